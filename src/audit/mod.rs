@@ -1,0 +1,1 @@
+//! Verifying a record: mathematics, roles, completeness, and every band recomputed.

@@ -1,0 +1,1 @@
+//! Engineering calculators, one file each, and their registry.

@@ -1,0 +1,1 @@
+//! Subcommands and exit codes.

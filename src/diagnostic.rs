@@ -1,0 +1,1 @@
+//! A finding about authored content, with its code frame.

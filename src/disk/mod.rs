@@ -1,0 +1,1 @@
+//! Folders, logs and keys: the only room that touches files.

@@ -1,0 +1,3 @@
+//! The Slint screen.
+#![allow(unsafe_code)]
+slint::include_modules!();

@@ -1,0 +1,50 @@
+//! Witnessmark plays authored installation procedures at the car, judges every
+//! reading, stops at hold points, and keeps a record that a stranger can check.
+//!
+//! Data flows right, imports point left:
+//!
+//! ```text
+//! content -> procedure -> player -> record -> audit -> page -> report
+//! table -> calc -> circuit ^
+//! ```
+//!
+//! | room | purpose | may import |
+//! | --- | --- | --- |
+//! | [`diagnostic`] | a finding about authored content, with its code frame | - |
+//! | [`quantity`] | a number with a unit known at run time: parse, convert, print | - |
+//! | [`seal`] | lines, chain, SSHSIG, allowed_signers: bytes in, bytes out | - |
+//! | [`table`] | typed rows of wire, fuse, clamp, hose, fitting tables | `quantity` |
+//! | [`calc`] | engineering calculators, one file each, and their registry | `quantity`, `table` |
+//! | [`content`] | YAML text to a tree in which every scalar knows its line and column | `diagnostic` |
+//! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `quantity`, `table`, `calc` |
+//! | [`player`] | the state machine: what was decided, what may be done now | `procedure`, `calc`, `quantity` |
+//! | [`people`] | roster, roles, keys' validity | `seal` |
+//! | [`record`] | facts to entries and back; `FORMAT.md` is the spec | `seal`, `people`, `quantity`, `player` |
+//! | [`audit`] | verifying: mathematics, roles, completeness, bands recomputed | `record`, `seal`, `people`, `player`, `procedure`, `table`, `calc`, `quantity` |
+//! | [`page`] | what a screen or sheet shows, without drawing it | `audit` and what it imports |
+//! | `report` | page model to PDF bytes | `page`, `record`, `quantity` |
+//! | [`disk`] | folders, logs, keys: the only room with files | pure rooms |
+//! | [`session`] | clock, keys, and the one loop: event, player, record, sync, then the new state | pure, `disk` |
+//! | `kiosk` | the Slint screen, one file per adapter | `session` and above |
+//! | [`cli`] | subcommands and exit codes | `kiosk`, `session` and above |
+#![deny(unsafe_code)]
+
+pub mod audit;
+pub mod calc;
+pub mod cli;
+pub mod content;
+pub mod diagnostic;
+pub mod disk;
+#[cfg(feature = "kiosk")]
+pub mod kiosk;
+pub mod page;
+pub mod people;
+pub mod player;
+pub mod procedure;
+pub mod quantity;
+pub mod record;
+#[cfg(feature = "certificate")]
+pub mod report;
+pub mod seal;
+pub mod session;
+pub mod table;

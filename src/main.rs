@@ -1,0 +1,1 @@
+fn main(){ #[cfg(feature="kiosk")] { use slint::ComponentHandle; witnessmark::kiosk::App::new().unwrap().run().unwrap(); } }

@@ -1,0 +1,1 @@
+//! Roster, roles and the validity of keys.

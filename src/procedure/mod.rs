@@ -1,0 +1,1 @@
+//! Checked procedures and the bands that judge a reading.

@@ -1,0 +1,1 @@
+//! A number with a unit known at run time.

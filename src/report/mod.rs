@@ -1,0 +1,1 @@
+//! Page model to PDF bytes.

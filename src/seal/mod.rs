@@ -1,0 +1,1 @@
+//! Lines, chain, SSHSIG and allowed signers: bytes in, bytes out.

@@ -1,0 +1,1 @@
+//! Clock, keys, and the one loop.

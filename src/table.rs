@@ -1,0 +1,1 @@
+//! Typed rows of wire, fuse, clamp, hose and fitting tables.
