@@ -1,1 +1,4 @@
 //! Checked procedures and the bands that judge a reading.
+
+pub mod model;
+pub use model::*;
