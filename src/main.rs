@@ -1,1 +1,7 @@
-fn main(){ #[cfg(feature="kiosk")] { use slint::ComponentHandle; witnessmark::kiosk::App::new().unwrap().run().unwrap(); } }
+fn main() {
+    #[cfg(feature = "kiosk")]
+    {
+        use slint::ComponentHandle;
+        witnessmark::kiosk::App::new().unwrap().run().unwrap();
+    }
+}

@@ -1,1 +1,0 @@
-//! A number with a unit known at run time.
