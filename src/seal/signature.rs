@@ -1,0 +1,219 @@
+//! SSHSIG signatures as `ssh-keygen -Y sign` makes them: Ed25519, SHA-512, armoured.
+
+use ssh_key::{HashAlg, LineEnding, SshSig};
+
+use super::key::SigningKey;
+use super::namespace::Namespace;
+use super::public_key::{PublicKey, PublicKeyError};
+
+/// The longest armoured signature that is read, in bytes. One by Ed25519 takes about 310.
+const MAX_ARMOUR: usize = 1024;
+
+/// Why a signature does not hold.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SignatureError {
+    /// The armour is not exactly what ssh-keygen would write.
+    #[error("not an armoured SSH signature as ssh-keygen writes it: {what}")]
+    Armour {
+        /// What was found.
+        what: String,
+    },
+    /// The key inside is not usable.
+    #[error("the signature's key is not allowed: {0}")]
+    Key(#[from] PublicKeyError),
+    /// The message was hashed with another algorithm.
+    #[error("the message was hashed with {found}; only sha512 is allowed")]
+    Hash {
+        /// The algorithm's name.
+        found: String,
+    },
+    /// The signature was made for something else.
+    #[error("the signature was made for `{found}`, not for `{expected}`")]
+    Namespace {
+        /// The namespace inside the signature.
+        found: String,
+        /// The one that is needed here.
+        expected: Namespace,
+    },
+    /// The signature was made by another key.
+    #[error("the signature was made by the key {found}, not by {expected}")]
+    OtherKey {
+        /// The fingerprint of the key inside the signature.
+        found: String,
+        /// The fingerprint of the key that is needed.
+        expected: String,
+    },
+    /// The key did not sign these bytes.
+    #[error("the signature does not belong to these bytes: they or it were changed")]
+    Mismatch,
+}
+
+/// Signs `message` for one purpose and gives the armoured signature, ending in LF as ssh-keygen writes it.
+pub fn sign(key: &SigningKey, namespace: Namespace, message: &[u8]) -> String {
+    let armour = key
+        .inner()
+        .sign(namespace.as_str(), HashAlg::Sha512, message)
+        .and_then(|signature| signature.to_pem(LineEnding::LF));
+    // The key was checked when it was made, the namespace is never empty, and only the hash is signed.
+    armour.expect("a whole Ed25519 key signs any message")
+}
+
+/// Checks that `key` signed exactly `message` for `namespace`.
+///
+/// # Errors
+/// See [`SignatureError`]: other algorithms, other purposes, other keys and any change are told apart.
+pub fn verify(
+    key: &PublicKey,
+    namespace: Namespace,
+    message: &[u8],
+    armour: &str,
+) -> Result<(), SignatureError> {
+    let signature = parse(armour)?;
+    let found = PublicKey::from_key_data(signature.public_key())?;
+    if found != *key {
+        return Err(SignatureError::OtherKey {
+            found: found.fingerprint(),
+            expected: key.fingerprint(),
+        });
+    }
+    if signature.namespace() != namespace.as_str() {
+        let found = signature.namespace().chars().take(64).collect();
+        return Err(SignatureError::Namespace {
+            found,
+            expected: namespace,
+        });
+    }
+    let checked = key.inner().verify(namespace.as_str(), message, &signature);
+    checked.map_err(|_| SignatureError::Mismatch)
+}
+
+/// The key that a signature says made it. Nothing is proved by it until [`verify`] agrees.
+///
+/// # Errors
+/// The armour is not a signature that is allowed here.
+pub fn signature_key(armour: &str) -> Result<PublicKey, SignatureError> {
+    Ok(PublicKey::from_key_data(parse(armour)?.public_key())?)
+}
+
+/// Reads the armour, and refuses every spelling but the one that ssh-keygen writes.
+fn parse(armour: &str) -> Result<SshSig, SignatureError> {
+    let fault = |what: String| SignatureError::Armour { what };
+    if armour.len() > MAX_ARMOUR {
+        return Err(fault(format!("{} bytes, more than {MAX_ARMOUR}", armour.len())));
+    }
+    let signature = SshSig::from_pem(armour).map_err(|error| fault(error.to_string()))?;
+    if signature.hash_alg() != HashAlg::Sha512 {
+        return Err(SignatureError::Hash {
+            found: signature.hash_alg().to_string(),
+        });
+    }
+    // Stock tools leave the reserved field out of what they verify, so only an empty one means the same to all.
+    if signature.version() != SshSig::VERSION || !signature.reserved().is_empty() {
+        return Err(fault(
+            "its version is not 1 or its reserved field is not empty".into(),
+        ));
+    }
+    match signature.to_pem(LineEnding::LF) {
+        Ok(usual) if usual == armour => Ok(signature),
+        _ => Err(fault("its spelling is not the usual one".into())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn key() -> SigningKey {
+        SigningKey::generate(&[7; 32])
+    }
+
+    #[test]
+    fn what_was_signed_verifies() {
+        let armour = sign(&key(), Namespace::JobRecord, b"a message");
+        assert_eq!(
+            verify(key().public(), Namespace::JobRecord, b"a message", &armour),
+            Ok(())
+        );
+        assert_eq!(signature_key(&armour).as_ref(), Ok(key().public()));
+        assert!(armour.len() < MAX_ARMOUR / 2 && armour.ends_with("-----END SSH SIGNATURE-----\n"));
+    }
+
+    #[test]
+    fn each_fault_has_its_name() {
+        let armour = sign(&key(), Namespace::JobRecord, b"a message");
+        let other = SigningKey::generate(&[8; 32]);
+        let check =
+            |key: &SigningKey, namespace, message: &[u8]| verify(key.public(), namespace, message, &armour);
+        assert_eq!(
+            check(&key(), Namespace::JobRecord, b"a messagf"),
+            Err(SignatureError::Mismatch)
+        );
+        assert!(matches!(
+            check(&other, Namespace::JobRecord, b"a message"),
+            Err(SignatureError::OtherKey { .. })
+        ));
+        assert!(matches!(
+            check(&key(), Namespace::PracticeRecord, b"a message"),
+            Err(SignatureError::Namespace { .. })
+        ));
+    }
+
+    #[test]
+    fn every_changed_character_is_refused() {
+        let armour = sign(&key(), Namespace::ShopLedger, b"a message");
+        for at in 0..armour.len() {
+            let mut bytes = armour.clone().into_bytes();
+            bytes[at] = if bytes[at] == b'A' { b'B' } else { b'A' };
+            let changed = String::from_utf8(bytes).expect("ASCII");
+            assert!(
+                verify(key().public(), Namespace::ShopLedger, b"a message", &changed).is_err(),
+                "byte {at}"
+            );
+        }
+    }
+
+    #[test]
+    fn other_spellings_are_refused() {
+        let armour = sign(&key(), Namespace::JobRecord, b"m");
+        let unwrapped = {
+            let lines: Vec<&str> = armour.lines().collect();
+            format!(
+                "{}\n{}\n{}\n",
+                lines[0],
+                lines[1..lines.len() - 1].concat(),
+                lines[lines.len() - 1]
+            )
+        };
+        for bad in [
+            armour.trim_end().to_owned(),
+            format!("{armour}\n"),
+            format!("\n{armour}"),
+            format!("{armour}x"),
+            armour.replace('\n', "\r\n"),
+            unwrapped,
+            String::new(),
+            "x".repeat(2000),
+        ] {
+            let refused = verify(key().public(), Namespace::JobRecord, b"m", &bad);
+            assert!(
+                matches!(refused, Err(SignatureError::Armour { .. })),
+                "{bad:?}: {refused:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn sha256_is_refused() {
+        let signed = key()
+            .inner()
+            .sign("job-record", HashAlg::Sha256, b"m")
+            .expect("signed");
+        let armour = signed.to_pem(LineEnding::LF).expect("armour");
+        assert_eq!(
+            verify(key().public(), Namespace::JobRecord, b"m", &armour),
+            Err(SignatureError::Hash {
+                found: "sha256".into()
+            })
+        );
+    }
+}
