@@ -307,6 +307,21 @@ mod tests {
     }
 
     #[test]
+    fn options_are_parted_by_one_comma() {
+        for options in [
+            ",namespaces=\"job-record\"",
+            "namespaces=\"job-record\",",
+            "namespaces=\"job-record\"x",
+            "\"",
+        ] {
+            assert!(
+                AllowedSigners::parse(&format!("a {options} {KEY}")).is_err(),
+                "{options}"
+            );
+        }
+    }
+
+    #[test]
     fn too_long_a_file_is_refused() {
         assert!(AllowedSigners::parse(&"#".repeat(MAX_BYTES + 1)).is_err());
     }
