@@ -1,1 +1,75 @@
 //! Engineering calculators, one file each, and their registry.
+//!
+//! Each calculator is a pure function with a [`Spec`]. [`run`] checks the inputs against the spec, never
+//! clamps and never extrapolates; [`bind`] reads what a person typed for one of them.
+//!
+//! ```
+//! use std::collections::BTreeMap;
+//! use witnessmark::calc;
+//! use witnessmark::table::Tables;
+//!
+//! let spec = calc::find("convert").unwrap().spec;
+//! let typed = [("value", "43.5 psi"), ("to", "bar")];
+//! let inputs: BTreeMap<_, _> =
+//!     typed.iter().map(|(name, text)| (name.to_string(), calc::bind(spec, name, text).unwrap())).collect();
+//! let outcome = calc::run("convert", &inputs, &Tables::default()).unwrap();
+//! assert_eq!(outcome.output("value").unwrap().shown(4), "2.999 bar");
+//! ```
+mod bind;
+#[cfg(test)]
+mod check;
+pub mod convert;
+mod error;
+mod explain;
+mod given;
+mod outcome;
+mod spec;
+mod value;
+
+use std::collections::BTreeMap;
+
+pub use bind::bind;
+pub use error::CalcError;
+pub use explain::explain;
+pub use given::{Found, Given};
+pub use outcome::{Outcome, outcome_json};
+pub use spec::{InputKind, InputSpec, Need, OutputSpec, Range, Source, Spec};
+pub use value::Value;
+
+pub use crate::table::Mark;
+
+use crate::table::Tables;
+
+/// A spec and the function behind it.
+#[derive(Debug)]
+pub struct Calculator {
+    pub spec: &'static Spec,
+    work: fn(&Given, &Tables) -> Result<Found, CalcError>,
+}
+
+static ALL: &[Calculator] = &[convert::CALCULATOR];
+
+/// Every calculator, in the order of the help.
+pub fn all() -> &'static [Calculator] {
+    ALL
+}
+
+/// The calculator of this id.
+pub fn find(id: &str) -> Option<&'static Calculator> {
+    ALL.iter().find(|calculator| calculator.spec.id == id)
+}
+
+/// Runs the calculator `id`.
+///
+/// # Errors
+/// An unknown id or input with the legal names, a missing input, a value of the wrong kind or outside its
+/// range, inputs that do not go together, or a result that is not finite.
+pub fn run(id: &str, inputs: &BTreeMap<String, Value>, tables: &Tables) -> Result<Outcome, CalcError> {
+    let unknown = || CalcError::UnknownCalculator {
+        found: id.chars().take(64).collect(),
+        legal: ALL.iter().map(|calculator| calculator.spec.id).collect(),
+    };
+    let calculator = find(id).ok_or_else(unknown)?;
+    let given = Given::of(calculator.spec, inputs)?;
+    (calculator.work)(&given, tables)?.outcome(&given)
+}

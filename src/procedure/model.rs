@@ -120,9 +120,15 @@ pub struct Field {
 /// What an answer on the card may be.
 #[derive(Clone, Debug)]
 pub enum FieldKind {
-    Text { most: usize },
+    Text {
+        most: usize,
+    },
     Choice(Vec<(String, String)>),
-    Quantity { unit: Unit, from: Quantity, to: Quantity },
+    Quantity {
+        unit: Unit,
+        from: Quantity,
+        to: Quantity,
+    },
     YesNo,
 }
 
@@ -245,10 +251,16 @@ pub struct Reading {
 /// What a reading may be.
 #[derive(Clone, Debug)]
 pub enum ReadingKind {
-    Number { unit: Unit, from: Quantity, to: Quantity },
+    Number {
+        unit: Unit,
+        from: Quantity,
+        to: Quantity,
+    },
     YesNo,
     Choice(Vec<(String, String)>),
-    Text { most: usize },
+    Text {
+        most: usize,
+    },
 }
 
 /// Whether and how a reading is judged.
@@ -309,11 +321,24 @@ pub enum Shift {
 /// Where a value comes from.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Reference {
-    Card { group: String, field: String },
+    Card {
+        group: String,
+        field: String,
+    },
     /// The procedure is always spelled out here, also for a local reading.
-    Read { procedure: ProcedureId, name: String },
-    Work { procedure: ProcedureId, name: String, output: String },
-    Figure { name: String, output: String },
+    Read {
+        procedure: ProcedureId,
+        name: String,
+    },
+    Work {
+        procedure: ProcedureId,
+        name: String,
+        output: String,
+    },
+    Figure {
+        name: String,
+        output: String,
+    },
 }
 
 impl std::fmt::Display for Reference {
@@ -321,7 +346,11 @@ impl std::fmt::Display for Reference {
         match self {
             Self::Card { group, field } => write!(f, "card.{group}.{field}"),
             Self::Read { procedure, name } => write!(f, "read.{procedure}.{name}"),
-            Self::Work { procedure, name, output } => write!(f, "work.{procedure}.{name}.{output}"),
+            Self::Work {
+                procedure,
+                name,
+                output,
+            } => write!(f, "work.{procedure}.{name}.{output}"),
             Self::Figure { name, output } => write!(f, "figure.{name}.{output}"),
         }
     }
@@ -343,7 +372,11 @@ pub enum Piece {
 pub enum Condition {
     Always,
     /// The answer at `group.field` is one of these (`yes`/`no` for a yes/no field).
-    Answer { group: String, field: String, one_of: Vec<String> },
+    Answer {
+        group: String,
+        field: String,
+        one_of: Vec<String>,
+    },
     All(Vec<Condition>),
     Any(Vec<Condition>),
     Not(Box<Condition>),

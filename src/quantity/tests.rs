@@ -104,7 +104,7 @@ fn refuses_with_a_sentence() {
         (
             "12 mPa",
             "MPa",
-            "found the unit `mPa`, expected a pressure: Pa, kPa, MPa, bar",
+            "found the unit `mPa`, expected a pressure: Pa, hPa, kPa, MPa, bar",
         ),
         ("52 psig", "psi", "found the unit `psig`, expected a pressure"),
         (

@@ -1,0 +1,90 @@
+//! Check rows as data: inputs as typed, one output, and who says so.
+use std::collections::BTreeMap;
+
+use super::{CalcError, Outcome, Value, bind, find, run};
+use crate::quantity::Unit;
+use crate::table::Tables;
+
+pub(super) type Typed = &'static [(&'static str, &'static str)];
+
+/// One row. `within` is absolute, in the unit of the expected value.
+pub(super) struct Row {
+    pub inputs: Typed,
+    pub output: &'static str,
+    pub expected: Expected,
+    pub within: f64,
+    pub kind: Kind,
+    pub source: &'static str,
+}
+
+pub(super) enum Expected {
+    Number(f64, &'static str),
+    Text(&'static str),
+    Flag(bool),
+}
+
+/// What stands behind a row.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Kind {
+    /// Printed in a source; the tolerance is half its last digit.
+    Published,
+    /// Computed by another method.
+    Independent,
+    /// A limit, an inverse or a direction.
+    Property,
+    /// A fact of the trade, no source.
+    Practice,
+}
+
+/// Binds the typed inputs and runs the calculator on the shipped tables.
+pub(super) fn run_typed(id: &str, typed: Typed) -> Result<Outcome, CalcError> {
+    let spec = find(id).unwrap_or_else(|| panic!("no calculator {id}")).spec;
+    let mut inputs: BTreeMap<String, Value> = BTreeMap::new();
+    for (name, text) in typed {
+        inputs.insert((*name).to_string(), bind(spec, name, text)?);
+    }
+    run(id, &inputs, &Tables::shipped())
+}
+
+pub(super) fn check(id: &str, rows: &[Row]) {
+    for row in rows {
+        let (kind, source, inputs) = (row.kind, row.source, row.inputs);
+        let outcome = run_typed(id, inputs).unwrap_or_else(|error| panic!("{id} {inputs:?}: {error}"));
+        let found = outcome
+            .output(row.output)
+            .unwrap_or_else(|| panic!("{id} has no output {}", row.output));
+        let agrees = match (&row.expected, found) {
+            (Expected::Number(value, unit), Value::Quantity(found)) => {
+                Some(found.unit()) == Unit::find(unit) && (found.value() - value).abs() <= row.within
+            }
+            (Expected::Text(text), Value::Text(found)) => text == found,
+            (Expected::Flag(flag), Value::Flag(found)) => flag == found,
+            _ => false,
+        };
+        let expected = match row.expected {
+            Expected::Number(value, unit) => format!("{value} {unit} within {}", row.within),
+            Expected::Text(text) => text.to_string(),
+            Expected::Flag(flag) => Value::Flag(flag).to_string(),
+        };
+        assert!(
+            agrees,
+            "{id} {inputs:?}: {} is {found}, expected {expected} ({kind:?}: {source})",
+            row.output
+        );
+    }
+}
+
+/// Each row is refused with a sentence that begins so.
+pub(super) fn refused(id: &str, rows: &[(Typed, &str)]) {
+    for (inputs, sentence) in rows {
+        match run_typed(id, inputs) {
+            Ok(outcome) => panic!("{id} {inputs:?} was accepted: {:?}", outcome.outputs),
+            Err(error) => {
+                assert!(
+                    error.to_string().starts_with(sentence),
+                    "{id} {inputs:?}: {error}"
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,224 @@
+//! The inputs of one run, checked, and the figures it finds.
+use std::collections::BTreeMap;
+
+use super::bind::{admit, bind, unknown_input};
+use super::{CalcError, Need, Outcome, Spec, Value};
+use crate::quantity::{Quantity, Unit};
+
+/// Checked inputs, defaults included.
+#[derive(Debug)]
+pub struct Given {
+    spec: &'static Spec,
+    values: BTreeMap<&'static str, Value>,
+}
+
+impl Given {
+    /// Checks every input against the spec and applies the defaults.
+    pub(super) fn of(spec: &'static Spec, inputs: &BTreeMap<String, Value>) -> Result<Given, CalcError> {
+        if let Some(unknown) = inputs.keys().find(|name| spec.input(name).is_none()) {
+            return Err(unknown_input(spec, unknown));
+        }
+        let mut values = BTreeMap::new();
+        for input in spec.inputs {
+            match (inputs.get(input.name), input.need) {
+                (Some(value), _) => values.insert(input.name, admit(input, value.clone())?),
+                (None, Need::Default(text)) => values.insert(input.name, bind(spec, input.name, text)?),
+                (None, Need::Optional) => None,
+                (None, Need::Required) => {
+                    let (calculator, input, about) = (spec.id, input.name, input.about);
+                    return Err(CalcError::MissingInput {
+                        calculator,
+                        input,
+                        about,
+                    });
+                }
+            };
+        }
+        Ok(Given { spec, values })
+    }
+
+    /// The inputs in the order of the spec.
+    pub(super) fn listed(&self) -> Vec<(String, Value)> {
+        let in_order = self.spec.inputs.iter();
+        in_order
+            .filter_map(|input| Some((input.name.to_string(), self.values.get(input.name)?.clone())))
+            .collect()
+    }
+
+    fn missing(&self, name: &str) -> CalcError {
+        match self.spec.input(name) {
+            Some(input) => {
+                let (calculator, input, about) = (self.spec.id, input.name, input.about);
+                CalcError::MissingInput {
+                    calculator,
+                    input,
+                    about,
+                }
+            }
+            None => unknown_input(self.spec, name),
+        }
+    }
+
+    /// The quantity given for `name`, if one was given.
+    pub fn optional(&self, name: &str) -> Option<Quantity> {
+        self.values.get(name).and_then(Value::quantity)
+    }
+
+    /// The quantity given for `name`.
+    ///
+    /// # Errors
+    /// `MissingInput` when there is none.
+    pub fn quantity(&self, name: &str) -> Result<Quantity, CalcError> {
+        self.optional(name).ok_or_else(|| self.missing(name))
+    }
+
+    /// The quantity given for `name`, in the SI unit of its dimension.
+    ///
+    /// # Errors
+    /// `MissingInput` when there is none.
+    pub fn si(&self, name: &str) -> Result<f64, CalcError> {
+        self.quantity(name).map(Quantity::si)
+    }
+
+    /// A temperature given for `name`, in °C.
+    ///
+    /// # Errors
+    /// `MissingInput` when there is none.
+    pub fn celsius(&self, name: &str) -> Result<f64, CalcError> {
+        let quantity = self.quantity(name)?;
+        let celsius = Unit::find("°C").map(|unit| quantity.to(unit));
+        match celsius {
+            Some(Ok(celsius)) => Ok(celsius.value()),
+            _ => Err(self.missing(name)),
+        }
+    }
+
+    /// The word given for `name`, if one was given.
+    pub fn word(&self, name: &str) -> Option<&str> {
+        match self.values.get(name) {
+            Some(Value::Text(word)) => Some(word),
+            _ => None,
+        }
+    }
+
+    /// Whether the word given for `name` is `word`.
+    pub fn is(&self, name: &str, word: &str) -> bool {
+        self.word(name) == Some(word)
+    }
+
+    /// Whether yes was given for `name`.
+    pub fn flag(&self, name: &str) -> bool {
+        self.values.get(name) == Some(&Value::Flag(true))
+    }
+
+    /// A refusal of the input `name`, whose value is good by itself but not with the others.
+    pub fn refuse(&self, name: &'static str, because: impl Into<String>) -> CalcError {
+        let found = self
+            .values
+            .get(name)
+            .map_or_else(|| "nothing".to_string(), Value::to_string);
+        CalcError::Refused {
+            input: name,
+            found,
+            because: because.into(),
+        }
+    }
+}
+
+/// The outputs and notes of one run, while they are gathered.
+#[derive(Debug, Default)]
+pub struct Found {
+    outputs: Vec<(&'static str, Output)>,
+    notes: Vec<String>,
+}
+
+#[derive(Debug)]
+enum Output {
+    Si(f64),
+    Value(Value),
+}
+
+impl Found {
+    /// Nothing yet.
+    pub fn new() -> Found {
+        Found::default()
+    }
+
+    /// Adds an output given in SI; it is shown in the unit of the spec.
+    #[must_use]
+    pub fn si(mut self, name: &'static str, si: f64) -> Found {
+        self.outputs.push((name, Output::Si(si)));
+        self
+    }
+
+    /// Adds an output in the unit it already has.
+    #[must_use]
+    pub fn quantity(mut self, name: &'static str, quantity: Quantity) -> Found {
+        self.outputs
+            .push((name, Output::Value(Value::Quantity(quantity))));
+        self
+    }
+
+    /// Adds a word or sentence.
+    #[must_use]
+    pub fn text(mut self, name: &'static str, text: impl Into<String>) -> Found {
+        self.outputs.push((name, Output::Value(Value::Text(text.into()))));
+        self
+    }
+
+    /// Adds a yes or no.
+    #[must_use]
+    pub fn flag(mut self, name: &'static str, flag: bool) -> Found {
+        self.outputs.push((name, Output::Value(Value::Flag(flag))));
+        self
+    }
+
+    /// Adds a sentence that the reader must know.
+    #[must_use]
+    pub fn note(mut self, note: impl Into<String>) -> Found {
+        self.notes.push(note.into());
+        self
+    }
+
+    /// Adds the sentence where it applies.
+    #[must_use]
+    pub fn note_if(self, applies: bool, note: impl Into<String>) -> Found {
+        if applies { self.note(note) } else { self }
+    }
+
+    /// The outcome, each output in the unit of the spec and finite.
+    pub(super) fn outcome(self, given: &Given) -> Result<Outcome, CalcError> {
+        let spec = given.spec;
+        let mut outputs = Vec::new();
+        for (name, output) in self.outputs {
+            let value = match output {
+                Output::Value(value) => value,
+                Output::Si(si) => Value::Quantity(in_unit_of(spec, name, si)?),
+            };
+            outputs.push((name.to_string(), value));
+        }
+        let (calculator, revision) = (spec.id.to_string(), spec.revision);
+        Ok(Outcome {
+            calculator,
+            revision,
+            inputs: given.listed(),
+            outputs,
+            notes: self.notes,
+        })
+    }
+}
+
+fn in_unit_of(spec: &'static Spec, name: &'static str, si: f64) -> Result<Quantity, CalcError> {
+    let unit = spec
+        .output(name)
+        .and_then(|output| output.unit)
+        .and_then(Unit::find);
+    let not_finite = CalcError::NotFinite {
+        calculator: spec.id,
+        output: name,
+    };
+    match unit.map(|unit| Quantity::from_si(si, unit)) {
+        Some(Ok(quantity)) => Ok(quantity),
+        _ => Err(not_finite),
+    }
+}

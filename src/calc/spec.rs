@@ -1,0 +1,164 @@
+//! What a calculator says about itself. Range check, form, help, linter and certificate read it.
+use crate::quantity::{Quantity, Unit};
+use crate::table::Mark;
+
+/// The single truth about one calculator.
+#[derive(Debug)]
+pub struct Spec {
+    /// Fixed for ever: content and records name it.
+    pub id: &'static str,
+    /// Rises whenever the same inputs would give another output.
+    pub revision: u32,
+    pub title: &'static str,
+    /// The equation as text.
+    pub equation: &'static str,
+    pub inputs: &'static [InputSpec],
+    pub outputs: &'static [OutputSpec],
+    pub assumptions: &'static [&'static str],
+    pub sources: &'static [Source],
+    /// Inputs as typed, for help texts and for tests.
+    pub example: &'static [(&'static str, &'static str)],
+}
+
+impl Spec {
+    /// The input of this name.
+    pub fn input(&self, name: &str) -> Option<&'static InputSpec> {
+        self.inputs.iter().find(|input| input.name == name)
+    }
+
+    /// The output of this name.
+    pub fn output(&self, name: &str) -> Option<&'static OutputSpec> {
+        self.outputs.iter().find(|output| output.name == name)
+    }
+}
+
+/// One input.
+#[derive(Debug)]
+pub struct InputSpec {
+    pub name: &'static str,
+    /// The letter that the equation uses.
+    pub symbol: &'static str,
+    pub about: &'static str,
+    pub kind: InputKind,
+    pub need: Need,
+}
+
+impl InputSpec {
+    /// The value taken when nothing is given, as it would be typed.
+    pub fn default(&self) -> Option<&'static str> {
+        match self.need {
+            Need::Default(text) => Some(text),
+            Need::Required | Need::Optional => None,
+        }
+    }
+}
+
+/// Whether an input may be left out.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Need {
+    Required,
+    /// Left out means that it is not there; the calculator says what it then does.
+    Optional,
+    /// Left out means this value, which the outcome lists like a given one.
+    Default(&'static str),
+}
+
+/// What may be given for an input.
+#[derive(Clone, Copy, Debug)]
+pub enum InputKind {
+    /// A quantity in any unit of the dimension of `range.unit`, which a bare number takes.
+    Number(Range),
+    /// A quantity of either of two dimensions; a bare number takes the first one's unit.
+    Either(Range, Range),
+    /// A quantity, or one of some words.
+    NumberOrChoice(Range, &'static [&'static str]),
+    /// One of some words.
+    Choice(&'static [&'static str]),
+    /// Yes or no.
+    Flag,
+    /// Any quantity with its unit.
+    AnyQuantity,
+    /// The symbol of a unit.
+    UnitSymbol,
+}
+
+impl InputKind {
+    /// The ranges that a quantity may lie in: one per dimension, none where every quantity or none is good.
+    pub fn ranges(&self) -> Vec<&Range> {
+        match self {
+            InputKind::Number(range) | InputKind::NumberOrChoice(range, _) => vec![range],
+            InputKind::Either(first, second) => vec![first, second],
+            InputKind::Choice(_) | InputKind::Flag | InputKind::AnyQuantity | InputKind::UnitSymbol => vec![],
+        }
+    }
+
+    /// The legal words, empty where there are none.
+    pub fn options(&self) -> &'static [&'static str] {
+        match self {
+            InputKind::Choice(options) | InputKind::NumberOrChoice(_, options) => options,
+            InputKind::Flag => &["yes", "no"],
+            _ => &[],
+        }
+    }
+}
+
+/// A closed range, and whose range it is. For the wire gauge the least comes first as the thinnest wire.
+#[derive(Clone, Copy, Debug)]
+pub struct Range {
+    pub unit: &'static str,
+    pub min: f64,
+    pub max: f64,
+    /// Where the range comes from.
+    pub range_from: &'static str,
+}
+
+impl Range {
+    /// The unit that a bare number takes.
+    ///
+    /// # Panics
+    /// Never for a shipped calculator: a test looks up the unit of every one.
+    pub fn unit(&self) -> Unit {
+        Unit::find(self.unit).unwrap_or_else(|| panic!("a calculator names no such unit as {}", self.unit))
+    }
+
+    /// Whether the quantity lies in the range, its ends included. In the unit of the range itself the
+    /// comparison is exact; from another unit an end may be missed by rounding alone, which is forgiven.
+    pub fn holds(&self, quantity: Quantity) -> bool {
+        let unit = self.unit();
+        if quantity.unit() == unit {
+            let (low, high) = (self.min.min(self.max), self.min.max(self.max));
+            return (low..=high).contains(&quantity.value());
+        }
+        let end = |value| Quantity::new(value, unit).map(Quantity::si);
+        let (Ok(low), Ok(high)) = (end(self.min), end(self.max)) else {
+            return false;
+        };
+        let slack = 1e-12 * low.abs().max(high.abs());
+        (low - slack..=high + slack).contains(&quantity.si())
+    }
+
+    /// `from 0 °C to 60 °C`.
+    pub fn in_words(&self) -> String {
+        let end = |value| Quantity::new(value, self.unit()).map_or(String::new(), |end| end.to_string());
+        format!("from {} to {}", end(self.min), end(self.max))
+    }
+}
+
+/// One output.
+#[derive(Debug)]
+pub struct OutputSpec {
+    pub name: &'static str,
+    pub symbol: &'static str,
+    pub about: &'static str,
+    /// The unit it is given in; none for words, for yes or no, and where an input names the unit.
+    pub unit: Option<&'static str>,
+}
+
+/// Where a rule or a figure stands.
+#[derive(Clone, Copy, Debug)]
+pub struct Source {
+    pub key: &'static str,
+    /// Table, paragraph or page.
+    pub locator: &'static str,
+    pub mark: Mark,
+}

@@ -1,1 +1,0 @@
-//! Typed rows of wire, fuse, clamp, hose and fitting tables.
