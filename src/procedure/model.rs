@@ -282,7 +282,7 @@ pub struct WorkOut {
 }
 
 /// What a value must lie in. Every part given must hold.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Band {
     pub at_least: Vec<Operand>,
     pub at_most: Vec<Operand>,
@@ -303,7 +303,7 @@ pub enum Tolerance {
 }
 
 /// A value known when the step is played.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Operand {
     Fixed(Value),
     Refer(Reference),
@@ -311,7 +311,7 @@ pub enum Operand {
 }
 
 /// The one change that an operand may make to what it refers to.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Shift {
     Plus(Quantity),
     Minus(Quantity),
@@ -357,19 +357,20 @@ impl std::fmt::Display for Reference {
 }
 
 /// Authored text with the references that stand in its braces.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Text(pub Vec<Piece>);
 
 /// A run of plain text or a value to show.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Piece {
     Plain(String),
     Show(Reference),
 }
 
 /// When a part applies, from card answers alone.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub enum Condition {
+    #[default]
     Always,
     /// The answer at `group.field` is one of these (`yes`/`no` for a yes/no field).
     Answer {
