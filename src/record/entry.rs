@@ -17,7 +17,9 @@ pub enum RecordError {
     #[error(transparent)]
     By(#[from] NotASignerId),
     /// The time would not read back as the same.
-    #[error("the time {found} cannot be written: whole seconds from 1970 to 9999 and an offset in minutes are")]
+    #[error(
+        "the time {found} cannot be written: whole seconds from 1970 to 9999 and an offset in minutes are"
+    )]
     At {
         /// The time found.
         found: String,
@@ -47,7 +49,11 @@ pub enum RecordError {
 }
 
 fn kinds() -> String {
-    Kind::ALL.iter().map(|kind| kind.as_str()).collect::<Vec<_>>().join(", ")
+    Kind::ALL
+        .iter()
+        .map(|kind| kind.as_str())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// The entry that says what `fact` says, in the record of `job`, after the line with the hash `prev`.
@@ -57,11 +63,16 @@ fn kinds() -> String {
 pub fn to_entry(fact: &Fact, prev: Digest, job: &str) -> Result<Envelope, RecordError> {
     let at = format_at(&fact.at);
     if parse_at(&at).ok().map(|read| (read, *read.offset())) != Some((fact.at, *fact.at.offset())) {
-        return Err(RecordError::At { found: fact.at.to_rfc3339() });
+        return Err(RecordError::At {
+            found: fact.at.to_rfc3339(),
+        });
     }
     check_number(&fact.body, job)?;
     let by = fact.by.parse()?;
-    let (kind, body) = body::write(&fact.body).map_err(|why| RecordError::Body { kind: (&fact.body).into(), why })?;
+    let (kind, body) = body::write(&fact.body).map_err(|why| RecordError::Body {
+        kind: (&fact.body).into(),
+        why,
+    })?;
     let link = Link { n: fact.n, prev };
     Ok(Envelope::new(link, fact.at, by, kind.as_str(), Some(job), body))
 }
@@ -81,7 +92,9 @@ pub fn write(fact: &Fact, prev: Digest, job: &str) -> Result<String, RecordError
 /// # Errors
 /// What is missing, unknown or not of its form.
 pub fn fact(entry: &Envelope) -> Result<Fact, RecordError> {
-    let kind = Kind::find(&entry.kind).ok_or_else(|| RecordError::Kind { found: entry.kind.clone() })?;
+    let kind = Kind::find(&entry.kind).ok_or_else(|| RecordError::Kind {
+        found: entry.kind.clone(),
+    })?;
     let job = entry.job.as_deref().ok_or_else(|| RecordError::Job {
         found: "missing".into(),
         expected: "the job's number".into(),
@@ -90,7 +103,12 @@ pub fn fact(entry: &Envelope) -> Result<Fact, RecordError> {
     refuse_null(&entry.body).map_err(in_body)?;
     let body = body::read(kind, entry.body.clone()).map_err(in_body)?;
     check_number(&body, job)?;
-    Ok(Fact { n: entry.n, at: entry.at, by: entry.by.to_string(), body })
+    Ok(Fact {
+        n: entry.n,
+        at: entry.at,
+        by: entry.by.to_string(),
+        body,
+    })
 }
 
 /// Reads an entry's text as its envelope and the fact that it says.
@@ -106,15 +124,20 @@ pub fn read(text: &str) -> Result<(Envelope, Fact), RecordError> {
 /// What a record's lines are signed for: a practice run never passes as a job.
 #[must_use]
 pub fn namespace(practice: bool) -> crate::seal::Namespace {
-    if practice { crate::seal::Namespace::PracticeRecord } else { crate::seal::Namespace::JobRecord }
+    if practice {
+        crate::seal::Namespace::PracticeRecord
+    } else {
+        crate::seal::Namespace::JobRecord
+    }
 }
 
 /// The opening says the job's number in its body too, so that no other entry can stand in for it.
 fn check_number(body: &Body, job: &str) -> Result<(), RecordError> {
     match body {
-        Body::Opening(opening) if opening.number != job => {
-            Err(RecordError::Job { found: format!("`{job}`"), expected: format!("`{}`, its `number`,", opening.number) })
-        }
+        Body::Opening(opening) if opening.number != job => Err(RecordError::Job {
+            found: format!("`{job}`"),
+            expected: format!("`{}`, its `number`,", opening.number),
+        }),
         _ => Ok(()),
     }
 }
@@ -130,7 +153,9 @@ fn refuse_null(body: &serde_json::Map<String, Value>) -> Result<(), Unfit> {
         }
     }
     match body.iter().find(|(_, value)| has_null(value)) {
-        Some((key, _)) => Err(Unfit(format!("`{key}` holds a null; what is not there is left out"))),
+        Some((key, _)) => Err(Unfit(format!(
+            "`{key}` holds a null; what is not there is left out"
+        ))),
         None => Ok(()),
     }
 }

@@ -38,14 +38,22 @@ impl Personal {
     /// No answers yet.
     #[must_use]
     pub fn new() -> Self {
-        Self { v: 1, answers: Vec::new() }
+        Self {
+            v: 1,
+            answers: Vec::new(),
+        }
     }
 
     /// Keeps an answer and gives the commitment that the record holds.
     pub fn commit(&mut self, group: &str, field: &str, text: &str, salt: Salt) -> Digest {
         let salt = Digest::from_bytes(salt);
         let [group, field, kept] = [group, field, text].map(str::to_owned);
-        self.answers.push(PersonalAnswer { group, field, salt, text: kept });
+        self.answers.push(PersonalAnswer {
+            group,
+            field,
+            salt,
+            text: kept,
+        });
         commitment(&salt, text)
     }
 

@@ -2,6 +2,8 @@
 // Tests may touch files; the rooms they test may not.
 #![allow(clippy::disallowed_methods)]
 
+mod any_fact;
+mod record_facts;
 mod scratch;
 mod seal_published;
 mod seal_stock;

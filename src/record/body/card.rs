@@ -48,26 +48,47 @@ pub(super) struct Answer {
 impl Form<fact::CardAnswer> for Answer {
     fn form(part: &fact::CardAnswer) -> Self {
         let (typed, is, shown, commitment) = match &part.answer {
-            fact::Answer::Open { typed, value, shown } => {
-                (Some(typed.clone()), Some(Value::form(value)), Some(shown.clone()), None)
-            }
+            fact::Answer::Open { typed, value, shown } => (
+                Some(typed.clone()),
+                Some(Value::form(value)),
+                Some(shown.clone()),
+                None,
+            ),
             fact::Answer::Committed { commitment } => (None, None, None, Some(commitment.clone())),
         };
         let [group, field, label] = [&part.group, &part.field, &part.label].map(Clone::clone);
-        Self { group, field, label, typed, is, shown, commitment }
+        Self {
+            group,
+            field,
+            label,
+            typed,
+            is,
+            shown,
+            commitment,
+        }
     }
 
     fn part(self) -> Result<fact::CardAnswer, Unfit> {
         let answer = match (self.typed, self.is, self.shown, self.commitment) {
-            (Some(typed), Some(is), Some(shown), None) => {
-                fact::Answer::Open { typed, value: is.part()?, shown }
-            }
+            (Some(typed), Some(is), Some(shown), None) => fact::Answer::Open {
+                typed,
+                value: is.part()?,
+                shown,
+            },
             (None, None, None, Some(commitment)) => fact::Answer::Committed { commitment },
             _ => {
                 let forms = "neither typed, is and shown together nor commitment alone";
-                return Err(Unfit(format!("the answer {}.{} has {forms}", self.group, self.field)));
+                return Err(Unfit(format!(
+                    "the answer {}.{} has {forms}",
+                    self.group, self.field
+                )));
             }
         };
-        Ok(fact::CardAnswer { group: self.group, field: self.field, label: self.label, answer })
+        Ok(fact::CardAnswer {
+            group: self.group,
+            field: self.field,
+            label: self.label,
+            answer,
+        })
     }
 }

@@ -26,7 +26,6 @@ pub(super) trait Form<T>: Sized {
     fn part(self) -> Result<T, Unfit>;
 }
 
-
 impl<T, F: Form<T>> Form<Vec<T>> for Vec<F> {
     fn form(part: &Vec<T>) -> Self {
         part.iter().map(F::form).collect()
@@ -88,7 +87,10 @@ impl Form<StepRef> for String {
         let parts = self.split_once('.');
         let (procedure, step) =
             parts.ok_or_else(|| Unfit(format!("`{self}` is not a step: procedure.step is expected")))?;
-        Ok(StepRef { procedure: ProcedureId(slug(procedure)?), step: StepId(slug(step)?) })
+        Ok(StepRef {
+            procedure: ProcedureId(slug(procedure)?),
+            step: StepId(slug(step)?),
+        })
     }
 }
 
@@ -99,7 +101,9 @@ fn slug(text: &str) -> Result<String, Unfit> {
         Ok(text.to_owned())
     } else {
         let found: String = text.chars().take(80).collect();
-        Err(Unfit(format!("`{found}` is not an id: 1 to 80 of a-z 0-9 - _ are expected")))
+        Err(Unfit(format!(
+            "`{found}` is not an id: 1 to 80 of a-z 0-9 - _ are expected"
+        )))
     }
 }
 

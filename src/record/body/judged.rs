@@ -81,7 +81,11 @@ pub(super) struct Judged {
 
 impl Form<(String, fact::LimitsShown, Verdict)> for Judged {
     fn form((output, limits, verdict): &(String, fact::LimitsShown, Verdict)) -> Self {
-        Self { output: output.clone(), band: Form::form(limits), verdict: Form::form(verdict) }
+        Self {
+            output: output.clone(),
+            band: Form::form(limits),
+            verdict: Form::form(verdict),
+        }
     }
 
     fn part(self) -> Result<(String, fact::LimitsShown, Verdict), Unfit> {

@@ -56,7 +56,9 @@ pub(super) struct Plan {
 
 impl Form<Vec<fact::PlannedProcedure>> for Plan {
     fn form(part: &Vec<fact::PlannedProcedure>) -> Self {
-        Self { procedures: Form::form(part) }
+        Self {
+            procedures: Form::form(part),
+        }
     }
 
     fn part(self) -> Result<Vec<fact::PlannedProcedure>, Unfit> {

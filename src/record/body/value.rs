@@ -42,7 +42,11 @@ pair! {
 
 impl Form<Quantity> for Amount {
     fn form(part: &Quantity) -> Self {
-        Self { value: part.value(), unit: part.unit().symbol().to_owned(), si: part.si() }
+        Self {
+            value: part.value(),
+            unit: part.unit().symbol().to_owned(),
+            si: part.si(),
+        }
     }
 
     fn part(self) -> Result<Quantity, Unfit> {
@@ -62,25 +66,50 @@ impl Form<calc::Value> for Value {
         match part {
             calc::Value::Quantity(quantity) => {
                 let Amount { value, unit, si } = Amount::form(quantity);
-                Self { value: Some(value), unit: Some(unit), si: Some(si), ..Self::default() }
+                Self {
+                    value: Some(value),
+                    unit: Some(unit),
+                    si: Some(si),
+                    ..Self::default()
+                }
             }
-            calc::Value::Text(text) => Self { text: Some(text.clone()), ..Self::default() },
-            calc::Value::Flag(flag) => Self { flag: Some(*flag), ..Self::default() },
+            calc::Value::Text(text) => Self {
+                text: Some(text.clone()),
+                ..Self::default()
+            },
+            calc::Value::Flag(flag) => Self {
+                flag: Some(*flag),
+                ..Self::default()
+            },
         }
     }
 
     fn part(self) -> Result<calc::Value, Unfit> {
         match self {
-            Self { value: Some(value), unit: Some(unit), si: Some(si), text: None, flag: None } => {
-                Ok(calc::Value::Quantity(Amount { value, unit, si }.part()?))
-            }
-            Self { value: None, unit: None, si: None, text: Some(text), flag: None } => {
-                Ok(calc::Value::Text(text))
-            }
-            Self { value: None, unit: None, si: None, text: None, flag: Some(flag) } => {
-                Ok(calc::Value::Flag(flag))
-            }
-            _ => Err(Unfit("a value is value, unit and si together, or text alone, or flag alone".into())),
+            Self {
+                value: Some(value),
+                unit: Some(unit),
+                si: Some(si),
+                text: None,
+                flag: None,
+            } => Ok(calc::Value::Quantity(Amount { value, unit, si }.part()?)),
+            Self {
+                value: None,
+                unit: None,
+                si: None,
+                text: Some(text),
+                flag: None,
+            } => Ok(calc::Value::Text(text)),
+            Self {
+                value: None,
+                unit: None,
+                si: None,
+                text: None,
+                flag: Some(flag),
+            } => Ok(calc::Value::Flag(flag)),
+            _ => Err(Unfit(
+                "a value is value, unit and si together, or text alone, or flag alone".into(),
+            )),
         }
     }
 }

@@ -1,0 +1,196 @@
+//! Facts to entries and back: nothing is lost, and nothing else is accepted.
+
+use super::any_fact;
+use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use serde_json::Value;
+use witnessmark::record::{self, Kind};
+use witnessmark::seal::{Digest, digest};
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_fact_comes_back_as_it_was(fact in any_fact::fact()) {
+        let prev = digest(b"the line before");
+        let text = record::write(&fact, prev, "2026-0001").expect("an entry");
+        let (entry, back) = record::read(&text).expect("a fact");
+        prop_assert_eq!(&back, &fact);
+        prop_assert_eq!(back.at.offset(), fact.at.offset());
+        prop_assert_eq!((entry.n, entry.prev), (fact.n, prev));
+        prop_assert_eq!(record::write(&back, prev, "2026-0001").expect("an entry"), text);
+    }
+
+    #[test]
+    fn a_key_more_or_less_is_refused(fact in any_fact::fact(), pick in any::<prop::sample::Index>()) {
+        let text = record::write(&fact, Digest::ZERO, "2026-0001").expect("an entry");
+        let whole: serde_json::Map<String, Value> = serde_json::from_str(&text).expect("an object");
+        let mut more = whole.clone();
+        more.insert("extra".into(), Value::Bool(true));
+        prop_assert!(record::read(&Value::Object(more).to_string()).is_err());
+        let needed: Vec<&String> = whole.keys().filter(|key| !OPTIONAL.contains(&key.as_str())).collect();
+        let mut less = whole.clone();
+        let left_out = needed[pick.index(needed.len())];
+        less.shift_remove(left_out);
+        let optional_here = OPTIONAL_IN.contains(&(fact_kind(&whole), left_out.as_str()));
+        prop_assert_eq!(record::read(&Value::Object(less).to_string()).is_ok(), optional_here);
+    }
+}
+
+/// Keys that stand only where there is something to say.
+const OPTIONAL: &[&str] = &["instrument", "band", "unjudged", "concerns", "torn", "judged"];
+/// The same, where another kind needs a key of that name.
+const OPTIONAL_IN: &[(&str, &str)] = &[("note", "step"), ("work-out", "step")];
+
+fn fact_kind(entry: &serde_json::Map<String, Value>) -> &str {
+    entry["kind"].as_str().expect("a kind")
+}
+
+const HEAD: &str = concat!(
+    r#"{"v":1,"n":4,"prev":"0000000000000000000000000000000000000000000000000000000000000000","#,
+    r#""at":"2026-03-14T09:26:53+01:00","by":"ines.varga","kind":"#
+);
+
+/// One row: the kind, its body with the job, and a part of the refusal.
+fn check(kind: &str, rest: &str, refusal: &str) {
+    let error = record::read(&format!("{HEAD}\"{kind}\",{rest}}}"))
+        .expect_err(rest)
+        .to_string();
+    assert!(error.contains(refusal), "{rest}: {error}");
+}
+
+#[test]
+fn a_refusal_names_what_was_found() {
+    let reading = |is: &str, verdict: &str| {
+        format!(
+            r#""job":"2026-0001","step":"cut-out.trip","name":"trip","label":"Trip","typed":"40","is":{is},"shown":"40 psi","verdict":"{verdict}""#
+        )
+    };
+    let psi = |si: &str| format!(r#"{{"value":40.0,"unit":"psi","si":{si}}}"#);
+    check(
+        "remark",
+        r#""job":"2026-0001","text":"x""#,
+        "`remark` is no kind of entry",
+    );
+    check("note", r#""text":"x""#, "`job` is missing");
+    check("note", r#""job":"2026-0001","text":null"#, "`text` holds a null");
+    check(
+        "note",
+        r#""job":"2026-0001","text":"x","step":"cut-out""#,
+        "`cut-out` is not a step",
+    );
+    check(
+        "note",
+        r#""job":"2026-0001","text":"x","step":"Cut.out""#,
+        "`Cut` is not an id",
+    );
+    check(
+        "note",
+        r#""job":"2026-0001","text":"x","text":"y""#,
+        "stands twice",
+    );
+    check(
+        "closing",
+        r#""job":"2026-0001","entries":-1"#,
+        "body of `closing`",
+    );
+    check(
+        "reading",
+        &reading(&psi("275790.0"), "in"),
+        "in SI, but `si` says 275790",
+    );
+    check(
+        "reading",
+        &reading(r#"{"value":40.0,"unit":"PSI","si":275790.3}"#, "in"),
+        "`PSI` is not the symbol",
+    );
+    check(
+        "reading",
+        &reading(r#"{"text":"40","flag":true}"#, "in"),
+        "or flag alone",
+    );
+    check(
+        "reading",
+        &reading(r#"{"flag":true}"#, "good"),
+        "unknown variant `good`",
+    );
+}
+
+#[test]
+fn names_and_kinds_belong_together() {
+    for kind in Kind::ALL {
+        assert_eq!(Kind::find(kind.as_str()), Some(*kind));
+    }
+    assert_eq!(Kind::ALL.len(), 23);
+}
+
+#[test]
+fn an_opening_stands_in_its_own_job_only() {
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let fact = std::iter::repeat_with(|| any_fact::fact().new_tree(&mut runner).expect("a fact").current())
+        .find(|fact| matches!(fact.body, witnessmark::player::fact::Body::Opening(_)))
+        .expect("an opening");
+    let text = record::write(&fact, Digest::ZERO, "2026-0001").expect("an entry");
+    let moved = text.replace(r#""job":"2026-0001""#, r#""job":"2026-0002""#);
+    assert_ne!(moved, text);
+    assert!(
+        record::read(&moved)
+            .expect_err("moved")
+            .to_string()
+            .contains("`2026-0002`")
+    );
+    assert!(record::write(&fact, Digest::ZERO, "2026-0002").is_err());
+}
+
+#[test]
+fn what_would_not_read_back_is_not_written() {
+    use witnessmark::player::fact::{Body, Fact};
+    let at = "2026-03-14T09:26:53+01:00".parse().expect("a time");
+    let note = Fact {
+        n: 1,
+        at,
+        by: "ines.varga".into(),
+        body: Body::Note {
+            step: None,
+            text: "x".into(),
+        },
+    };
+    let write = |fact: &Fact| record::write(fact, Digest::ZERO, "2026-0001");
+    assert!(write(&note).is_ok());
+    let half = Fact {
+        at: "2026-03-14T09:26:53.5+01:00".parse().expect("a time"),
+        ..note.clone()
+    };
+    assert!(
+        write(&half)
+            .expect_err("a fraction")
+            .to_string()
+            .contains("whole seconds")
+    );
+    assert!(
+        write(&Fact {
+            by: "Ines Varga".into(),
+            ..note.clone()
+        })
+        .is_err()
+    );
+    assert!(write(&Fact { n: 1 << 53, ..note }).is_err());
+}
+
+/// `printf %s%s` of 64 letters a and `Ada` through coreutils 9.1 sha256sum.
+#[test]
+fn a_commitment_is_what_stock_tools_say() {
+    let mut personal = record::Personal::new();
+    let made = personal.commit("car", "owner", "Ada", [0xaa; 32]).to_string();
+    assert_eq!(
+        made,
+        "23bf002e5ed1a1173c15f1d14eba416425ff76c9d02f86dc605c2ff2f837a9a0"
+    );
+    assert_eq!(personal.text(&made), Some("Ada"));
+    assert_eq!(personal.text(&"0".repeat(64)), None);
+    let text = serde_json::to_string(&personal).expect("JSON");
+    assert_eq!(
+        serde_json::from_str::<record::Personal>(&text).expect("the same"),
+        personal
+    );
+}
