@@ -19,7 +19,7 @@
 //! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `quantity`, `table`, `calc` |
 //! | [`player`] | the state machine: what was decided, what may be done now | `procedure`, `calc`, `quantity` |
 //! | [`people`] | roster, roles, keys' validity | `seal` |
-//! | [`record`] | facts to entries and back; `FORMAT.md` is the spec | `seal`, `people`, `quantity`, `player` |
+//! | [`record`] | facts to entries and back; `FORMAT.md` is the spec | `seal`, `people`, `quantity`, `player` (only facts, and the values and ids in them, of `calc` and `procedure`) |
 //! | [`audit`] | verifying: mathematics, roles, completeness, bands recomputed | `record`, `seal`, `people`, `player`, `procedure`, `table`, `calc`, `quantity` |
 //! | [`page`] | what a screen or sheet shows, without drawing it | `audit` and what it imports |
 //! | `report` | page model to PDF bytes | `page`, `record`, `quantity` |
