@@ -25,31 +25,73 @@ pub enum Event {
     /// The whole job card, as typed; personal answers come as commitments.
     Card(Vec<(String, String, Typed)>),
     /// What stands before the procedure is affirmed, its hazards acknowledged.
-    Begin { procedure: ProcedureId },
+    Begin {
+        procedure: ProcedureId,
+    },
     /// The step's own hazards are acknowledged.
-    Acknowledge { step: StepRef },
+    Acknowledge {
+        step: StepRef,
+    },
     /// A reading, as typed.
-    Read { step: StepRef, name: String, typed: String, instrument: Option<String> },
+    Read {
+        step: StepRef,
+        name: String,
+        typed: String,
+        instrument: Option<String>,
+    },
     /// The stripe across the step.
-    Done { step: StepRef },
+    Done {
+        step: StepRef,
+    },
     /// The step cannot be done as it is written.
-    NotAsWritten { step: StepRef, what: String },
-    MeasureAgain { deviation: u64, reason: String },
-    Rework { deviation: u64, what: String },
+    NotAsWritten {
+        step: StepRef,
+        what: String,
+    },
+    MeasureAgain {
+        deviation: u64,
+        reason: String,
+    },
+    Rework {
+        deviation: u64,
+        what: String,
+    },
     /// By a supervisor.
-    Concede { deviation: u64, reason: String },
+    Concede {
+        deviation: u64,
+        reason: String,
+    },
     /// By the supervisor who came, or by the worker when nobody could.
-    Witness { step: StepRef, attended: bool },
+    Witness {
+        step: StepRef,
+        attended: bool,
+    },
     /// By a supervisor.
-    Release { step: StepRef },
+    Release {
+        step: StepRef,
+    },
     /// By a supervisor: these steps are to be done again.
-    SendBack { step: StepRef, reason: String, reopen: Vec<StepRef> },
-    CloseOut { procedure: ProcedureId },
+    SendBack {
+        step: StepRef,
+        reason: String,
+        reopen: Vec<StepRef>,
+    },
+    CloseOut {
+        procedure: ProcedureId,
+    },
     /// Practice only: the answer at this place of the list, counted from 0.
-    Answer { step: StepRef, choice: usize },
-    Note { step: Option<StepRef>, text: String },
+    Answer {
+        step: StepRef,
+        choice: usize,
+    },
+    Note {
+        step: Option<StepRef>,
+        text: String,
+    },
     /// By the tablet, at start-up.
-    Resume { torn: Option<String> },
+    Resume {
+        torn: Option<String>,
+    },
     SignOff,
     /// By a supervisor who did none of the work.
     ReleaseJob,

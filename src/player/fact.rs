@@ -25,9 +25,19 @@ pub enum Body {
     /// The steps, holds and bands that apply; follows every accepted card.
     Plan(Vec<PlannedProcedure>),
     /// What stands before a procedure was affirmed and its hazards acknowledged.
-    Begin { procedure: ProcedureId, title: String, conditions: Vec<String>, people: Vec<String>, tools: Vec<String>, hazards: Vec<HazardShown> },
+    Begin {
+        procedure: ProcedureId,
+        title: String,
+        conditions: Vec<String>,
+        people: Vec<String>,
+        tools: Vec<String>,
+        hazards: Vec<HazardShown>,
+    },
     /// The hazards of a step were acknowledged before its command was shown.
-    Acknowledged { step: StepRef, hazards: Vec<HazardShown> },
+    Acknowledged {
+        step: StepRef,
+        hazards: Vec<HazardShown>,
+    },
     /// A reading was taken and judged.
     Read(ReadingTaken),
     /// A figure was worked out and judged.
@@ -35,25 +45,53 @@ pub enum Body {
     /// A step was marked as done.
     Done { step: StepRef, wording: Wording },
     /// A deviation was opened; its number is this fact's number.
-    Deviation { step: StepRef, concerns: Option<u64>, what: String },
+    Deviation {
+        step: StepRef,
+        concerns: Option<u64>,
+        what: String,
+    },
     /// The person measures again; the first value stays.
     MeasureAgain { deviation: u64, reason: String },
     /// The work is done again; these steps are open again.
-    Rework { deviation: u64, what: String, reopens: Vec<StepRef> },
+    Rework {
+        deviation: u64,
+        what: String,
+        reopens: Vec<StepRef>,
+    },
     /// A supervisor accepts the deviation.
     Concession { deviation: u64, reason: String },
     /// A deviation ended because what it concerned now lies in its band.
     Resolved { deviation: u64, by_entry: u64 },
     /// The supervisor was called to a witness point, and came or did not.
-    Witness { step: StepRef, says: String, attended: bool },
+    Witness {
+        step: StepRef,
+        says: String,
+        attended: bool,
+    },
     /// A hold point was released; lists the entries that the release covers.
-    Release { step: StepRef, says: String, covers: Vec<u64> },
+    Release {
+        step: StepRef,
+        says: String,
+        covers: Vec<u64>,
+    },
     /// A hold point was refused; these steps are open again.
-    SendBack { step: StepRef, reason: String, reopens: Vec<StepRef> },
+    SendBack {
+        step: StepRef,
+        reason: String,
+        reopens: Vec<StepRef>,
+    },
     /// What closes a procedure was affirmed.
-    CloseOut { procedure: ProcedureId, lines: Vec<String> },
+    CloseOut {
+        procedure: ProcedureId,
+        lines: Vec<String>,
+    },
     /// A question of a practice run was answered.
-    Answered { step: StepRef, ask: String, chosen: String, right: bool },
+    Answered {
+        step: StepRef,
+        ask: String,
+        chosen: String,
+        right: bool,
+    },
     /// A remark in free words.
     Note { step: Option<StepRef>, text: String },
     /// The program started again on an open job.
@@ -109,7 +147,11 @@ pub struct CardAnswer {
 /// A public answer, or the commitment to a personal one.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
-    Open { typed: String, value: Value, shown: String },
+    Open {
+        typed: String,
+        value: Value,
+        shown: String,
+    },
     /// SHA-256 of a salt and the text; both stand outside the record.
     Committed { commitment: String },
 }
@@ -146,6 +188,14 @@ pub enum Verdict {
     NotAmong,
     /// The author gave a reason why no band judges it.
     Unjudged,
+}
+
+impl Verdict {
+    /// Whether a deviation follows.
+    #[must_use]
+    pub fn fails(self) -> bool {
+        matches!(self, Self::Below | Self::Above | Self::NotAmong)
+    }
 }
 
 /// One procedure of the plan.

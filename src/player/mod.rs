@@ -1,5 +1,68 @@
-//! The state machine of a job.
+//! The state machine of a job: `advance` turns an event into facts, `replay` turns facts into a state.
 
+mod apply;
+pub mod card;
+mod decide;
+pub mod depend;
 pub mod event;
 pub mod fact;
+pub mod judge;
+pub mod play;
+pub mod prompt;
+mod reading;
 pub mod refusal;
+mod rights;
+pub mod state;
+pub mod wording;
+
+pub use event::{Actor, Event, Typed};
+pub use fact::{Body, Fact};
+pub use play::Play;
+pub use prompt::Prompt;
+pub use refusal::Refusal;
+pub use state::State;
+
+/// Answers an event: the next state and the facts that lead to it.
+///
+/// # Errors
+/// A [`Refusal`] whose sentence says what to do next; then nothing has changed.
+pub fn advance(state: &State, actor: &Actor, event: Event) -> Result<(State, Vec<Fact>), Refusal> {
+    if let Event::Read { instrument, .. } = &event {
+        reading::calibrated(state, actor, instrument.as_deref())?;
+    }
+    let mut next = state.clone();
+    let mut facts = Vec::new();
+    for body in decide::decide(state, actor, event)? {
+        let fact = apply::fact(&next, actor, body);
+        next = next.after(fact.clone());
+        facts.push(fact);
+    }
+    Ok((next, facts))
+}
+
+/// The state after these facts, taken as true.
+///
+/// # Errors
+/// [`Refusal::Replay`] when their numbers do not run on.
+pub fn replay(state: &State, facts: impl IntoIterator<Item = Fact>) -> Result<State, Refusal> {
+    let mut next = state.clone();
+    for fact in facts {
+        if fact.n != next.next_number() {
+            let why = format!("its number is {}, expected {}", fact.n, next.next_number());
+            return Err(Refusal::Replay { n: fact.n, why });
+        }
+        next.take(fact);
+    }
+    Ok(next)
+}
+
+/// The figures that a step would work out now, for the screen; they become facts when the step is marked.
+#[must_use]
+pub fn foresee(state: &State, at: &crate::procedure::StepRef) -> Vec<Result<fact::WorkedOut, String>> {
+    let Some(step) = state.play().step(at) else {
+        return Vec::new();
+    };
+    let work = step.work_out.iter();
+    work.map(|work| reading::worked(state, work, at).map_err(|refusal| refusal.to_string()))
+        .collect()
+}

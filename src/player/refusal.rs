@@ -14,8 +14,14 @@ pub enum Refusal {
     NotOpen,
     #[error("{who} may not do this: {needs}. Call someone who may.")]
     NotYours { who: String, needs: &'static str },
-    #[error("The person who did the work cannot also {what} it. {who} did entry {entry}; ask another supervisor.")]
-    SamePerson { who: String, what: &'static str, entry: u64 },
+    #[error(
+        "The person who did the work cannot also {what} it. {who} did entry {entry}; ask another supervisor."
+    )]
+    SamePerson {
+        who: String,
+        what: &'static str,
+        entry: u64,
+    },
     #[error("The job card is not complete: {0}")]
     CardIncomplete(String),
     #[error("{label}: {why}")]
@@ -32,12 +38,21 @@ pub enum Refusal {
     NotBegun(ProcedureId),
     #[error("Step {step} still wants {reading}. Enter it first.")]
     ReadingMissing { step: StepRef, reading: String },
-    #[error("{reading} was already entered. To change it, open the deviation or report the step as not done as written.")]
+    #[error(
+        "{reading} was already entered. To change it, open the deviation or report the step as not done as written."
+    )]
     ReadingThere { reading: String },
     #[error("{label}: {why}")]
     Reading { label: String, why: String },
-    #[error("{label}: {shown} lies outside what can be ({from} to {to}). Check the unit and the decimal mark, then enter it again.")]
-    Implausible { label: String, shown: String, from: String, to: String },
+    #[error(
+        "{label}: {shown} lies outside what can be ({from} to {to}). Check the unit and the decimal mark, then enter it again."
+    )]
+    Implausible {
+        label: String,
+        shown: String,
+        from: String,
+        to: String,
+    },
     #[error("{label} is read with an instrument. Choose {wanted} from the register.")]
     InstrumentNeeded { label: String, wanted: String },
     #[error("{instrument}: {why}")]

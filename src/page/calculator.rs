@@ -1,0 +1,186 @@
+//! The calculators' page: a form made from the spec alone, and the result with its way.
+
+use crate::calc::{self, InputKind, Spec, Value};
+use crate::player::state::show;
+use crate::table::Tables;
+use std::collections::BTreeMap;
+
+/// One calculator of the list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CalculatorLine {
+    pub id: &'static str,
+    pub title: &'static str,
+}
+
+/// A calculator's form with what was typed.
+#[derive(Clone, Debug)]
+pub struct CalculatorPage {
+    pub id: &'static str,
+    pub title: &'static str,
+    pub equation: &'static str,
+    pub inputs: Vec<InputView>,
+    /// Name and value; empty until every input stands.
+    pub outputs: Vec<(String, String)>,
+    pub notes: Vec<String>,
+    pub sources: Vec<String>,
+    pub assumptions: Vec<&'static str>,
+    /// Why there is no result, in one sentence.
+    pub fault: String,
+}
+
+/// One input of the form.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InputView {
+    pub name: &'static str,
+    pub about: &'static str,
+    pub symbol: &'static str,
+    /// The unit keys; empty for a choice.
+    pub units: Vec<&'static str>,
+    pub choices: Vec<&'static str>,
+    pub typed: String,
+    pub fault: String,
+    /// The value that stands when nothing is typed.
+    pub default: String,
+    pub range: String,
+}
+
+/// All calculators, in the order of the help.
+#[must_use]
+pub fn list() -> Vec<CalculatorLine> {
+    calc::all()
+        .iter()
+        .map(|c| CalculatorLine {
+            id: c.spec.id,
+            title: c.spec.title,
+        })
+        .collect()
+}
+
+/// The form of a calculator, worked out as far as it goes.
+#[must_use]
+pub fn page(id: &str, typed: &BTreeMap<String, String>, tables: &Tables) -> Option<CalculatorPage> {
+    let spec = calc::find(id)?.spec;
+    let mut given = BTreeMap::new();
+    let inputs = spec
+        .inputs
+        .iter()
+        .map(|input| view(spec, input, typed, &mut given))
+        .collect::<Vec<_>>();
+    let untouched = typed.values().all(|text| text.trim().is_empty());
+    let waits = untouched || inputs.iter().any(|input| !input.fault.is_empty());
+    let (mut outputs, mut notes, mut fault) = (Vec::new(), Vec::new(), String::new());
+    if !waits {
+        match calc::run(id, &given, tables) {
+            Ok(outcome) => {
+                outputs = outcome
+                    .outputs
+                    .iter()
+                    .map(|(name, value)| (name.clone(), show(value)))
+                    .collect();
+                notes = outcome.notes;
+            }
+            Err(error) => fault = error.to_string(),
+        }
+    }
+    Some(CalculatorPage {
+        id: spec.id,
+        title: spec.title,
+        equation: spec.equation,
+        inputs,
+        outputs,
+        notes,
+        sources: spec.sources.iter().map(super::step::source_line).collect(),
+        assumptions: spec.assumptions.to_vec(),
+        fault,
+    })
+}
+
+fn view(
+    spec: &'static Spec,
+    input: &'static calc::InputSpec,
+    typed: &BTreeMap<String, String>,
+    given: &mut BTreeMap<String, Value>,
+) -> InputView {
+    let text = typed.get(input.name).map_or("", |text| text.trim());
+    let mut fault = String::new();
+    if !text.is_empty() {
+        match calc::bind(spec, input.name, text) {
+            Ok(value) => {
+                given.insert(input.name.to_owned(), value);
+            }
+            Err(error) => fault = error.to_string(),
+        }
+    }
+    let (units, choices, range) = kind(&input.kind);
+    InputView {
+        name: input.name,
+        about: input.about,
+        symbol: input.symbol,
+        units,
+        choices,
+        typed: text.to_owned(),
+        fault,
+        default: default_text(input),
+        range,
+    }
+}
+
+fn kind(kind: &'static InputKind) -> (Vec<&'static str>, Vec<&'static str>, String) {
+    let ranges = kind.ranges();
+    let units = ranges
+        .iter()
+        .flat_map(|range| super::step::units(range.unit()))
+        .collect();
+    let words: Vec<String> = ranges.iter().map(|range| range.in_words()).collect();
+    (units, kind.options().to_vec(), words.join(" or "))
+}
+
+fn default_text(input: &calc::InputSpec) -> String {
+    match input.need {
+        calc::Need::Required => String::new(),
+        calc::Need::Optional => "may be left out".to_owned(),
+        calc::Need::Default(text) => text.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_calculator_has_a_form_that_works_its_example_out() {
+        assert!(!list().is_empty());
+        for calculator in calc::all() {
+            let typed = calculator
+                .spec
+                .example
+                .iter()
+                .map(|(n, v)| ((*n).to_owned(), (*v).to_owned()))
+                .collect();
+            let page = page(calculator.spec.id, &typed, &Tables::default()).expect("it is listed");
+            assert_eq!(page.inputs.len(), calculator.spec.inputs.len());
+            let faults: Vec<&InputView> = page
+                .inputs
+                .iter()
+                .filter(|input| !input.fault.is_empty())
+                .collect();
+            assert!(faults.is_empty(), "{}: {faults:?}", page.id);
+            assert!(!page.outputs.is_empty() || !page.fault.is_empty(), "{}", page.id);
+        }
+    }
+
+    #[test]
+    fn a_wrong_input_is_told_where_it_stands() {
+        let typed = BTreeMap::from([
+            ("value".to_owned(), "3 furlongs".to_owned()),
+            ("to".to_owned(), "bar".to_owned()),
+        ]);
+        let page = page("convert", &typed, &Tables::default()).expect("it is listed");
+        let value = page
+            .inputs
+            .iter()
+            .find(|input| input.name == "value")
+            .expect("it has a value");
+        assert!(!value.fault.is_empty() && page.outputs.is_empty());
+    }
+}

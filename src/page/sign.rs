@@ -1,0 +1,302 @@
+//! Pages that end in a person's word: what stands before a procedure, witness and hold points,
+//! the end of a procedure and of the job, and the question of a practice run.
+
+use super::hazard::{self, HazardPanel};
+use super::strip::{self, Strip};
+use crate::player::fact::{Body, Verdict};
+use crate::player::{Prompt, State, wording};
+use crate::procedure::{ProcedureId, StepRef, Text};
+
+/// What stands before a procedure.
+#[derive(Clone, Debug)]
+pub struct BeforePage {
+    pub procedure: ProcedureId,
+    pub title: String,
+    /// The procedure's place in the job, from 1, among those that apply.
+    pub number: usize,
+    pub of: usize,
+    pub conditions: Vec<String>,
+    pub people: Vec<String>,
+    pub tools: Vec<String>,
+    pub hazards: Vec<HazardPanel>,
+    pub strip: Strip,
+}
+
+/// A hold or witness point: what was done, and by whom.
+#[derive(Clone, Debug)]
+pub struct PointPage {
+    pub step: StepRef,
+    pub procedure_title: String,
+    pub command: String,
+    /// What the supervisor looks at.
+    pub says: String,
+    pub covered: Vec<CoveredLine>,
+    /// Who did the work, and therefore cannot release it.
+    pub workers: Vec<String>,
+    pub strip: Strip,
+}
+
+/// One covered step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CoveredLine {
+    pub step: StepRef,
+    pub command: String,
+    pub by: String,
+    /// Readings and figures with how they were judged.
+    pub values: Vec<CoveredValue>,
+    /// A deviation that was conceded or resolved at this step.
+    pub deviations: Vec<String>,
+}
+
+/// One reading or figure of a covered step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CoveredValue {
+    pub label: String,
+    pub shown: String,
+    pub band: String,
+    pub verdict: Option<Verdict>,
+}
+
+/// The question of a practice run.
+#[derive(Clone, Debug)]
+pub struct QuestionPage {
+    pub step: StepRef,
+    pub ask: String,
+    /// What each answer says, whether it is right, and why.
+    pub answers: Vec<(String, bool, String)>,
+    pub strip: Strip,
+}
+
+/// The end of a procedure.
+#[derive(Clone, Debug)]
+pub struct LinesPage {
+    pub procedure: ProcedureId,
+    pub title: String,
+    pub lines: Vec<String>,
+    pub strip: Strip,
+}
+
+/// The end of the job.
+#[derive(Clone, Debug)]
+pub struct EndPage {
+    pub title: String,
+    pub caution: String,
+    pub prompt: Prompt,
+    pub sign_off_statement: &'static str,
+    pub release_statement: &'static str,
+    /// Each deviation with how it ended.
+    pub deviations: Vec<String>,
+    pub unrestored: Vec<String>,
+    pub workers: Vec<String>,
+    pub entries: u64,
+    pub signed_off: bool,
+    pub released: bool,
+    pub closed: bool,
+    pub practice: bool,
+    pub strip: Strip,
+}
+
+/// What stands before the procedure.
+#[must_use]
+pub fn before(state: &State, id: &ProcedureId) -> BeforePage {
+    let play = state.play().clone();
+    let applying: Vec<&ProcedureId> = state.plan().map(|(procedure, _)| &procedure.id).collect();
+    let procedure = play.procedure(id).map(|(procedure, _)| procedure);
+    let before = procedure
+        .map(|procedure| procedure.before.clone())
+        .unwrap_or_default();
+    let lines = |texts: &[Text]| texts.iter().map(|text| state.render(text)).collect();
+    BeforePage {
+        procedure: id.clone(),
+        title: procedure.map_or_else(String::new, |procedure| procedure.title.clone()),
+        number: applying
+            .iter()
+            .position(|other| *other == id)
+            .map_or(0, |place| place + 1),
+        of: applying.len(),
+        conditions: lines(&before.conditions),
+        people: lines(&before.people),
+        tools: wording::tools(state, &before.tools),
+        hazards: hazard::panels(state, &before.hazards),
+        strip: strip::strip(state),
+    }
+}
+
+/// The witness point of the step.
+#[must_use]
+pub fn witness(state: &State, at: &StepRef) -> PointPage {
+    point(state, at, |step| step.witness.as_ref())
+}
+
+/// The hold point of the step.
+#[must_use]
+pub fn hold(state: &State, at: &StepRef) -> PointPage {
+    point(state, at, |step| step.hold.as_ref())
+}
+
+fn point(
+    state: &State,
+    at: &StepRef,
+    which: impl Fn(&crate::procedure::Step) -> Option<&crate::procedure::Point>,
+) -> PointPage {
+    let play = state.play().clone();
+    let step = play.step(at);
+    let point = step.and_then(which);
+    let covers: Vec<StepRef> = point.map_or_else(Vec::new, |point| point.covers.clone());
+    let covers: Vec<&StepRef> = covers.iter().filter(|step| state.applies(step)).collect();
+    let mut workers: Vec<String> = covers
+        .iter()
+        .flat_map(|step| state.work_on(step))
+        .map(|(_, by)| by.clone())
+        .collect();
+    workers.sort();
+    workers.dedup();
+    PointPage {
+        step: at.clone(),
+        procedure_title: play
+            .procedure(&at.procedure)
+            .map_or_else(String::new, |(p, _)| p.title.clone()),
+        command: step.map_or_else(String::new, |step| state.render(&step.command)),
+        says: point.map_or_else(String::new, |point| state.render(&point.says)),
+        covered: covers.iter().map(|step| covered(state, step)).collect(),
+        workers,
+        strip: strip::strip(state),
+    }
+}
+
+/// What was done at a step.
+#[must_use]
+pub fn covered(state: &State, at: &StepRef) -> CoveredLine {
+    let step = state.play().step(at);
+    let mut by: Vec<&str> = state.work_on(at).iter().map(|(_, by)| by.as_str()).collect();
+    by.dedup();
+    CoveredLine {
+        step: at.clone(),
+        command: step.map_or_else(String::new, |step| state.render(&step.command)),
+        by: by.join(", "),
+        values: step.map_or_else(Vec::new, |step| values(state, at, step)),
+        deviations: deviations(state)
+            .into_iter()
+            .filter(|(step, _)| step == at)
+            .map(|(_, line)| line)
+            .collect(),
+    }
+}
+
+fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<CoveredValue> {
+    let readings = step.read.iter().filter_map(|reading| {
+        let (_, taken) = state.reading(&at.procedure, &reading.name)?;
+        Some(CoveredValue {
+            label: taken.label.clone(),
+            shown: taken.shown.clone(),
+            band: taken
+                .limits
+                .as_ref()
+                .map_or_else(String::new, |limits| limits.in_words()),
+            verdict: Some(taken.verdict),
+        })
+    });
+    let figures = step.work_out.iter().filter_map(|work| {
+        let (_, worked) = state.worked(&at.procedure, &work.name)?;
+        let view = super::step::figure_view(worked);
+        Some(CoveredValue {
+            label: view.label,
+            shown: view.result,
+            band: view.band,
+            verdict: view.verdict,
+        })
+    });
+    readings.chain(figures).collect()
+}
+
+/// Every deviation of the job with how it stands, in words.
+#[must_use]
+pub fn deviations(state: &State) -> Vec<(StepRef, String)> {
+    use crate::player::state::Course;
+    let line = |deviation: &crate::player::state::Deviation| {
+        let course = match deviation.course {
+            Course::Open => "a decision is wanted".to_owned(),
+            Course::Measuring => "being measured again".to_owned(),
+            Course::Reworking => "being reworked".to_owned(),
+            Course::Conceded(n) => format!("accepted by {}", concession(state, n)),
+            Course::Resolved(n) => format!("resolved by entry {n}"),
+        };
+        (
+            deviation.step.clone(),
+            format!("Deviation {}: {} ({course})", deviation.n, deviation.what),
+        )
+    };
+    state.deviations().values().map(line).collect()
+}
+
+fn concession(state: &State, n: u64) -> String {
+    let fact = usize::try_from(n).ok().and_then(|n| state.facts().get(n));
+    match fact.map(|fact| (&fact.by, &fact.body)) {
+        Some((by, Body::Concession { reason, .. })) => format!("{by}: {reason}"),
+        _ => "a supervisor".to_owned(),
+    }
+}
+
+/// The question of the step.
+#[must_use]
+pub fn question(state: &State, at: &StepRef) -> QuestionPage {
+    let found = state.play().step(at).and_then(|step| step.question.clone());
+    let answers = found.iter().flat_map(|question| &question.answers);
+    QuestionPage {
+        step: at.clone(),
+        ask: found
+            .as_ref()
+            .map_or_else(String::new, |question| question.ask.clone()),
+        answers: answers
+            .map(|answer| (answer.says.clone(), answer.right, answer.because.clone()))
+            .collect(),
+        strip: strip::strip(state),
+    }
+}
+
+/// The end of the procedure.
+#[must_use]
+pub fn close_out(state: &State, id: &ProcedureId) -> LinesPage {
+    let procedure = state.play().procedure(id).map(|(procedure, _)| procedure);
+    let lines = procedure.iter().flat_map(|procedure| &procedure.close_out);
+    LinesPage {
+        procedure: id.clone(),
+        title: procedure.map_or_else(String::new, |procedure| procedure.title.clone()),
+        lines: lines.map(|line| state.render(line)).collect(),
+        strip: strip::strip(state),
+    }
+}
+
+/// The end of the job.
+#[must_use]
+pub fn end(state: &State) -> EndPage {
+    let mut workers: Vec<String> = state
+        .play()
+        .steps()
+        .flat_map(|(at, ..)| {
+            state
+                .work_on(&at)
+                .iter()
+                .map(|(_, by)| by.clone())
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    workers.sort();
+    workers.dedup();
+    EndPage {
+        title: state.play().job.title.clone(),
+        caution: state.play().job.caution.clone(),
+        prompt: state.prompt(),
+        sign_off_statement: wording::SIGN_OFF,
+        release_statement: wording::JOB_RELEASE,
+        deviations: deviations(state).into_iter().map(|(_, line)| line).collect(),
+        unrestored: state.unrestored().map(str::to_owned).collect(),
+        workers,
+        entries: state.next_number(),
+        signed_off: state.signed_off().is_some(),
+        released: state.job_released().is_some(),
+        closed: state.closed(),
+        practice: state.practice(),
+        strip: strip::strip(state),
+    }
+}

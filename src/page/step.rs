@@ -1,0 +1,335 @@
+//! The step: hazards first, one command, its picture, why, right and wrong, the tools, the readings.
+
+use super::gauge::Gauge;
+use super::hazard::{self, HazardPanel};
+use super::strip::{self, Strip};
+use crate::calc::Value;
+use crate::player::fact::{LimitsShown, ReadingTaken, Verdict, WorkedOut};
+use crate::player::state::show;
+use crate::player::{self, State, judge, wording};
+use crate::procedure::{HazardId, Judged, Reading, ReadingKind, Step, StepRef};
+use crate::quantity::Unit;
+
+/// One step as it is shown.
+#[derive(Clone, Debug)]
+pub struct StepPage {
+    pub step: StepRef,
+    pub procedure_title: String,
+    /// The step's place in its procedure, from 1, among those that apply.
+    pub number: usize,
+    pub of: usize,
+    pub hazards: Vec<HazardPanel>,
+    /// These must be acknowledged before the command is shown.
+    pub to_acknowledge: Vec<HazardPanel>,
+    pub command: String,
+    pub why: String,
+    pub right: String,
+    pub wrong: String,
+    pub tools: Vec<String>,
+    /// A path under `media/`.
+    pub picture: Option<String>,
+    pub readings: Vec<ReadingView>,
+    pub figures: Vec<FigureView>,
+    /// Whether the stripe may be drawn.
+    pub ready: bool,
+    pub hold: bool,
+    pub strip: Strip,
+}
+
+/// A reading of the step, taken or wanted.
+#[derive(Clone, Debug)]
+pub struct ReadingView {
+    pub name: String,
+    pub label: String,
+    pub kind: ReadingInput,
+    pub wanted: bool,
+    /// As it was taken; empty while it is wanted.
+    pub shown: String,
+    pub verdict: Option<Verdict>,
+    pub gauge: Option<Gauge>,
+    /// The band in words with where it comes from, or the reason why there is none.
+    pub band: String,
+    pub origin: String,
+    /// The kind of instrument by its name, and those of the register that may be chosen.
+    pub instrument_kind: Option<String>,
+    pub instruments: Vec<InstrumentView>,
+    /// The instrument of a reading that was taken.
+    pub instrument_used: Option<String>,
+}
+
+/// How a reading is entered.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ReadingInput {
+    /// The author's unit first, then others of its dimension that make sense at the keypad.
+    Number {
+        units: Vec<&'static str>,
+    },
+    YesNo,
+    Choice(Vec<(String, String)>),
+    Text {
+        most: usize,
+    },
+}
+
+/// An instrument of the register.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InstrumentView {
+    pub id: String,
+    pub name: String,
+    pub serial: String,
+    pub due: String,
+    pub range: String,
+}
+
+/// A figure worked out at the step, with its way: inputs, equation, source, result.
+#[derive(Clone, Debug)]
+pub struct FigureView {
+    pub label: String,
+    /// The judged output, or all of them where none is judged.
+    pub result: String,
+    pub verdict: Option<Verdict>,
+    pub gauge: Option<Gauge>,
+    pub band: String,
+    pub calculator: String,
+    pub equation: String,
+    pub inputs: Vec<(String, String)>,
+    pub outputs: Vec<(String, String)>,
+    pub sources: Vec<String>,
+    pub notes: Vec<String>,
+}
+
+/// The page of this step; `to_acknowledge` are the hazards that come before its command.
+#[must_use]
+pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPage {
+    let play = state.play().clone();
+    let procedure = play.procedure(&at.procedure).map(|(procedure, _)| procedure);
+    let Some(step) = play.step(at) else {
+        return missing(state, at);
+    };
+    let applying: Vec<&Step> = procedure
+        .iter()
+        .flat_map(|p| &p.steps)
+        .filter(|step| state.holds(&step.when))
+        .collect();
+    let words = wording::of(state, step);
+    StepPage {
+        step: at.clone(),
+        procedure_title: procedure.map_or_else(String::new, |procedure| procedure.title.clone()),
+        number: applying
+            .iter()
+            .position(|other| other.id == step.id)
+            .map_or(0, |place| place + 1),
+        of: applying.len(),
+        hazards: hazard::panels(state, &step.hazards),
+        to_acknowledge: hazard::panels(state, to_acknowledge),
+        command: words.command,
+        why: words.why,
+        right: words.right,
+        wrong: words.wrong,
+        tools: words.tools,
+        picture: words.picture,
+        readings: step
+            .read
+            .iter()
+            .map(|reading| reading_view(state, at, reading))
+            .collect(),
+        figures: figures(state, at, step),
+        ready: to_acknowledge.is_empty()
+            && state.wanted(at, step).is_empty()
+            && state.open_deviation(at).is_none(),
+        hold: step.hold.is_some(),
+        strip: strip::strip(state),
+    }
+}
+
+fn missing(state: &State, at: &StepRef) -> StepPage {
+    StepPage {
+        step: at.clone(),
+        procedure_title: String::new(),
+        number: 0,
+        of: 0,
+        hazards: Vec::new(),
+        to_acknowledge: Vec::new(),
+        command: format!("There is no step {at} in this job."),
+        why: String::new(),
+        right: String::new(),
+        wrong: String::new(),
+        tools: Vec::new(),
+        picture: None,
+        readings: Vec::new(),
+        figures: Vec::new(),
+        ready: false,
+        hold: false,
+        strip: strip::strip(state),
+    }
+}
+
+/// A reading with its band as it stands now.
+#[must_use]
+pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingView {
+    let taken = state
+        .reading(&at.procedure, &reading.name)
+        .map(|(_, taken)| taken);
+    let limits = taken
+        .and_then(|taken| taken.limits.clone())
+        .or_else(|| limits_now(state, reading));
+    ReadingView {
+        name: reading.name.clone(),
+        label: state.render(&reading.label),
+        kind: input(&reading.kind),
+        wanted: taken.is_none(),
+        shown: taken.map_or_else(String::new, |taken| taken.shown.clone()),
+        verdict: taken.map(|taken| taken.verdict),
+        gauge: limits.as_ref().and_then(|limits| gauge(limits, reading, taken)),
+        band: band_words(reading, limits.as_ref()),
+        origin: limits.map_or_else(String::new, |limits| limits.origin),
+        instrument_kind: kind_name(state, reading),
+        instruments: instruments(state, reading),
+        instrument_used: taken.and_then(|taken| Some(taken.instrument.as_ref()?.name.clone())),
+    }
+}
+
+fn limits_now(state: &State, reading: &Reading) -> Option<LimitsShown> {
+    let Judged::Band(band) = &reading.judged else {
+        return None;
+    };
+    judge::limits(band, &|reference| state.value(reference), &|text| {
+        state.render(text)
+    })
+    .ok()
+}
+
+fn gauge(limits: &LimitsShown, reading: &Reading, taken: Option<&ReadingTaken>) -> Option<Gauge> {
+    let ReadingKind::Number { unit, .. } = &reading.kind else {
+        return None;
+    };
+    let value = taken.and_then(|taken| match &taken.value {
+        Value::Quantity(quantity) => Some(*quantity),
+        _ => None,
+    });
+    Gauge::new(limits, *unit, value)
+}
+
+fn band_words(reading: &Reading, limits: Option<&LimitsShown>) -> String {
+    match (&reading.judged, limits) {
+        (Judged::Unjudged(reason), _) => reason.clone(),
+        (Judged::Band(_), Some(limits)) => limits.in_words(),
+        (Judged::Band(_), None) => "The band is known once the readings before it are taken.".to_owned(),
+    }
+}
+
+fn input(kind: &ReadingKind) -> ReadingInput {
+    match kind {
+        ReadingKind::Number { unit, .. } => ReadingInput::Number { units: units(*unit) },
+        ReadingKind::YesNo => ReadingInput::YesNo,
+        ReadingKind::Choice(options) => ReadingInput::Choice(options.clone()),
+        ReadingKind::Text { most } => ReadingInput::Text { most: *most },
+    }
+}
+
+/// The unit keys: the author's unit, then up to three others of the same dimension.
+#[must_use]
+pub fn units(unit: Unit) -> Vec<&'static str> {
+    let near = [
+        "psi", "bar", "kPa", "mm", "cm", "in", "°C", "°F", "V", "mV", "A", "mA", "Ω", "mΩ", "ml/min", "l/h",
+        "s", "min",
+    ];
+    let same = |symbol: &&str| {
+        *symbol != unit.symbol() && Unit::find(symbol).is_some_and(|u| u.dimension() == unit.dimension())
+    };
+    std::iter::once(unit.symbol())
+        .chain(near.into_iter().filter(same).take(3))
+        .collect()
+}
+
+fn kind_name(state: &State, reading: &Reading) -> Option<String> {
+    let kind = reading.with.as_ref()?;
+    state
+        .play()
+        .shared
+        .instruments
+        .get(kind)
+        .map(|sort| sort.name.clone())
+}
+
+fn instruments(state: &State, reading: &Reading) -> Vec<InstrumentView> {
+    let Some(kind) = &reading.with else {
+        return Vec::new();
+    };
+    let fit = state
+        .play()
+        .instruments
+        .iter()
+        .filter(|instrument| instrument.kind == *kind);
+    fit.map(|instrument| InstrumentView {
+        id: instrument.id.clone(),
+        name: instrument.name.clone(),
+        serial: instrument.serial.clone(),
+        due: instrument.due.to_string(),
+        range: format!("{} to {}", instrument.from, instrument.to),
+    })
+    .collect()
+}
+
+fn figures(state: &State, at: &StepRef, step: &Step) -> Vec<FigureView> {
+    let foreseen = player::foresee(state, at);
+    let figures = step.work_out.iter().zip(foreseen).filter_map(|(work, foreseen)| {
+        let recorded = state
+            .worked(&at.procedure, &work.name)
+            .map(|(_, worked)| worked.clone());
+        recorded.or(foreseen.ok())
+    });
+    figures.map(|worked| figure_view(&worked)).collect()
+}
+
+/// A figure with its way.
+#[must_use]
+pub fn figure_view(worked: &WorkedOut) -> FigureView {
+    let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
+    let lines = |values: &[(String, Value)]| {
+        values
+            .iter()
+            .map(|(name, value)| (name.clone(), show(value)))
+            .collect()
+    };
+    let judged = worked.judged.as_ref();
+    FigureView {
+        label: worked.label.clone(),
+        result: result(worked),
+        verdict: judged.map(|(_, _, verdict)| *verdict),
+        gauge: judged.and_then(|(output, limits, _)| figure_gauge(worked, output, limits)),
+        band: judged.map_or_else(String::new, |(_, limits, _)| limits.in_words()),
+        calculator: spec.map_or_else(|| worked.calculator.clone(), |spec| spec.title.to_owned()),
+        equation: spec.map_or_else(String::new, |spec| spec.equation.to_owned()),
+        inputs: lines(&worked.inputs),
+        outputs: lines(&worked.outputs),
+        sources: spec.map_or_else(Vec::new, |spec| spec.sources.iter().map(source_line).collect()),
+        notes: worked.notes.clone(),
+    }
+}
+
+/// A source with its locator and how far it can be trusted.
+#[must_use]
+pub fn source_line(source: &crate::calc::Source) -> String {
+    format!("{}, {} ({})", source.key, source.locator, source.mark.in_words())
+}
+
+fn result(worked: &WorkedOut) -> String {
+    let judged = worked.judged.as_ref().map(|(output, _, _)| output);
+    let wanted = worked
+        .outputs
+        .iter()
+        .filter(|(name, _)| judged.is_none_or(|output| output == name));
+    wanted
+        .map(|(_, value)| show(value))
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+fn figure_gauge(worked: &WorkedOut, output: &str, limits: &LimitsShown) -> Option<Gauge> {
+    let (_, value) = worked.outputs.iter().find(|(name, _)| name == output)?;
+    match value {
+        Value::Quantity(quantity) => Gauge::new(limits, quantity.unit(), Some(*quantity)),
+        _ => None,
+    }
+}

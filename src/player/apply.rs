@@ -1,0 +1,239 @@
+//! A fact carried into the next state. Facts are taken as true here; `decide` made them, `audit` proves them.
+
+use super::event::Actor;
+use super::fact::{Body, Card, Fact, ReadingTaken, Verdict, WorkedOut};
+use super::state::{Concern, Course, Deviation, State};
+use crate::procedure::StepRef;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+impl State {
+    /// The state after one more fact.
+    #[must_use]
+    pub(super) fn after(&self, fact: Fact) -> State {
+        let mut next = self.clone();
+        next.take(fact);
+        next
+    }
+
+    pub(super) fn take(&mut self, fact: Fact) {
+        self.note_work(&fact);
+        let n = fact.n;
+        match &fact.body {
+            Body::Opening(opening) => self.opening = Some(opening.clone()),
+            Body::Card(card) => self.take_card(card),
+            Body::Begin {
+                procedure, hazards, ..
+            } => {
+                self.begun.insert(procedure.clone());
+                let known = self.acknowledged.entry(procedure.clone()).or_default();
+                known.extend(hazards.iter().map(|hazard| hazard.id.clone()));
+            }
+            Body::Acknowledged { step, hazards } => {
+                let known = self.acknowledged.entry(step.procedure.clone()).or_default();
+                known.extend(hazards.iter().map(|hazard| hazard.id.clone()));
+            }
+            Body::Read(reading) => self.take_reading(n, reading),
+            Body::WorkedOut(worked) => self.take_work(n, worked),
+            Body::Done { step, .. } => self.take_done(n, step),
+            Body::Deviation { step, concerns, what } => self.take_deviation(n, step, *concerns, what),
+            Body::MeasureAgain { deviation, .. } => self.measure_again(*deviation),
+            Body::Rework {
+                deviation, reopens, ..
+            } => {
+                self.set_course(*deviation, Course::Reworking);
+                self.reopen(reopens);
+            }
+            Body::Concession { deviation, .. } => self.set_course(*deviation, Course::Conceded(n)),
+            Body::Resolved { deviation, by_entry } => {
+                self.set_course(*deviation, Course::Resolved(*by_entry))
+            }
+            Body::Witness { step, .. } => self.marks.entry(step.clone()).or_default().witnessed = Some(n),
+            Body::Release { step, .. } => self.marks.entry(step.clone()).or_default().released = Some(n),
+            Body::SendBack { reopens, .. } => {
+                self.signed_off = None;
+                self.reopen(reopens);
+            }
+            Body::CloseOut { procedure, .. } => {
+                self.closed_out.insert(procedure.clone());
+            }
+            Body::Answered { step, .. } => self.marks.entry(step.clone()).or_default().answered = Some(n),
+            Body::SignOff { .. } => self.signed_off = Some(n),
+            Body::JobRelease { .. } => self.job_released = Some(n),
+            Body::Closing { .. } => self.closed = true,
+            Body::Plan(_) | Body::Note { .. } | Body::Resume { .. } => {}
+        }
+        self.facts.push(Arc::new(fact));
+    }
+
+    fn take_card(&mut self, card: &Card) {
+        let key = |answer: &super::fact::CardAnswer| (answer.group.clone(), answer.field.clone());
+        self.answers = card
+            .answers
+            .iter()
+            .map(|answer| (key(answer), answer.clone()))
+            .collect();
+        self.figures = card
+            .figures
+            .iter()
+            .map(|figure| (figure.name.clone(), figure.clone()))
+            .collect();
+        self.reopen(&card.reopens);
+    }
+
+    fn take_reading(&mut self, n: u64, reading: &ReadingTaken) {
+        let key = (reading.step.procedure.clone(), reading.name.clone());
+        self.readings.insert(key, (n, reading.clone()));
+        self.fail_again(
+            &reading.step,
+            &Concern::Reading(reading.name.clone()),
+            reading.verdict,
+        );
+    }
+
+    /// A deviation that was being measured again or reworked is open again when its value fails again.
+    fn fail_again(&mut self, step: &StepRef, concern: &Concern, verdict: Verdict) {
+        if !verdict.fails() {
+            return;
+        }
+        if let Some(n) = self.unsettled(step, concern).map(|deviation| deviation.n) {
+            self.set_course(n, Course::Open);
+        }
+    }
+
+    fn take_work(&mut self, n: u64, worked: &WorkedOut) {
+        let Some(step) = &worked.step else { return };
+        self.worked
+            .insert((step.procedure.clone(), worked.name.clone()), (n, worked.clone()));
+        if let Some((_, _, verdict)) = worked.judged {
+            self.fail_again(step, &Concern::WorkOut(worked.name.clone()), verdict);
+        }
+    }
+
+    fn take_done(&mut self, n: u64, step_ref: &StepRef) {
+        self.marks.entry(step_ref.clone()).or_default().done = Some(n);
+        let play = self.play.clone();
+        let Some(step) = play.step(step_ref) else { return };
+        if let Some(name) = &step.temporary {
+            self.temporaries.insert(name.clone(), (n, None));
+        }
+        if let Some((_, restored)) = step
+            .restores
+            .as_ref()
+            .and_then(|name| self.temporaries.get_mut(name))
+        {
+            *restored = Some(n);
+        }
+    }
+
+    fn take_deviation(&mut self, n: u64, step: &StepRef, concerns: Option<u64>, what: &str) {
+        let body = concerns
+            .and_then(|entry| self.facts.get(usize::try_from(entry).ok()?))
+            .map(|fact| &fact.body);
+        let (concern, limits) = match body {
+            Some(Body::Read(reading)) => (Concern::Reading(reading.name.clone()), reading.limits.clone()),
+            Some(Body::WorkedOut(worked)) => (
+                Concern::WorkOut(worked.name.clone()),
+                worked.judged.as_ref().map(|(_, limits, _)| limits.clone()),
+            ),
+            _ => (Concern::NotAsWritten, None),
+        };
+        let no_concession = limits.and_then(|limits| limits.no_concession);
+        let deviation = Deviation {
+            n,
+            step: step.clone(),
+            concern,
+            what: what.to_owned(),
+            course: Course::Open,
+            no_concession,
+        };
+        self.deviations.insert(n, deviation);
+    }
+
+    fn set_course(&mut self, deviation: u64, course: Course) {
+        if let Some(deviation) = self.deviations.get_mut(&deviation) {
+            deviation.course = course;
+        }
+    }
+
+    fn measure_again(&mut self, n: u64) {
+        let Some(deviation) = self.deviations.get(&n).cloned() else {
+            return;
+        };
+        for name in self.readings_behind(&deviation) {
+            self.readings.remove(&(deviation.step.procedure.clone(), name));
+        }
+        self.forget_work(&deviation.step);
+        self.set_course(n, Course::Measuring);
+    }
+
+    /// The readings of the deviation's own step that another measurement would replace.
+    pub(super) fn readings_behind(&self, deviation: &Deviation) -> Vec<String> {
+        match &deviation.concern {
+            Concern::Reading(name) => vec![name.clone()],
+            Concern::NotAsWritten => Vec::new(),
+            Concern::WorkOut(_) => {
+                let step = self.play.step(&deviation.step);
+                step.map_or_else(Vec::new, |step| {
+                    step.read.iter().map(|reading| reading.name.clone()).collect()
+                })
+            }
+        }
+    }
+
+    fn forget_work(&mut self, step: &StepRef) {
+        self.worked
+            .retain(|_, (_, worked)| worked.step.as_ref() != Some(step));
+    }
+
+    /// The steps are to be done again: marks and readings fall, the entries stay.
+    fn reopen(&mut self, steps: &[StepRef]) {
+        let open: BTreeSet<&StepRef> = steps.iter().collect();
+        for step in &open {
+            self.marks.remove(*step);
+            self.closed_out.remove(&step.procedure);
+        }
+        self.readings
+            .retain(|_, (_, reading)| !open.contains(&reading.step));
+        self.worked
+            .retain(|_, (_, worked)| worked.step.as_ref().is_none_or(|step| !open.contains(step)));
+        for deviation in self.deviations.values_mut() {
+            let unsettled = matches!(
+                deviation.course,
+                Course::Open | Course::Measuring | Course::Conceded(_)
+            );
+            if open.contains(&deviation.step) && unsettled {
+                deviation.course = Course::Reworking;
+            }
+        }
+    }
+
+    /// Keeps who worked on what, for the coverage of releases and for four eyes.
+    fn note_work(&mut self, fact: &Fact) {
+        let step = match &fact.body {
+            Body::Acknowledged { step, .. } | Body::Done { step, .. } | Body::Deviation { step, .. } => {
+                step.clone()
+            }
+            Body::Read(reading) => reading.step.clone(),
+            Body::WorkedOut(WorkedOut { step: Some(step), .. }) => step.clone(),
+            Body::MeasureAgain { deviation, .. } | Body::Rework { deviation, .. } => {
+                let Some(deviation) = self.deviations.get(deviation) else {
+                    return;
+                };
+                deviation.step.clone()
+            }
+            _ => return,
+        };
+        self.work.entry(step).or_default().push((fact.n, fact.by.clone()));
+    }
+}
+
+/// A fact of this actor, numbered.
+pub(super) fn fact(state: &State, actor: &Actor, body: Body) -> Fact {
+    Fact {
+        n: state.next_number(),
+        at: actor.at,
+        by: actor.id.clone(),
+        body,
+    }
+}

@@ -1,0 +1,108 @@
+//! A typed value understood, and a value against its band.
+
+use super::fact::{LimitsShown, Verdict};
+use crate::calc::Value;
+use crate::procedure::{Band, Reference, Text, band};
+
+/// Judges a value; gives the band as it stood.
+///
+/// # Errors
+/// Why the band cannot be known yet.
+pub fn judge(
+    band: &Band,
+    value: &Value,
+    lookup: &dyn Fn(&Reference) -> Option<Value>,
+    render: &dyn Fn(&Text) -> String,
+) -> Result<(LimitsShown, Verdict), String> {
+    let limits = band::resolve(band, lookup).map_err(|error| error.to_string())?;
+    let verdict = limits.judge(value).into();
+    Ok((shown(band, limits, render), verdict))
+}
+
+/// The band as it stands now, for the gauge before anything is read.
+///
+/// # Errors
+/// Why the band cannot be known yet.
+pub fn limits(
+    band: &Band,
+    lookup: &dyn Fn(&Reference) -> Option<Value>,
+    render: &dyn Fn(&Text) -> String,
+) -> Result<LimitsShown, String> {
+    let limits = band::resolve(band, lookup).map_err(|error| error.to_string())?;
+    Ok(shown(band, limits, render))
+}
+
+fn shown(band: &Band, limits: band::Limits, render: &dyn Fn(&Text) -> String) -> LimitsShown {
+    LimitsShown {
+        low: limits.low,
+        high: limits.high,
+        one_of: limits.one_of,
+        origin: limits.origin,
+        because: band.because.as_ref().map(render),
+        no_concession: band.no_concession.clone(),
+    }
+}
+
+impl From<band::Verdict> for Verdict {
+    fn from(verdict: band::Verdict) -> Self {
+        match verdict {
+            band::Verdict::In => Self::In,
+            band::Verdict::Below => Self::Below,
+            band::Verdict::Above => Self::Above,
+            band::Verdict::NotAmong => Self::NotAmong,
+        }
+    }
+}
+
+/// Free text, trimmed, of at most `most` characters.
+///
+/// # Errors
+/// Says that it is empty, too long, or holds control characters.
+pub fn free_text(text: &str, most: usize) -> Result<Value, String> {
+    let text = text.trim();
+    match text.chars().count() {
+        0 => Err("nothing was written".into()),
+        count if count > most => Err(format!("{count} characters, at most {most} are allowed")),
+        _ if text.chars().any(char::is_control) => {
+            Err("line breaks and control characters are not allowed".into())
+        }
+        _ => Ok(Value::Text(text.to_owned())),
+    }
+}
+
+/// The chosen key: the key itself or its label may be given.
+///
+/// # Errors
+/// Lists the choices.
+pub fn choice(text: &str, options: &[(String, String)]) -> Result<Value, String> {
+    let text = text.trim();
+    options
+        .iter()
+        .find(|(key, label)| key == text || label == text)
+        .map(|(key, _)| Value::Text(key.clone()))
+        .ok_or_else(|| {
+            let keys: Vec<&str> = options.iter().map(|(key, _)| key.as_str()).collect();
+            format!("found “{text}”, expected one of {}", keys.join(", "))
+        })
+}
+
+/// Yes or no.
+///
+/// # Errors
+/// Says what was found.
+pub fn yes_no(text: &str) -> Result<Value, String> {
+    match text.trim() {
+        "yes" => Ok(Value::Flag(true)),
+        "no" => Ok(Value::Flag(false)),
+        other => Err(format!("found “{other}”, expected yes or no")),
+    }
+}
+
+/// What a choice is called.
+#[must_use]
+pub fn option_label(options: &[(String, String)], key: &str) -> String {
+    options
+        .iter()
+        .find(|(id, _)| id == key)
+        .map_or_else(|| key.to_owned(), |(_, label)| label.clone())
+}

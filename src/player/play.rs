@@ -1,0 +1,149 @@
+//! What is played: one job with the shared content, the tables and the shop's instruments.
+
+use crate::calc::{self, Outcome, Value};
+use crate::procedure::{
+    Condition, Field, Guard, Instrument, Job, Operand, Procedure, Reference, Shared, Step, StepRef,
+};
+use crate::table::Tables;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Everything that a job's states refer to and never change.
+#[derive(Clone, Debug)]
+pub struct Play {
+    pub job: Job,
+    pub shared: Shared,
+    pub tables: Tables,
+    pub instruments: Vec<Instrument>,
+    index: BTreeMap<StepRef, (usize, usize)>,
+}
+
+impl Play {
+    /// A job ready to be played.
+    #[must_use]
+    pub fn new(job: Job, shared: Shared, tables: Tables, instruments: Vec<Instrument>) -> Self {
+        let mut index = BTreeMap::new();
+        for (at, (procedure, _)) in job.procedures.iter().enumerate() {
+            for (place, step) in procedure.steps.iter().enumerate() {
+                index.insert(step_ref(procedure, step), (at, place));
+            }
+        }
+        Self {
+            job,
+            shared,
+            tables,
+            instruments,
+            index,
+        }
+    }
+
+    /// The step of that name.
+    #[must_use]
+    pub fn step(&self, step: &StepRef) -> Option<&Step> {
+        let &(procedure, place) = self.index.get(step)?;
+        Some(&self.job.procedures[procedure].0.steps[place])
+    }
+
+    /// The procedure of that name, with its condition.
+    #[must_use]
+    pub fn procedure(&self, id: &crate::procedure::ProcedureId) -> Option<&(Procedure, Condition)> {
+        self.job
+            .procedures
+            .iter()
+            .find(|(procedure, _)| procedure.id == *id)
+    }
+
+    /// The step's place in the order of work.
+    #[must_use]
+    pub fn order(&self, step: &StepRef) -> Option<(usize, usize)> {
+        self.index.get(step).copied()
+    }
+
+    /// All steps in the order of work.
+    pub fn steps(&self) -> impl Iterator<Item = (StepRef, &Procedure, &Step)> {
+        self.job.procedures.iter().flat_map(|(procedure, _)| {
+            procedure
+                .steps
+                .iter()
+                .map(move |step| (step_ref(procedure, step), procedure, step))
+        })
+    }
+
+    /// The guards on what this step does.
+    pub fn guards<'a>(&'a self, step: &'a Step) -> impl Iterator<Item = &'a Guard> {
+        self.job
+            .guards
+            .iter()
+            .filter(|guard| step.acts.contains(&guard.act))
+    }
+
+    /// The fields of the card, in order.
+    pub fn fields(&self) -> impl Iterator<Item = &Field> {
+        self.job.card.iter().flat_map(|group| group.ask.iter())
+    }
+
+    /// The field at `group.field`.
+    #[must_use]
+    pub fn field(&self, group: &str, id: &str) -> Option<&Field> {
+        self.fields().find(|field| field.group == group && field.id == id)
+    }
+
+    /// What the choice is called on the screen; other values as they are.
+    #[must_use]
+    pub fn choice_label(&self, group: &str, field: &str, key: &str) -> String {
+        match self.field(group, field).map(|field| &field.kind) {
+            Some(crate::procedure::FieldKind::Choice(options)) => options
+                .iter()
+                .find(|(id, _)| id == key)
+                .map_or_else(|| key.to_owned(), |(_, label)| label.clone()),
+            _ => key.to_owned(),
+        }
+    }
+
+    /// Runs a calculator on operands.
+    ///
+    /// # Errors
+    /// What is missing or what the calculator refused, in words.
+    pub fn work_out(
+        &self,
+        calculator: &str,
+        with: &[(String, Operand)],
+        lookup: &dyn Fn(&Reference) -> Option<Value>,
+    ) -> Result<Outcome, String> {
+        let mut inputs = BTreeMap::new();
+        for (name, operand) in with {
+            let value = operand.value(lookup).map_err(|error| error.to_string())?;
+            inputs.insert(name.clone(), value);
+        }
+        calc::run(calculator, &inputs, &self.tables).map_err(|error| error.to_string())
+    }
+
+    /// The card fields that a figure of the job rests on, figures below it included.
+    #[must_use]
+    pub fn figure_fields(&self, name: &str) -> BTreeSet<(String, String)> {
+        let mut fields = BTreeSet::new();
+        let Some(figure) = self.job.figures.iter().find(|figure| figure.name == name) else {
+            return fields;
+        };
+        for (_, operand) in &figure.with {
+            match operand.reference() {
+                Some(Reference::Card { group, field }) => {
+                    fields.insert((group.clone(), field.clone()));
+                }
+                Some(Reference::Figure { name: below, .. }) if below != name => {
+                    fields.extend(self.figure_fields(below));
+                }
+                _ => {}
+            }
+        }
+        fields
+    }
+}
+
+/// The full name of a step.
+#[must_use]
+pub fn step_ref(procedure: &Procedure, step: &Step) -> StepRef {
+    StepRef {
+        procedure: procedure.id.clone(),
+        step: step.id.clone(),
+    }
+}

@@ -1,0 +1,357 @@
+//! A reading taken, judged, and everything that follows from it.
+
+use super::fact::{Body, InstrumentUsed, ReadingTaken, Verdict, WorkedOut};
+use super::judge;
+use super::refusal::Refusal;
+use super::state::{Concern, State, show};
+use super::{Actor, Fact};
+use crate::calc::Value;
+use crate::procedure::{Instrument, Judged, Operand, Reading, ReadingKind, Step, StepRef, WorkOut};
+use crate::quantity::Quantity;
+
+/// A reading as it arrives.
+pub(super) struct Typed {
+    pub name: String,
+    pub typed: String,
+    pub instrument: Option<String>,
+}
+
+/// Takes a reading at the step: figures that its band rests on, the reading itself, its deviation
+/// or resolution, and the figures that rest on it.
+pub(super) fn read(state: &State, step: &Step, at: &StepRef, typed: &Typed) -> Result<Vec<Body>, Refusal> {
+    let reading = step
+        .read
+        .iter()
+        .find(|reading| reading.name == typed.name)
+        .ok_or_else(|| Refusal::Reading {
+            label: typed.name.clone(),
+            why: format!("step {at} has no such reading; it has {}", names(step)),
+        })?;
+    let label = state.render(&reading.label);
+    if state.reading(&at.procedure, &reading.name).is_some() {
+        return Err(Refusal::ReadingThere { reading: label });
+    }
+    let mut bodies = work_outs(state, step, at, false)?;
+    let ahead = ahead(state, &bodies);
+    let taken = take(&ahead, reading, at, typed, label)?;
+    bodies.extend(judged(&ahead, taken));
+    let ahead = self::ahead(state, &bodies);
+    bodies.extend(work_outs(&ahead, step, at, false)?);
+    Ok(bodies)
+}
+
+fn names(step: &Step) -> String {
+    let names: Vec<&str> = step.read.iter().map(|reading| reading.name.as_str()).collect();
+    if names.is_empty() {
+        "none".into()
+    } else {
+        names.join(", ")
+    }
+}
+
+/// The state with bodies that are decided but not yet facts: only numbers matter here.
+fn ahead(state: &State, bodies: &[Body]) -> State {
+    let mut next = state.clone();
+    for body in bodies {
+        let at = state.facts().last().map(|fact| fact.at).unwrap_or_default();
+        let fact = Fact {
+            n: next.next_number(),
+            at,
+            by: String::new(),
+            body: body.clone(),
+        };
+        next.take(fact);
+    }
+    next
+}
+
+fn take(
+    state: &State,
+    reading: &Reading,
+    at: &StepRef,
+    typed: &Typed,
+    label: String,
+) -> Result<ReadingTaken, Refusal> {
+    let (value, shown) = understand(&reading.kind, &typed.typed, &label)?;
+    let instrument = instrument(state, reading, typed.instrument.as_deref(), &value, &label)?;
+    let (limits, unjudged, verdict) = match &reading.judged {
+        Judged::Unjudged(reason) => (None, Some(reason.clone()), Verdict::Unjudged),
+        Judged::Band(band) => {
+            let judged = judge::judge(band, &value, &|reference| state.value(reference), &|text| {
+                state.render(text)
+            });
+            let (limits, verdict) = judged.map_err(|why| Refusal::Figure {
+                label: label.clone(),
+                why,
+            })?;
+            (Some(limits), None, verdict)
+        }
+    };
+    Ok(ReadingTaken {
+        step: at.clone(),
+        name: reading.name.clone(),
+        label,
+        typed: typed.typed.clone(),
+        value,
+        shown,
+        instrument,
+        limits,
+        unjudged,
+        verdict,
+    })
+}
+
+fn understand(kind: &ReadingKind, typed: &str, label: &str) -> Result<(Value, String), Refusal> {
+    let wrong = |why: String| Refusal::Reading {
+        label: label.to_owned(),
+        why,
+    };
+    let value = match kind {
+        ReadingKind::Number { unit, from, to } => {
+            let quantity = Quantity::parse(typed, Some(*unit)).map_err(|error| wrong(error.to_string()))?;
+            if quantity.si() < from.si() || quantity.si() > to.si() {
+                return Err(implausible(label, quantity, *from, *to));
+            }
+            Value::Quantity(quantity)
+        }
+        ReadingKind::YesNo => judge::yes_no(typed).map_err(wrong)?,
+        ReadingKind::Choice(options) => judge::choice(typed, options).map_err(wrong)?,
+        ReadingKind::Text { most } => judge::free_text(typed, *most).map_err(wrong)?,
+    };
+    let shown = match (kind, &value) {
+        (ReadingKind::Choice(options), Value::Text(key)) => judge::option_label(options, key),
+        (_, Value::Quantity(quantity)) => quantity.to_string(),
+        _ => show(&value),
+    };
+    Ok((value, shown))
+}
+
+fn implausible(label: &str, found: Quantity, from: Quantity, to: Quantity) -> Refusal {
+    Refusal::Implausible {
+        label: label.to_owned(),
+        shown: found.to_string(),
+        from: from.to_string(),
+        to: to.to_string(),
+    }
+}
+
+/// The chosen instrument, when it is fit for this reading today.
+fn instrument(
+    state: &State,
+    reading: &Reading,
+    chosen: Option<&str>,
+    value: &Value,
+    label: &str,
+) -> Result<Option<InstrumentUsed>, Refusal> {
+    let Some(kind) = &reading.with else {
+        return Ok(None);
+    };
+    let wanted = state
+        .play()
+        .shared
+        .instruments
+        .get(kind)
+        .map_or_else(|| kind.0.clone(), |sort| sort.name.clone());
+    let needed = || Refusal::InstrumentNeeded {
+        label: label.to_owned(),
+        wanted: wanted.clone(),
+    };
+    let id = chosen.ok_or_else(needed)?;
+    let found = state
+        .play()
+        .instruments
+        .iter()
+        .find(|instrument| instrument.id == id);
+    let instrument = found.ok_or_else(|| unfit(id, "it is not in the shop's register".into()))?;
+    if instrument.kind != *kind {
+        return Err(unfit(&instrument.name, format!("this reading needs {wanted}")));
+    }
+    in_range(instrument, value)?;
+    Ok(Some(InstrumentUsed {
+        id: instrument.id.clone(),
+        name: instrument.name.clone(),
+        serial: instrument.serial.clone(),
+        calibrated: instrument.calibrated,
+        due: instrument.due,
+    }))
+}
+
+fn unfit(instrument: &str, why: String) -> Refusal {
+    Refusal::Instrument {
+        instrument: instrument.to_owned(),
+        why,
+    }
+}
+
+fn in_range(instrument: &Instrument, value: &Value) -> Result<(), Refusal> {
+    let Value::Quantity(quantity) = value else {
+        return Ok(());
+    };
+    let (from, to) = (instrument.from, instrument.to);
+    if quantity.dimension() != from.dimension() || quantity.si() < from.si() || quantity.si() > to.si() {
+        let why = format!(
+            "it reads {from} to {to}, so it cannot have shown {quantity}. Check the entry or the instrument."
+        );
+        return Err(unfit(&instrument.name, why));
+    }
+    Ok(())
+}
+
+/// Refuses an instrument whose calibration has lapsed on the day of the reading.
+pub(super) fn calibrated(state: &State, actor: &Actor, chosen: Option<&str>) -> Result<(), Refusal> {
+    let instrument = state
+        .play()
+        .instruments
+        .iter()
+        .find(|instrument| Some(instrument.id.as_str()) == chosen);
+    let Some(instrument) = instrument else {
+        return Ok(());
+    };
+    let today = actor.at.date_naive();
+    if instrument.due < today {
+        let why = format!(
+            "its calibration lapsed on {}. Take another one, or have it calibrated.",
+            instrument.due
+        );
+        return Err(unfit(&instrument.name, why));
+    }
+    if instrument.calibrated > today {
+        let why = format!(
+            "the register says it will be calibrated on {}; today is {today}.",
+            instrument.calibrated
+        );
+        return Err(unfit(&instrument.name, why));
+    }
+    Ok(())
+}
+
+fn judged(state: &State, taken: ReadingTaken) -> Vec<Body> {
+    let n = state.next_number();
+    let (at, concern) = (taken.step.clone(), Concern::Reading(taken.name.clone()));
+    let fails = taken.verdict.fails();
+    let what = taken.limits.as_ref().map_or_else(String::new, |limits| {
+        format!("{}: {} is not {}", taken.label, taken.shown, limits.in_words())
+    });
+    let mut bodies = vec![Body::Read(taken)];
+    bodies.extend(consequence(state, &at, &concern, fails, n, what));
+    bodies
+}
+
+/// A new deviation for a failing value, or the end of the one that a value in its band resolves.
+fn consequence(
+    state: &State,
+    at: &StepRef,
+    concern: &Concern,
+    fails: bool,
+    n: u64,
+    what: String,
+) -> Option<Body> {
+    match (fails, state.unsettled(at, concern)) {
+        (true, None) => Some(Body::Deviation {
+            step: at.clone(),
+            concerns: Some(n),
+            what,
+        }),
+        (false, Some(deviation)) => Some(Body::Resolved {
+            deviation: deviation.n,
+            by_entry: n,
+        }),
+        _ => None,
+    }
+}
+
+/// The figures of the step that can be worked out now and were not; at the end, all of them must be.
+pub(super) fn work_outs(state: &State, step: &Step, at: &StepRef, all: bool) -> Result<Vec<Body>, Refusal> {
+    let mut bodies = Vec::new();
+    let mut ahead = state.clone();
+    for work in &step.work_out {
+        if ahead.worked(&at.procedure, &work.name).is_some() || (!all && !ready(&ahead, work)) {
+            continue;
+        }
+        let more = work_out(&ahead, work, at)?;
+        ahead = self::ahead(&ahead, &more);
+        bodies.extend(more);
+    }
+    Ok(bodies)
+}
+
+fn ready(state: &State, work: &WorkOut) -> bool {
+    work.with
+        .iter()
+        .filter_map(|(_, operand)| Operand::reference(operand))
+        .all(|r| state.value(r).is_some())
+}
+
+fn work_out(state: &State, work: &WorkOut, at: &StepRef) -> Result<Vec<Body>, Refusal> {
+    let worked = worked(state, work, at)?;
+    let n = state.next_number();
+    let fails = worked
+        .judged
+        .as_ref()
+        .is_some_and(|(_, _, verdict)| verdict.fails());
+    let what = said(&worked);
+    let mut bodies = vec![Body::WorkedOut(worked)];
+    bodies.extend(consequence(
+        state,
+        at,
+        &Concern::WorkOut(work.name.clone()),
+        fails,
+        n,
+        what,
+    ));
+    Ok(bodies)
+}
+
+/// The figure as it comes out now, judged.
+pub(super) fn worked(state: &State, work: &WorkOut, at: &StepRef) -> Result<WorkedOut, Refusal> {
+    let label = state.render(&work.label);
+    let outcome = state
+        .play()
+        .work_out(&work.calc, &work.with, &|reference| state.value(reference));
+    let outcome = outcome.map_err(|why| Refusal::Figure {
+        label: label.clone(),
+        why,
+    })?;
+    let mut worked = WorkedOut::from_outcome(Some(at.clone()), &work.name, label.clone(), outcome);
+    if let Some((output, band)) = &work.band {
+        let value = worked
+            .outputs
+            .iter()
+            .find(|(name, _)| name == output)
+            .map(|(_, value)| value.clone());
+        let none = || Refusal::Figure {
+            label: label.clone(),
+            why: format!("it has no output {output}"),
+        };
+        let value = value.ok_or_else(none)?;
+        let judged = judge::judge(band, &value, &|reference| state.value(reference), &|text| {
+            state.render(text)
+        });
+        let (limits, verdict) = judged.map_err(|why| Refusal::Figure { label, why })?;
+        worked.judged = Some((output.clone(), limits, verdict));
+    }
+    Ok(worked)
+}
+
+fn said(worked: &WorkedOut) -> String {
+    let Some((output, limits, _)) = &worked.judged else {
+        return worked.label.clone();
+    };
+    let value = worked
+        .outputs
+        .iter()
+        .find(|(name, _)| name == output)
+        .map_or_else(String::new, |(_, v)| show(v));
+    format!("{}: {value} is not {}", worked.label, limits.in_words())
+}
+
+/// Whether a figure lies outside its band.
+pub(super) fn any_fails(bodies: &[Body]) -> bool {
+    bodies.iter().any(|body| match body {
+        Body::WorkedOut(worked) => worked
+            .judged
+            .as_ref()
+            .is_some_and(|(_, _, verdict)| verdict.fails()),
+        _ => false,
+    })
+}

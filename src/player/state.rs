@@ -1,0 +1,325 @@
+//! Where a job stands. A state is never changed: `advance` makes the next one.
+
+use super::fact::{Answer, CardAnswer, Fact, Opening, ReadingTaken, WorkedOut};
+use super::play::{Play, step_ref};
+use crate::calc::Value;
+use crate::procedure::{Condition, HazardId, Procedure, ProcedureId, Reference, Step, StepRef, Text};
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// How far a step has come.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Mark {
+    /// The entries that say so.
+    pub done: Option<u64>,
+    pub witnessed: Option<u64>,
+    pub released: Option<u64>,
+    pub answered: Option<u64>,
+}
+
+/// How far a deviation has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Course {
+    /// Somebody must decide.
+    Open,
+    /// The reading is being taken again.
+    Measuring,
+    /// The work is being done again.
+    Reworking,
+    /// Accepted by a supervisor, in this entry.
+    Conceded(u64),
+    /// In its band again, by this entry.
+    Resolved(u64),
+}
+
+/// What a deviation is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Concern {
+    Reading(String),
+    WorkOut(String),
+    NotAsWritten,
+}
+
+/// A deviation and its course.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Deviation {
+    pub n: u64,
+    pub step: StepRef,
+    pub concern: Concern,
+    pub what: String,
+    pub course: Course,
+    /// The reason why no supervisor may accept it.
+    pub no_concession: Option<String>,
+}
+
+impl Deviation {
+    /// Whether the job may end with it.
+    #[must_use]
+    pub fn settled(&self) -> bool {
+        matches!(self.course, Course::Conceded(_) | Course::Resolved(_))
+    }
+}
+
+/// A job at one instant.
+#[derive(Clone, Debug)]
+pub struct State {
+    pub(super) play: Arc<Play>,
+    pub(super) facts: Vec<Arc<Fact>>,
+    pub(super) opening: Option<Opening>,
+    pub(super) answers: BTreeMap<(String, String), CardAnswer>,
+    pub(super) figures: BTreeMap<String, WorkedOut>,
+    pub(super) begun: BTreeSet<ProcedureId>,
+    pub(super) closed_out: BTreeSet<ProcedureId>,
+    pub(super) acknowledged: BTreeMap<ProcedureId, BTreeSet<HazardId>>,
+    pub(super) readings: BTreeMap<(ProcedureId, String), (u64, ReadingTaken)>,
+    pub(super) worked: BTreeMap<(ProcedureId, String), (u64, WorkedOut)>,
+    pub(super) marks: BTreeMap<StepRef, Mark>,
+    pub(super) deviations: BTreeMap<u64, Deviation>,
+    /// Who did which entries of the work on a step, corrected and reworked ones included.
+    pub(super) work: BTreeMap<StepRef, Vec<(u64, String)>>,
+    /// When a temporary state was last made and last restored.
+    pub(super) temporaries: BTreeMap<String, (u64, Option<u64>)>,
+    pub(super) signed_off: Option<u64>,
+    pub(super) job_released: Option<u64>,
+    pub(super) closed: bool,
+}
+
+impl State {
+    /// A job before its first entry.
+    #[must_use]
+    pub fn new(play: Arc<Play>) -> Self {
+        Self {
+            play,
+            facts: Vec::new(),
+            opening: None,
+            answers: BTreeMap::new(),
+            figures: BTreeMap::new(),
+            begun: BTreeSet::new(),
+            closed_out: BTreeSet::new(),
+            acknowledged: BTreeMap::new(),
+            readings: BTreeMap::new(),
+            worked: BTreeMap::new(),
+            marks: BTreeMap::new(),
+            deviations: BTreeMap::new(),
+            work: BTreeMap::new(),
+            temporaries: BTreeMap::new(),
+            signed_off: None,
+            job_released: None,
+            closed: false,
+        }
+    }
+
+    /// What is played.
+    #[must_use]
+    pub fn play(&self) -> &Arc<Play> {
+        &self.play
+    }
+
+    /// Every fact so far, in order.
+    #[must_use]
+    pub fn facts(&self) -> &[Arc<Fact>] {
+        &self.facts
+    }
+
+    /// The number of the next fact.
+    #[must_use]
+    pub fn next_number(&self) -> u64 {
+        self.facts.len() as u64
+    }
+
+    /// What entry 0 pinned; nothing before the job is open.
+    #[must_use]
+    pub fn opening(&self) -> Option<&Opening> {
+        self.opening.as_ref()
+    }
+
+    /// Whether this is a practice run, which never counts as proof.
+    #[must_use]
+    pub fn practice(&self) -> bool {
+        self.opening.as_ref().is_some_and(|opening| opening.practice)
+    }
+
+    /// Whether the record is closed.
+    #[must_use]
+    pub fn closed(&self) -> bool {
+        self.closed
+    }
+
+    /// Whether the person has signed the job off, and in which entry.
+    #[must_use]
+    pub fn signed_off(&self) -> Option<u64> {
+        self.signed_off
+    }
+
+    /// Whether the supervisor has released the job, and in which entry.
+    #[must_use]
+    pub fn job_released(&self) -> Option<u64> {
+        self.job_released
+    }
+
+    /// The accepted answers of the job card.
+    #[must_use]
+    pub fn answers(&self) -> &BTreeMap<(String, String), CardAnswer> {
+        &self.answers
+    }
+
+    /// The figures of the job card.
+    #[must_use]
+    pub fn figures(&self) -> &BTreeMap<String, WorkedOut> {
+        &self.figures
+    }
+
+    /// Every deviation, by the number of its entry.
+    #[must_use]
+    pub fn deviations(&self) -> &BTreeMap<u64, Deviation> {
+        &self.deviations
+    }
+
+    /// How far the step has come.
+    #[must_use]
+    pub fn mark(&self, step: &StepRef) -> Mark {
+        self.marks.get(step).copied().unwrap_or_default()
+    }
+
+    /// The reading that stands, with its entry.
+    #[must_use]
+    pub fn reading(&self, procedure: &ProcedureId, name: &str) -> Option<&(u64, ReadingTaken)> {
+        self.readings.get(&(procedure.clone(), name.to_owned()))
+    }
+
+    /// The work-out that stands, with its entry.
+    #[must_use]
+    pub fn worked(&self, procedure: &ProcedureId, name: &str) -> Option<&(u64, WorkedOut)> {
+        self.worked.get(&(procedure.clone(), name.to_owned()))
+    }
+
+    /// Whether what stands before the procedure was affirmed.
+    #[must_use]
+    pub fn begun(&self, procedure: &ProcedureId) -> bool {
+        self.begun.contains(procedure)
+    }
+
+    /// Whether what closes the procedure was affirmed.
+    #[must_use]
+    pub fn closed_out(&self, procedure: &ProcedureId) -> bool {
+        self.closed_out.contains(procedure)
+    }
+
+    /// The entries of the work on a step and who wrote them.
+    #[must_use]
+    pub fn work_on(&self, step: &StepRef) -> &[(u64, String)] {
+        self.work.get(step).map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether a condition holds on the accepted card.
+    #[must_use]
+    pub fn holds(&self, condition: &Condition) -> bool {
+        condition.holds(&|group, field| self.answer_key(group, field))
+    }
+
+    /// Whether the step applies to this car.
+    #[must_use]
+    pub fn applies(&self, step: &StepRef) -> bool {
+        let Some((procedure, condition)) = self.play.procedure(&step.procedure) else {
+            return false;
+        };
+        let found = procedure.steps.iter().find(|candidate| candidate.id == step.step);
+        self.holds(condition) && found.is_some_and(|found| self.holds(&found.when))
+    }
+
+    /// The procedures and steps that apply to this car, in the order of work.
+    pub fn plan(&self) -> impl Iterator<Item = (&Procedure, Vec<&Step>)> {
+        self.play
+            .job
+            .procedures
+            .iter()
+            .filter(|(_, condition)| self.holds(condition))
+            .map(|(procedure, _)| {
+                let steps = procedure
+                    .steps
+                    .iter()
+                    .filter(|step| self.holds(&step.when))
+                    .collect();
+                (procedure, steps)
+            })
+    }
+
+    /// Whether nothing is left to do on the step.
+    #[must_use]
+    pub fn complete(&self, procedure: &Procedure, step: &Step) -> bool {
+        let mark = self.mark(&step_ref(procedure, step));
+        mark.done.is_some()
+            && (step.hold.is_none() || mark.released.is_some())
+            && (step.witness.is_none() || mark.witnessed.is_some())
+    }
+
+    /// The answer as conditions see it: the choice, `yes` or `no`, or the text.
+    pub(super) fn answer_key(&self, group: &str, field: &str) -> Option<String> {
+        match &self.answers.get(&(group.to_owned(), field.to_owned()))?.answer {
+            Answer::Open { value, .. } => Some(answer_key(value)),
+            Answer::Committed { .. } => None,
+        }
+    }
+
+    /// The value that a reference stands for now.
+    #[must_use]
+    pub fn value(&self, reference: &Reference) -> Option<Value> {
+        match reference {
+            Reference::Card { group, field } => {
+                match &self.answers.get(&(group.clone(), field.clone()))?.answer {
+                    Answer::Open { value, .. } => Some(value.clone()),
+                    Answer::Committed { .. } => None,
+                }
+            }
+            Reference::Read { procedure, name } => Some(self.reading(procedure, name)?.1.value.clone()),
+            Reference::Work {
+                procedure,
+                name,
+                output,
+            } => output_of(&self.worked(procedure, name)?.1, output),
+            Reference::Figure { name, output } => output_of(self.figures.get(name)?, output),
+        }
+    }
+
+    /// The text with its values, rounded for a person.
+    #[must_use]
+    pub fn render(&self, text: &Text) -> String {
+        text.render(&|reference| {
+            let value = self.value(reference)?;
+            Some(Value::Text(self.shown(reference, &value)))
+        })
+    }
+
+    fn shown(&self, reference: &Reference, value: &Value) -> String {
+        match (reference, value) {
+            (Reference::Card { group, field }, Value::Text(key)) => self.play.choice_label(group, field, key),
+            _ => show(value),
+        }
+    }
+}
+
+/// A value as a person reads it.
+#[must_use]
+pub fn show(value: &Value) -> String {
+    match value {
+        Value::Quantity(quantity) => quantity.shown(4),
+        Value::Text(text) => text.clone(),
+        Value::Flag(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+    }
+}
+
+/// A value as conditions compare it.
+pub(super) fn answer_key(value: &Value) -> String {
+    match value {
+        Value::Quantity(quantity) => quantity.to_string(),
+        other => show(other),
+    }
+}
+
+fn output_of(worked: &WorkedOut, output: &str) -> Option<Value> {
+    worked
+        .outputs
+        .iter()
+        .find(|(name, _)| name == output)
+        .map(|(_, value)| value.clone())
+}
