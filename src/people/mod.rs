@@ -1,1 +1,36 @@
-//! Roster, roles and the validity of keys.
+//! Roster, roles and the validity of keys; and the tablet's ledger of jobs.
+//!
+//! The roster is a chain of signed entries. Its first line is the shop's root supervisor, signed with the very
+//! key that it names: whoever knows that key's fingerprint by another way can check everything after it.
+//!
+//! | file | noun |
+//! | --- | --- |
+//! | `role` | what a person may do |
+//! | `label` | names and reasons as people write them |
+//! | `entry` | the kinds of roster entry, to text and back |
+//! | `holder` | one person or tablet: keys, roles, validity |
+//! | `roster` | all of them, and who may do what when |
+//! | `replay` | lines to a roster |
+//! | `change` | what each kind of entry changes |
+//! | `finding` | what is wrong with a roster or ledger |
+//! | `ledger` | which jobs were opened and closed, with their hashes |
+//! | `passphrase` | what a passphrase must be |
+
+mod change;
+pub mod entry;
+mod finding;
+mod holder;
+mod label;
+pub mod ledger;
+pub mod passphrase;
+mod replay;
+mod role;
+mod roster;
+
+pub use entry::RosterEntry;
+pub use finding::{PeopleFinding, PeopleRule};
+pub use holder::{Holder, KeySpan};
+pub use label::{Label, NotALabel};
+pub use ledger::{Ledger, LedgerEntry, LedgerJob};
+pub use role::Role;
+pub use roster::Roster;

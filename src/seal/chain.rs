@@ -77,6 +77,11 @@ impl Chain {
         Link::after(self.head)
     }
 
+    /// The latest time of all entries read.
+    pub fn latest(&self) -> Option<DateTime<FixedOffset>> {
+        self.latest
+    }
+
     /// Takes the next line: its entry and the hash of its bytes. Gives what does not follow.
     ///
     /// After a fault the chain goes on from the line as it stands, so that one fault is told once.

@@ -3,8 +3,11 @@
 #![allow(clippy::disallowed_methods)]
 
 mod any_fact;
+mod people_ledger;
+mod people_roster;
 mod record_facts;
 mod scratch;
 mod seal_published;
 mod seal_stock;
+mod shop;
 mod signers_stock;

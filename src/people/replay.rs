@@ -1,0 +1,239 @@
+//! Lines to a roster: each one is checked with what the lines before it say.
+
+use std::collections::BTreeMap;
+use std::io::BufRead;
+
+use chrono::{DateTime, FixedOffset, Utc};
+
+use super::change::new_holder;
+use super::entry::{Root, RosterEntry};
+use super::finding::{PeopleFinding, PeopleRule};
+use super::holder::Holder;
+use super::role::Role;
+use super::roster::Roster;
+use crate::seal::allowed_signers::Grant;
+use crate::seal::{
+    AllowedSigners, Chain, ChainFinding, Lines, Namespace, Opened, PublicKey, RawLine, Rule, SignerId,
+    Signers, check_line,
+};
+
+/// The most lines of a roster that are read.
+pub const MAX_LINES: usize = 10_000;
+
+/// The most findings that are kept of one file.
+const MAX_FINDINGS: usize = 100;
+
+impl Roster {
+    /// Reads a whole roster and accepts it only if nothing in it is broken. A clock that ran backwards is let by.
+    ///
+    /// # Errors
+    /// Every finding, the harmless ones among them.
+    pub fn replay(source: impl BufRead) -> Result<Roster, Vec<PeopleFinding>> {
+        match Roster::read(source) {
+            (Some(roster), findings) if !findings.iter().any(|finding| finding.rule.breaks()) => Ok(roster),
+            (_, findings) => Err(findings),
+        }
+    }
+
+    /// Reads a roster as far as its lines hold, and tells everything that does not.
+    ///
+    /// Lines with a fault are not applied. There is no roster without a root that holds.
+    pub fn read(source: impl BufRead) -> (Option<Roster>, Vec<PeopleFinding>) {
+        let (mut roster, mut findings) = (None, Vec::new());
+        for (at, line) in Lines::new(source).enumerate() {
+            let number = at as u64 + 1;
+            let stop = |rule, what: String| PeopleFinding::new(number, rule, what);
+            match line {
+                Err(error) => findings.push(stop(PeopleRule::Unreadable, error.to_string())),
+                Ok(_) if at >= MAX_LINES || findings.len() >= MAX_FINDINGS => findings.push(stop(
+                    PeopleRule::TooLong,
+                    format!("more than {MAX_LINES} lines or {MAX_FINDINGS} findings: the rest was not read"),
+                )),
+                Ok(line) => {
+                    take_line(&mut roster, &line, &mut findings);
+                    continue;
+                }
+            }
+            break;
+        }
+        if roster.is_none() && findings.is_empty() {
+            findings.push(PeopleFinding::new(
+                0,
+                PeopleRule::BadRoot,
+                "the roster is empty; a root line is expected",
+            ));
+        }
+        (roster, findings)
+    }
+
+    /// The roster of a shop that begins with this line (without its LF).
+    ///
+    /// # Errors
+    /// The line is no root that signed itself.
+    pub fn found(raw: &[u8]) -> Result<Roster, Vec<PeopleFinding>> {
+        let opened = Opened::read(raw).map_err(|finding| vec![PeopleFinding::of_line(1, finding)])?;
+        Roster::root(&opened, 1)
+    }
+
+    /// The roster after one more line (without its LF). Ask this before writing the line, and keep what it gives.
+    ///
+    /// # Errors
+    /// Every finding that breaks the roster; this roster stays as it is.
+    pub fn append(&self, raw: &[u8]) -> Result<Roster, Vec<PeopleFinding>> {
+        let number = self.hashes.len() as u64 + 1;
+        let opened = Opened::read(raw).map_err(|finding| vec![PeopleFinding::of_line(number, finding)])?;
+        let mut next = self.clone();
+        let mut findings = next.take(&opened, number);
+        findings.retain(|finding| finding.rule.breaks());
+        if findings.is_empty() {
+            Ok(next)
+        } else {
+            Err(findings)
+        }
+    }
+
+    /// The roster that begins with a root, if the line is one.
+    fn root(opened: &Opened, line: u64) -> Result<Roster, Vec<PeopleFinding>> {
+        let bad = |what: String| vec![PeopleFinding::new(line, PeopleRule::BadRoot, what)];
+        let root = match RosterEntry::parse(&opened.entry) {
+            Ok(RosterEntry::Root(root)) => root,
+            Ok(other) => {
+                return Err(bad(format!(
+                    "the roster begins with `{}`, not with `root`",
+                    other.kind()
+                )));
+            }
+            Err(what) => return Err(bad(what)),
+        };
+        check_root(&root, opened).map_err(bad)?;
+        let mut chain = Chain::new();
+        let mut findings = chain.step(&opened.entry, opened.hash);
+        findings.extend(check_line(opened, &own_key(&root), Namespace::ShopRoster));
+        if !findings.is_empty() {
+            return Err(findings
+                .into_iter()
+                .map(|finding| PeopleFinding::of_line(line, finding))
+                .collect());
+        }
+        let from = opened.entry.at.to_utc();
+        let holder = new_holder(
+            &root.person,
+            Some(&root.name),
+            &root.key,
+            (from, None),
+            &root.roles,
+        );
+        let holders = BTreeMap::from([(root.person, holder)]);
+        Ok(Roster {
+            shop: root.shop,
+            root: root.key,
+            holders,
+            hashes: vec![opened.hash],
+            chain,
+        })
+    }
+
+    /// Takes a line that was read, and applies its entry if the line holds.
+    fn take(&mut self, opened: &Opened, line: u64) -> Vec<PeopleFinding> {
+        let latest = self.chain.latest();
+        let mut findings = check_line(opened, &InOrder { roster: self, latest }, Namespace::ShopRoster);
+        let sealed = findings.is_empty();
+        findings.extend(self.chain.step(&opened.entry, opened.hash));
+        self.hashes.push(opened.hash);
+        let mut findings: Vec<_> = findings
+            .into_iter()
+            .map(|finding| PeopleFinding::of_line(line, finding))
+            .collect();
+        if sealed {
+            let fault = self.apply(opened).err();
+            findings.extend(fault.map(|(rule, what)| PeopleFinding::new(line, rule, what)));
+        }
+        findings
+    }
+}
+
+/// The roster's signers for the roster itself, where the order of lines counts as well as the times in them.
+///
+/// Whoever left, or lost a role or key, cannot sign again by writing an earlier time.
+struct InOrder<'a> {
+    roster: &'a Roster,
+    latest: Option<DateTime<FixedOffset>>,
+}
+
+impl Signers for InOrder<'_> {
+    fn check(
+        &self,
+        id: &SignerId,
+        key: &PublicKey,
+        namespace: Namespace,
+        at: DateTime<Utc>,
+    ) -> Result<(), ChainFinding> {
+        self.roster.check(id, key, namespace, at)?;
+        let latest = self.latest.map_or(at, |latest| latest.to_utc().max(at));
+        self.roster.check(id, key, namespace, latest)?;
+        let ended = |holder: &Holder| {
+            holder.retired.is_some() || holder.keys.last().is_none_or(|span| span.key != *key)
+        };
+        if self.roster.holder(id).is_none_or(ended) {
+            let what = format!("an earlier line of the roster ended this key of `{id}`");
+            return Err(ChainFinding::new(Rule::ExpiredSigner, what));
+        }
+        Ok(())
+    }
+}
+
+/// Takes one line of a file.
+fn take_line(roster: &mut Option<Roster>, line: &RawLine, findings: &mut Vec<PeopleFinding>) {
+    if !line.ended {
+        let what = "the file ends within this line, which was not written whole";
+        findings.push(PeopleFinding::new(
+            line.number,
+            PeopleRule::Line(Rule::TruncatedLine),
+            what,
+        ));
+        return;
+    }
+    let malformed = |error: crate::seal::LineError| ChainFinding::new(Rule::MalformedLine, error.to_string());
+    let opened = line.whole().map_err(malformed).and_then(Opened::read);
+    match (opened, roster.as_mut()) {
+        (Ok(opened), Some(roster)) => findings.extend(roster.take(&opened, line.number)),
+        (Ok(opened), None) if line.number == 1 => match Roster::root(&opened, 1) {
+            Ok(begun) => *roster = Some(begun),
+            Err(found) => findings.extend(found),
+        },
+        // Without a root nothing after it can be judged, and the root's own finding says so.
+        (Ok(_), None) => {}
+        (Err(finding), roster) => {
+            findings.push(PeopleFinding::of_line(line.number, finding));
+            if let Some(roster) = roster {
+                roster.chain.skip(line.hash);
+                roster.hashes.push(line.hash);
+            }
+        }
+    }
+}
+
+fn check_root(root: &Root, opened: &Opened) -> Result<(), String> {
+    if root.person != opened.entry.by {
+        return Err(format!(
+            "the root is `{}` but `{}` made the entry",
+            root.person, opened.entry.by
+        ));
+    }
+    if !root.roles.contains(&Role::Supervisor) {
+        return Err(format!("the root `{}` is no supervisor", root.person));
+    }
+    Ok(())
+}
+
+/// The root's line is checked with the key that it names itself.
+fn own_key(root: &Root) -> AllowedSigners {
+    let (id, key) = (root.person.clone(), root.key.clone());
+    AllowedSigners::new(vec![Grant {
+        id,
+        key,
+        namespaces: None,
+        valid_after: None,
+        valid_before: None,
+    }])
+}

@@ -1,0 +1,134 @@
+//! The ledger of jobs: what it keeps, and how a job that is missing, doubled or foreign shows.
+
+use serde_json::json;
+use witnessmark::people::ledger::{JobClosed, JobOpened, extract};
+use witnessmark::people::{Ledger, LedgerEntry, PeopleRule, Roster};
+use witnessmark::seal::{Namespace, Rule, digest};
+
+use crate::shop::{self, INES, Log, TABLET, at, id, label};
+
+fn roster() -> Roster {
+    Roster::replay(shop::roster().bytes.as_slice()).expect("a whole roster")
+}
+
+fn opened(title: &str) -> LedgerEntry {
+    LedgerEntry::Opened(JobOpened {
+        title: label(title),
+        first_hash: digest(title.as_bytes()),
+    })
+}
+
+fn closed(title: &str) -> LedgerEntry {
+    LedgerEntry::Closed(JobClosed {
+        final_hash: digest(title.as_bytes()),
+        entries: 6,
+    })
+}
+
+fn ledger(rows: &[(&str, &str, LedgerEntry)]) -> Log {
+    let mut log = Log::new(Namespace::ShopLedger);
+    for (time, job, entry) in rows {
+        let text = entry
+            .text(log.link(), at(time), &id(TABLET), job)
+            .expect("an entry");
+        log.add_text(text, TABLET, TABLET);
+    }
+    log
+}
+
+fn whole() -> Log {
+    ledger(&[
+        ("09:00:00", "2026-0001", opened("one")),
+        ("09:30:00", "2026-0002", opened("two")),
+        ("10:00:00", "2026-0001", closed("one")),
+    ])
+}
+
+fn rules(bytes: &[u8]) -> Vec<PeopleRule> {
+    Ledger::read(bytes, &roster())
+        .1
+        .into_iter()
+        .map(|finding| finding.rule)
+        .collect()
+}
+
+#[test]
+fn a_whole_ledger_knows_its_jobs() {
+    let log = whole();
+    let ledger = Ledger::replay(log.bytes.as_slice(), &roster()).expect("a whole ledger");
+    let one = ledger.job("2026-0001").expect("a job");
+    assert_eq!(
+        (one.n, one.at, &one.opened.first_hash),
+        (0, at("09:00:00"), &digest(b"one"))
+    );
+    let (time, end) = one.closed.as_ref().expect("closed");
+    assert_eq!((*time, end.entries), (at("10:00:00"), 6));
+    assert!(ledger.job("2026-0002").is_some_and(|job| job.closed.is_none()));
+    assert_eq!((ledger.jobs().count(), ledger.job("2026-0003")), (2, None));
+    assert_eq!(ledger.link(), log.link());
+}
+
+#[test]
+fn lines_are_taken_one_by_one_as_in_one_go() {
+    let (log, roster) = (whole(), roster());
+    let mut ledger = Ledger::new();
+    for line in log.lines() {
+        ledger = ledger.append(&line, &roster).expect("a line that follows");
+    }
+    assert_eq!(ledger.link(), log.link());
+    assert!(ledger.append(&log.lines()[2], &roster).is_err());
+}
+
+#[test]
+fn the_extract_of_a_job_reads_alone() {
+    let log = whole();
+    let bytes = extract(&log.bytes, "2026-0001");
+    let lines = log.lines();
+    assert_eq!(bytes, [&lines[0][..], b"\n", &lines[2], b"\n"].concat());
+    let (ledger, findings) = Ledger::read_extract(bytes.as_slice(), &roster());
+    assert!(findings.is_empty() && ledger.jobs().count() == 1, "{findings:?}");
+    let backwards = [&lines[2][..], b"\n", &lines[0], b"\n"].concat();
+    assert!(!Ledger::read_extract(backwards.as_slice(), &roster()).1.is_empty());
+}
+
+#[test]
+fn each_fault_has_its_rule() {
+    let opening = ("09:00:00", "2026-0001", opened("one"));
+    let again = ledger(&[opening.clone(), ("09:01:00", "2026-0001", opened("one"))]);
+    assert_eq!(rules(&again.bytes), [PeopleRule::LedgerMismatch]);
+    let never = ledger(&[("09:00:00", "2026-0001", closed("one"))]);
+    assert_eq!(rules(&never.bytes), [PeopleRule::LedgerMismatch]);
+    let end = ("09:02:00", "2026-0001", closed("one"));
+    let twice = ledger(&[opening.clone(), end.clone(), end]);
+    assert_eq!(rules(&twice.bytes), [PeopleRule::LedgerMismatch]);
+    let mut person = ledger(std::slice::from_ref(&opening));
+    let text = opened("two")
+        .text(person.link(), at("09:01:00"), &id(INES), "2026-0002")
+        .expect("an entry");
+    person.add_text(text, INES, INES);
+    assert_eq!(rules(&person.bytes), [PeopleRule::Line(Rule::WrongNamespace)]);
+    let mut other = ledger(&[opening]);
+    other.add("09:01:00", TABLET, "paused", Some("2026-0001"), json!({}));
+    other.add(
+        "09:01:00",
+        TABLET,
+        "closed",
+        None,
+        json!({"final_hash": digest(b"x"), "entries": 1}),
+    );
+    assert_eq!(rules(&other.bytes), [PeopleRule::MalformedEntry; 2]);
+    let log = whole();
+    assert_eq!(
+        rules(&log.bytes[..log.bytes.len() - 1]),
+        [PeopleRule::Line(Rule::TruncatedLine)]
+    );
+    let lines = log.lines();
+    let cut = [&lines[0][..], b"\n", &lines[2], b"\n"].concat();
+    assert_eq!(
+        rules(&cut),
+        [
+            PeopleRule::Line(Rule::NumberGap),
+            PeopleRule::Line(Rule::BrokenChain)
+        ]
+    );
+}
