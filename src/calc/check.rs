@@ -5,11 +5,12 @@ use super::{CalcError, Outcome, Value, bind, find, run};
 use crate::quantity::Unit;
 use crate::table::Tables;
 
-pub(super) type Typed = &'static [(&'static str, &'static str)];
+/// Inputs as typed: `gauge=12AWG; length=4 m`.
+pub(super) type Typed<'a> = &'a str;
 
 /// One row. `within` is absolute, in the unit of the expected value.
 pub(super) struct Row {
-    pub inputs: Typed,
+    pub inputs: Typed<'static>,
     pub output: &'static str,
     pub expected: Expected,
     pub within: f64,
@@ -36,12 +37,50 @@ pub(super) enum Kind {
     Practice,
 }
 
+/// A row whose output is a number, within an absolute tolerance in its unit.
+pub(super) const fn number(
+    inputs: Typed<'static>,
+    output: &'static str,
+    (value, unit): (f64, &'static str),
+    within: f64,
+    kind: Kind,
+    source: &'static str,
+) -> Row {
+    Row {
+        inputs,
+        output,
+        expected: Expected::Number(value, unit),
+        within,
+        kind,
+        source,
+    }
+}
+
+/// A row whose output is a word or a yes or no.
+pub(super) const fn exact(
+    inputs: Typed<'static>,
+    output: &'static str,
+    expected: Expected,
+    kind: Kind,
+    source: &'static str,
+) -> Row {
+    Row {
+        inputs,
+        output,
+        expected,
+        within: 0.0,
+        kind,
+        source,
+    }
+}
+
 /// Binds the typed inputs and runs the calculator on the shipped tables.
 pub(super) fn run_typed(id: &str, typed: Typed) -> Result<Outcome, CalcError> {
     let spec = find(id).unwrap_or_else(|| panic!("no calculator {id}")).spec;
     let mut inputs: BTreeMap<String, Value> = BTreeMap::new();
-    for (name, text) in typed {
-        inputs.insert((*name).to_string(), bind(spec, name, text)?);
+    for pair in typed.split(';').filter(|pair| !pair.trim().is_empty()) {
+        let (name, text) = pair.split_once('=').unwrap_or_else(|| panic!("no = in {pair}"));
+        inputs.insert(name.trim().to_string(), bind(spec, name.trim(), text)?);
     }
     run(id, &inputs, &Tables::shipped())
 }
@@ -49,7 +88,7 @@ pub(super) fn run_typed(id: &str, typed: Typed) -> Result<Outcome, CalcError> {
 pub(super) fn check(id: &str, rows: &[Row]) {
     for row in rows {
         let (kind, source, inputs) = (row.kind, row.source, row.inputs);
-        let outcome = run_typed(id, inputs).unwrap_or_else(|error| panic!("{id} {inputs:?}: {error}"));
+        let outcome = run_typed(id, inputs).unwrap_or_else(|error| panic!("{id} {inputs}: {error}"));
         let found = outcome
             .output(row.output)
             .unwrap_or_else(|| panic!("{id} has no output {}", row.output));
@@ -68,7 +107,7 @@ pub(super) fn check(id: &str, rows: &[Row]) {
         };
         assert!(
             agrees,
-            "{id} {inputs:?}: {} is {found}, expected {expected} ({kind:?}: {source})",
+            "{id} {inputs}: {} is {found}, expected {expected} ({kind:?}: {source})",
             row.output
         );
     }
@@ -78,12 +117,9 @@ pub(super) fn check(id: &str, rows: &[Row]) {
 pub(super) fn refused(id: &str, rows: &[(Typed, &str)]) {
     for (inputs, sentence) in rows {
         match run_typed(id, inputs) {
-            Ok(outcome) => panic!("{id} {inputs:?} was accepted: {:?}", outcome.outputs),
+            Ok(outcome) => panic!("{id} {inputs} was accepted: {:?}", outcome.outputs),
             Err(error) => {
-                assert!(
-                    error.to_string().starts_with(sentence),
-                    "{id} {inputs:?}: {error}"
-                );
+                assert!(error.to_string().starts_with(sentence), "{id} {inputs}: {error}");
             }
         }
     }

@@ -120,34 +120,24 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 
 #[cfg(test)]
 mod tests {
-    use crate::calc::check::{Expected::Number, Kind, Row, check, refused};
+    use crate::calc::check::{Kind, check, number, refused};
 
     /// pint 0.25.3, each to the last digit kept.
     const PINT: &str = "pint 0.25.3";
 
     #[test]
     fn rows() {
-        let row = |inputs, value, unit, within| Row {
-            inputs,
-            output: "value",
-            expected: Number(value, unit),
-            within,
-            kind: Kind::Independent,
-            source: PINT,
+        let row = |inputs, value, unit, within| {
+            number(inputs, "value", (value, unit), within, Kind::Independent, PINT)
         };
         check(
             "convert",
             &[
-                row(&[("value", "43.5psi"), ("to", "bar")], 2.999219, "bar", 5e-7),
-                row(&[("value", "3,0 bar"), ("to", "psi")], 43.511321, "psi", 5e-7),
-                row(
-                    &[("value", "1 lb/(hp h)"), ("to", "g/kWh")],
-                    608.2774,
-                    "g/kWh",
-                    5e-5,
-                ),
-                row(&[("value", "1 hp"), ("to", "W")], 745.699872, "W", 5e-7),
-                row(&[("value", "1 in-lb"), ("to", "N·m")], 0.112984829, "N·m", 5e-10),
+                row("value=43.5psi; to=bar", 2.999219, "bar", 5e-7),
+                row("value=3,0 bar; to=psi", 43.511321, "psi", 5e-7),
+                row("value=1 lb/(hp h); to=g/kWh", 608.2774, "g/kWh", 5e-5),
+                row("value=1 hp; to=W", 745.699872, "W", 5e-7),
+                row("value=1 in-lb; to=N·m", 0.112984829, "N·m", 5e-10),
             ],
         );
     }
@@ -158,20 +148,17 @@ mod tests {
             "convert",
             &[
                 (
-                    &[("value", "3 V"), ("to", "bar")],
+                    "value=3 V; to=bar",
                     "`to`: found bar, expected a unit of a voltage: V, mV",
                 ),
                 (
-                    &[("value", "3 bar"), ("to", "furlong")],
+                    "value=3 bar; to=furlong",
                     "`to`: found `furlong`, expected the symbol of a unit",
                 ),
-                (&[("value", "3 bar")], "`convert` needs `to`: the unit wanted"),
+                ("value=3 bar", "`convert` needs `to`: the unit wanted"),
+                ("value=x; to=bar", "`value`: found `x`, expected a number"),
                 (
-                    &[("value", "x"), ("to", "bar")],
-                    "`value`: found `x`, expected a number",
-                ),
-                (
-                    &[("value", "3 bar"), ("into", "bar")],
+                    "value=3 bar; into=bar",
                     "`convert` has no input `into`; it has value, to",
                 ),
             ],

@@ -19,12 +19,17 @@ mod bind;
 #[cfg(test)]
 mod check;
 pub mod convert;
+pub mod copper;
 mod error;
 mod explain;
 mod given;
 mod outcome;
 mod spec;
+#[cfg(test)]
+mod tests;
 mod value;
+pub mod wire_drop;
+pub mod wire_resistance;
 
 use std::collections::BTreeMap;
 
@@ -47,7 +52,11 @@ pub struct Calculator {
     work: fn(&Given, &Tables) -> Result<Found, CalcError>,
 }
 
-static ALL: &[Calculator] = &[convert::CALCULATOR];
+static ALL: &[Calculator] = &[
+    wire_resistance::CALCULATOR,
+    wire_drop::CALCULATOR,
+    convert::CALCULATOR,
+];
 
 /// Every calculator, in the order of the help.
 pub fn all() -> &'static [Calculator] {

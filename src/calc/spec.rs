@@ -44,6 +44,22 @@ pub struct InputSpec {
 }
 
 impl InputSpec {
+    pub(super) const fn new(
+        name: &'static str,
+        symbol: &'static str,
+        about: &'static str,
+        kind: InputKind,
+        need: Need,
+    ) -> InputSpec {
+        InputSpec {
+            name,
+            symbol,
+            about,
+            kind,
+            need,
+        }
+    }
+
     /// The value taken when nothing is given, as it would be typed.
     pub fn default(&self) -> Option<&'static str> {
         match self.need {
@@ -113,6 +129,15 @@ pub struct Range {
 }
 
 impl Range {
+    pub(super) const fn new(unit: &'static str, min: f64, max: f64, range_from: &'static str) -> Range {
+        Range {
+            unit,
+            min,
+            max,
+            range_from,
+        }
+    }
+
     /// The unit that a bare number takes.
     ///
     /// # Panics
@@ -154,6 +179,33 @@ pub struct OutputSpec {
     pub unit: Option<&'static str>,
 }
 
+impl OutputSpec {
+    /// A quantity, given in `unit`.
+    pub(super) const fn new(
+        name: &'static str,
+        symbol: &'static str,
+        about: &'static str,
+        unit: &'static str,
+    ) -> OutputSpec {
+        OutputSpec {
+            name,
+            symbol,
+            about,
+            unit: Some(unit),
+        }
+    }
+
+    /// Words, or a yes or no.
+    pub(super) const fn words(name: &'static str, about: &'static str) -> OutputSpec {
+        OutputSpec {
+            name,
+            symbol: "",
+            about,
+            unit: None,
+        }
+    }
+}
+
 /// Where a rule or a figure stands.
 #[derive(Clone, Copy, Debug)]
 pub struct Source {
@@ -161,4 +213,10 @@ pub struct Source {
     /// Table, paragraph or page.
     pub locator: &'static str,
     pub mark: Mark,
+}
+
+impl Source {
+    pub(super) const fn new(key: &'static str, locator: &'static str, mark: Mark) -> Source {
+        Source { key, locator, mark }
+    }
 }

@@ -52,6 +52,7 @@ pub(super) static UNITS: &[Row] = &[
     row(D::Length, "mm", &["MM", "millimetre", "millimeter"], 1.0, 1e3),
     row(D::Length, "cm", &["centimetre", "centimeter"], 1.0, 100.0),
     row(D::Length, "m", &["metre", "meter", "metres", "meters"], 1.0, 1.0),
+    row(D::Length, "km", &["kilometre", "kilometer"], 1e3, 1.0),
     row(D::Length, "µm", &["micron"], 1.0, 1e6),
     row(D::Length, "in", &["inch", "inches", "\"", "″"], INCH, 1.0),
     row(D::Length, "ft", &["foot", "feet", "'", "′"], FOOT, 1.0),

@@ -1,0 +1,160 @@
+//! What holds for every calculator: its units exist, its example runs, its ranges end where they say.
+use std::collections::BTreeMap;
+
+use super::check::run_typed;
+use super::{CalcError, InputKind, Outcome, Range, Spec, Value, all, bind, explain, outcome_json, run};
+use crate::quantity::{Quantity, Unit};
+use crate::table::Tables;
+
+fn example_with(index: usize, name: &str, value: Option<Value>) -> Result<Outcome, CalcError> {
+    let spec = all()[index].spec;
+    let typed = spec
+        .example
+        .iter()
+        .map(|(name, text)| ((*name).to_string(), bind(spec, name, text).unwrap()));
+    let mut inputs: BTreeMap<String, Value> = typed.collect();
+    match value {
+        Some(value) => inputs.insert(name.to_string(), value),
+        None => inputs.remove(name),
+    };
+    run(spec.id, &inputs, &Tables::shipped())
+}
+
+#[test]
+fn every_spec_is_whole() {
+    for calculator in all() {
+        let spec = calculator.spec;
+        assert_eq!(
+            all().iter().filter(|other| other.spec.id == spec.id).count(),
+            1,
+            "{} twice",
+            spec.id
+        );
+        assert!(
+            !spec.sources.is_empty() && !spec.assumptions.is_empty(),
+            "{} is bare",
+            spec.id
+        );
+        for input in spec.inputs {
+            for range in input.kind.ranges() {
+                assert!(
+                    Unit::find(range.unit).is_some(),
+                    "{} {}: {}",
+                    spec.id,
+                    input.name,
+                    range.unit
+                );
+                assert!(
+                    !range.range_from.is_empty(),
+                    "{} {} has a range from nowhere",
+                    spec.id,
+                    input.name
+                );
+            }
+            if let Some(text) = input.default() {
+                bind(spec, input.name, text).unwrap();
+            }
+        }
+        for output in spec.outputs {
+            assert!(
+                output.unit.is_none_or(|unit| Unit::find(unit).is_some()),
+                "{} {}",
+                spec.id,
+                output.name
+            );
+        }
+        let outcome = run_typed(spec.id, &typed(spec)).unwrap_or_else(|error| panic!("{}: {error}", spec.id));
+        for (name, _) in &outcome.outputs {
+            assert!(
+                spec.output(name).is_some(),
+                "{} gives {name}, which its spec does not have",
+                spec.id
+            );
+        }
+        assert!(explain(spec).contains(spec.equation));
+    }
+}
+
+/// Both ends of a range are accepted; a value just outside is refused with the input's name.
+#[test]
+fn every_range_ends_where_it_says() {
+    for (index, calculator) in all().iter().enumerate() {
+        for input in calculator.spec.inputs {
+            for range in input.kind.ranges() {
+                for (edge, other) in [(range.min, range.max), (range.max, range.min)] {
+                    let at = quantity(range, edge);
+                    let refused = matches!(
+                        example_with(index, input.name, Some(Value::Quantity(at))),
+                        Err(CalcError::OutOfRange { input: name, .. }) if name == input.name
+                    );
+                    assert!(
+                        !refused,
+                        "{} {} refuses its own end {at}",
+                        calculator.spec.id, input.name
+                    );
+                    let beyond = edge + (edge - other) * 1e-6;
+                    let Ok(beyond) = Quantity::new(beyond, range.unit()) else {
+                        continue;
+                    };
+                    let found = example_with(index, input.name, Some(Value::Quantity(beyond)));
+                    let out =
+                        matches!(found, Err(CalcError::OutOfRange { input: name, .. }) if name == input.name);
+                    assert!(
+                        out,
+                        "{} {} takes {beyond}, outside its range",
+                        calculator.spec.id, input.name
+                    );
+                }
+            }
+        }
+    }
+}
+
+fn typed(spec: &Spec) -> String {
+    spec.example
+        .iter()
+        .map(|(name, text)| format!("{name}={text}"))
+        .collect::<Vec<_>>()
+        .join("; ")
+}
+
+fn quantity(range: &Range, value: f64) -> Quantity {
+    Quantity::new(value, range.unit()).unwrap()
+}
+
+#[test]
+fn what_is_missing_or_of_the_wrong_kind_is_named() {
+    for (index, calculator) in all().iter().enumerate() {
+        for (name, _) in calculator.spec.example {
+            let input = calculator.spec.input(name).unwrap();
+            let mistaken = match input.kind {
+                InputKind::Choice(_) | InputKind::UnitSymbol => {
+                    Value::Quantity(Quantity::parse("3 V", None).unwrap())
+                }
+                _ => Value::Text("green".to_string()),
+            };
+            let error = example_with(index, name, Some(mistaken)).unwrap_err().to_string();
+            assert!(error.starts_with(&format!("`{name}`: found ")), "{error}");
+            if let Err(error) = example_with(index, name, None) {
+                assert!(error.to_string().contains(&format!("`{name}`")), "{error}");
+            }
+        }
+    }
+}
+
+#[test]
+fn an_outcome_is_written_as_json() {
+    let outcome = run_typed("convert", "value=1 bar; to=kPa").unwrap();
+    let expected = r#"{"calculator":"convert","revision":1,"inputs":{"value":{"value":1.0,"unit":"bar"},"to":{"value":"kPa","unit":null}},"outputs":{"value":{"value":100.0,"unit":"kPa"}},"notes":[]}"#;
+    assert_eq!(outcome_json(&outcome).to_string(), expected);
+}
+
+#[test]
+fn an_unknown_calculator_is_refused_with_the_legal_ones() {
+    let error = run("wire-loss", &BTreeMap::new(), &Tables::default()).unwrap_err();
+    assert!(
+        error
+            .to_string()
+            .starts_with("there is no calculator `wire-loss`; there are wire-resistance, ")
+    );
+}
