@@ -5,6 +5,8 @@
 mod any_fact;
 mod people_ledger;
 mod people_roster;
+mod disk_folder;
+mod disk_process;
 mod record_facts;
 mod scratch;
 mod seal_published;

@@ -1,0 +1,205 @@
+//! The shop's folder, its lock, ledger, roster, keys and instruments.
+
+use super::draft::Draft;
+use super::durable::{self, Privacy, TEMPORARY};
+use super::error::{Error, Kind};
+use super::folder::Folder;
+use super::job::{JobFolder, clear_temporary};
+use super::log::AppendLog;
+use super::name;
+use super::torn::Torn;
+use crate::seal::{SignerId, envelope};
+use std::fs::{File, OpenOptions, TryLockError};
+use std::path::Path;
+use zeroize::Zeroizing;
+
+/// The longest key file that is read, in bytes; the format's reader allows no more.
+const MOST_KEY: u64 = 16 * 1024;
+/// The longest register of instruments that is read, in bytes.
+const MOST_INSTRUMENTS: u64 = 4 * 1024 * 1024;
+
+/// A shop's folder, locked for this instance as long as this value lives.
+#[derive(Debug)]
+pub struct Shop {
+    folder: Folder,
+    ledger: AppendLog,
+    roster: AppendLog,
+    _lock: File,
+}
+
+/// What opening the shop found to put right.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Recovery {
+    /// Bytes moved aside from the ledger.
+    pub ledger: Option<Torn>,
+    /// Bytes moved aside from the roster.
+    pub roster: Option<Torn>,
+    /// Jobs whose folder never came to its place; nothing of them was acknowledged.
+    pub cleared: Vec<String>,
+}
+
+impl Shop {
+    /// Opens the shop's folder, made when it is not there, and puts right what an interruption left.
+    ///
+    /// # Errors
+    /// `Busy` when another instance has it; otherwise what the disk says.
+    pub fn open(root: &Path) -> Result<(Self, Recovery), Error> {
+        make_root(root)?;
+        let lock = lock(root)?;
+        let folder = Folder::open(root)?;
+        durable::need_folder(&name::below(root, "jobs")?, Privacy::Usual)?;
+        durable::need_folder(&name::below(root, "keys")?, Privacy::Own)?;
+        clear_temporary(&folder, &["", "keys"])?;
+        let cleared = clear_drafts(&folder)?;
+        let (ledger, torn_ledger) = AppendLog::open_or_create(&name::below(root, "ledger.jsonl")?)?;
+        let (roster, torn_roster) = AppendLog::open_or_create(&name::below(root, "roster.jsonl")?)?;
+        let recovery = Recovery {
+            ledger: torn_ledger,
+            roster: torn_roster,
+            cleared,
+        };
+        Ok((
+            Self {
+                folder,
+                ledger,
+                roster,
+                _lock: lock,
+            },
+            recovery,
+        ))
+    }
+
+    /// The folder, for reading and verifying.
+    #[must_use]
+    pub fn folder(&self) -> &Folder {
+        &self.folder
+    }
+
+    /// The ledger of jobs opened and closed.
+    pub fn ledger(&mut self) -> &mut AppendLog {
+        &mut self.ledger
+    }
+
+    /// The roster of people and keys.
+    pub fn roster(&mut self) -> &mut AppendLog {
+        &mut self.roster
+    }
+
+    /// The numbers of all jobs, sorted.
+    ///
+    /// # Errors
+    /// The folder cannot be listed.
+    pub fn jobs(&self) -> Result<Vec<String>, Error> {
+        let mut names = self.folder.names("jobs", usize::MAX)?;
+        names.retain(|name| envelope::is_job(name));
+        Ok(names)
+    }
+
+    /// Makes a job's folder, whole or not at all. The ledger's line comes after it.
+    ///
+    /// # Errors
+    /// `Exists` when the number is taken, `BadName` when a record cannot carry it.
+    pub fn create_job(&self, number: &str, draft: &Draft) -> Result<JobFolder, Error> {
+        let path = name::below(self.folder.path(), &name::job(number)?)?;
+        draft.place(&self.folder.path().join("jobs"), number)?;
+        JobFolder::open(&path)
+    }
+
+    /// Opens a job's folder for writing.
+    ///
+    /// # Errors
+    /// There is none of this number, or the disk fails.
+    pub fn job(&self, number: &str) -> Result<JobFolder, Error> {
+        JobFolder::open(&name::below(self.folder.path(), &name::job(number)?)?)
+    }
+
+    /// The private key file of a person or of the tablet, as it stands: usually locked with a passphrase.
+    ///
+    /// # Errors
+    /// There is none, or it is longer than a key can be.
+    pub fn key(&self, id: &SignerId) -> Result<Option<Zeroizing<String>>, Error> {
+        let path = key_name(id)?;
+        let Some(bytes) = self.folder.bytes(&path, MOST_KEY)? else {
+            return Ok(None);
+        };
+        let text = String::from_utf8(bytes);
+        let text = text.map_err(|_| Error::seen("read", &self.folder.path().join(&path), Kind::Damaged))?;
+        Ok(Some(Zeroizing::new(text)))
+    }
+
+    /// Keeps a private key file, readable by this program's user alone, whole or not at all.
+    ///
+    /// # Errors
+    /// The disk fails; an older one then still stands.
+    pub fn write_key(&self, id: &SignerId, text: &str) -> Result<(), Error> {
+        let path = name::below(self.folder.path(), &key_name(id)?)?;
+        durable::replace(&path, &mut text.as_bytes(), Privacy::Own)
+    }
+
+    /// The register of instruments (`instruments.yaml`), or none when there is none yet.
+    ///
+    /// # Errors
+    /// The file cannot be read, is too long or no UTF-8.
+    pub fn instruments(&self) -> Result<Option<String>, Error> {
+        let Some(bytes) = self.folder.bytes("instruments.yaml", MOST_INSTRUMENTS)? else {
+            return Ok(None);
+        };
+        let path = self.folder.path().join("instruments.yaml");
+        String::from_utf8(bytes)
+            .map(Some)
+            .map_err(|_| Error::seen("read", &path, Kind::Damaged))
+    }
+
+    /// Puts the register of instruments in place, whole or not at all.
+    ///
+    /// # Errors
+    /// The disk fails; the older one then still stands.
+    pub fn write_instruments(&self, text: &str) -> Result<(), Error> {
+        let path = name::below(self.folder.path(), "instruments.yaml")?;
+        durable::replace(&path, &mut text.as_bytes(), Privacy::Usual)
+    }
+}
+
+/// A signer's id may begin with a dot, which no file of ours does but temporary ones.
+fn key_name(id: &SignerId) -> Result<String, Error> {
+    if id.as_str().starts_with('.') {
+        return Err(Error::seen("use the id", Path::new(id.as_str()), Kind::BadName));
+    }
+    Ok(format!("keys/{id}"))
+}
+
+/// The shop's folder, with those above it that are not there.
+fn make_root(root: &Path) -> Result<(), Error> {
+    if root.is_dir() {
+        return Ok(());
+    }
+    if let Some(parent) = root.parent().filter(|parent| !parent.as_os_str().is_empty()) {
+        make_root(parent)?;
+    }
+    durable::need_folder(root, Privacy::Own)
+}
+
+fn lock(root: &Path) -> Result<File, Error> {
+    let path = name::below(root, "shop.lock")?;
+    let mut options = OpenOptions::new();
+    options.read(true).write(true).create(true).truncate(false);
+    let file = options
+        .open(&path)
+        .map_err(|error| Error::io("open", &path, error))?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => Err(Error::seen("lock", root, Kind::Busy)),
+        Err(TryLockError::Error(error)) => Err(Error::io("lock", &path, error)),
+    }
+}
+
+fn clear_drafts(folder: &Folder) -> Result<Vec<String>, Error> {
+    let mut cleared = Vec::new();
+    for found in folder.names("jobs", usize::MAX)? {
+        if let Some(number) = found.strip_prefix(TEMPORARY) {
+            durable::remove_folder(&folder.path().join("jobs").join(&found))?;
+            cleared.push(number.to_owned());
+        }
+    }
+    Ok(cleared)
+}
