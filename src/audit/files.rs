@@ -1,0 +1,92 @@
+//! A job's folder as the verifier sees it. `disk` reads it from files; a test may keep it in memory.
+
+use crate::seal::{Digest, Hasher};
+use std::collections::BTreeMap;
+use std::io::{self, BufRead, Read};
+
+/// The files of one folder. Names are relative, with `/` between their parts.
+pub trait Files {
+    /// A file for reading piece by piece, or none when it is not there.
+    ///
+    /// # Errors
+    /// The file is there and cannot be read.
+    fn reader(&self, name: &str) -> io::Result<Option<Box<dyn BufRead + '_>>>;
+
+    /// The names in a folder below, in any order; none when it is not there.
+    ///
+    /// # Errors
+    /// The folder cannot be listed, or has more than `most` names.
+    fn names(&self, folder: &str, most: usize) -> io::Result<Vec<String>>;
+}
+
+/// A whole file of at most `most` bytes, or none when it is not there.
+///
+/// # Errors
+/// The file cannot be read or is longer.
+pub fn bytes(files: &dyn Files, name: &str, most: u64) -> io::Result<Option<Vec<u8>>> {
+    let Some(reader) = files.reader(name)? else {
+        return Ok(None);
+    };
+    let mut bytes = Vec::new();
+    let read = reader.take(most.saturating_add(1)).read_to_end(&mut bytes)?;
+    if read as u64 > most {
+        return Err(io::Error::new(
+            io::ErrorKind::FileTooLarge,
+            format!("more than {most} bytes"),
+        ));
+    }
+    Ok(Some(bytes))
+}
+
+/// The SHA-256 of a file of any length, or none when it is not there.
+///
+/// # Errors
+/// The file cannot be read.
+pub fn digest(files: &dyn Files, name: &str) -> io::Result<Option<Digest>> {
+    let Some(mut reader) = files.reader(name)? else {
+        return Ok(None);
+    };
+    let mut hasher = Hasher::new();
+    loop {
+        let piece = match reader.fill_buf() {
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
+            other => other?,
+        };
+        if piece.is_empty() {
+            return Ok(Some(hasher.finish()));
+        }
+        let used = piece.len();
+        hasher.update(piece);
+        reader.consume(used);
+    }
+}
+
+/// A folder in memory.
+impl Files for BTreeMap<String, Vec<u8>> {
+    fn reader(&self, name: &str) -> io::Result<Option<Box<dyn BufRead + '_>>> {
+        Ok(self
+            .get(name)
+            .map(|bytes| Box::new(bytes.as_slice()) as Box<dyn BufRead + '_>))
+    }
+
+    fn names(&self, folder: &str, most: usize) -> io::Result<Vec<String>> {
+        let prefix = if folder.is_empty() {
+            String::new()
+        } else {
+            format!("{folder}/")
+        };
+        let inside = self.keys().filter_map(|name| name.strip_prefix(&prefix));
+        let mut names: Vec<String> = inside
+            .filter_map(|name| name.split('/').next())
+            .map(str::to_owned)
+            .collect();
+        names.dedup();
+        if names.len() > most {
+            return Err(io::Error::new(
+                io::ErrorKind::FileTooLarge,
+                format!("more than {most} names"),
+            ));
+        }
+        Ok(names)
+    }
+}
