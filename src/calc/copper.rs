@@ -1,6 +1,5 @@
 //! Copper: its resistivity, its rise with temperature, and the area behind a wire size.
 use super::{CalcError, Given, InputKind, InputSpec, Mark, Need, Range, Source};
-use crate::quantity::{Quantity, Unit};
 
 /// Annealed copper of 100 % IACS at 20 °C, in Ω·m (IEC 60028, from memory; ohm tables that were read agree).
 pub const RESISTIVITY_OHM_M: f64 = 1.7241e-8;
@@ -58,15 +57,6 @@ pub(super) fn area_m2(given: &Given) -> Result<f64, CalcError> {
         return Err(given.refuse("gauge", "expected a whole gauge number"));
     }
     Ok(gauge.si())
-}
-
-/// The quantity of an area in the unit in which the size was named.
-pub(super) fn named(gauge: Quantity) -> String {
-    let area = Unit::find("mm²").and_then(|unit| gauge.to(unit).ok());
-    match area {
-        Some(area) if gauge.unit().is_gauge() => format!("{gauge} ({})", area.shown(3)),
-        _ => gauge.to_string(),
-    }
 }
 
 #[cfg(test)]

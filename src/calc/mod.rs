@@ -15,21 +15,30 @@
 //! let outcome = calc::run("convert", &inputs, &Tables::default()).unwrap();
 //! assert_eq!(outcome.output("value").unwrap().shown(4), "2.999 bar");
 //! ```
+pub mod ampacity;
 mod bind;
 #[cfg(test)]
 mod check;
+pub mod clamp_pick;
 pub mod convert;
 pub mod copper;
 mod error;
 mod explain;
+pub mod fuse_size;
 mod given;
+pub mod hose_drop;
+pub mod hose_rating;
+pub mod jet_flow;
 mod outcome;
+pub mod relay_coil;
+pub mod solenoid_current;
 mod spec;
 #[cfg(test)]
 mod tests;
 mod value;
 pub mod wire_drop;
 pub mod wire_resistance;
+pub mod wire_size;
 
 use std::collections::BTreeMap;
 
@@ -55,6 +64,14 @@ pub struct Calculator {
 static ALL: &[Calculator] = &[
     wire_resistance::CALCULATOR,
     wire_drop::CALCULATOR,
+    wire_size::CALCULATOR,
+    fuse_size::CALCULATOR,
+    relay_coil::CALCULATOR,
+    solenoid_current::CALCULATOR,
+    jet_flow::CALCULATOR,
+    hose_drop::CALCULATOR,
+    clamp_pick::CALCULATOR,
+    hose_rating::CALCULATOR,
     convert::CALCULATOR,
 ];
 

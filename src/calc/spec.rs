@@ -60,6 +60,27 @@ impl InputSpec {
         }
     }
 
+    /// A quantity within a range.
+    pub(super) const fn number(
+        name: &'static str,
+        symbol: &'static str,
+        about: &'static str,
+        range: Range,
+        need: Need,
+    ) -> InputSpec {
+        InputSpec::new(name, symbol, about, InputKind::Number(range), need)
+    }
+
+    /// One of some words.
+    pub(super) const fn choice(
+        name: &'static str,
+        about: &'static str,
+        options: &'static [&'static str],
+        need: Need,
+    ) -> InputSpec {
+        InputSpec::new(name, "", about, InputKind::Choice(options), need)
+    }
+
     /// The value taken when nothing is given, as it would be typed.
     pub fn default(&self) -> Option<&'static str> {
         match self.need {
