@@ -52,6 +52,12 @@ pub enum LineError {
         /// What was found, and at which column.
         what: String,
     },
+    /// The entry's text spans lines or holds other control characters, which tools cut or change.
+    #[error("the entry's text holds the control character U+{code:04X}; it is one line of JSON")]
+    Control {
+        /// The character's code.
+        code: u32,
+    },
     /// The signer is no id.
     #[error(transparent)]
     Signer(#[from] NotASignerId),
@@ -91,6 +97,9 @@ impl Line {
             return Err(LineError::NotBare);
         }
         let Parts { entry, signer, sig } = serde_json::from_str(text).map_err(|error| named(&error))?;
+        if let Some(control) = entry.chars().find(|c| *c < ' ') {
+            return Err(LineError::Control { code: control.into() });
+        }
         Ok(Line {
             entry,
             signer: signer.parse()?,
@@ -192,6 +201,7 @@ mod tests {
             (good.replacen("\"signer\":\"ines.varga\",", "", 1), "missing key"),
             (good.replacen("\"ines.varga\"", "\"*\"", 1), "pattern as signer"),
             (good.replacen("\"ines.varga\"", "7", 1), "number as signer"),
+            (good.replacen("{\\\"n", "{\\n\\\"n", 1), "entry on two lines"),
             (format!("[{}]", good), "array"),
             (
                 "{\"entry\":\"\\ud800\",\"signer\":\"a\",\"sig\":\"\"}".to_owned(),

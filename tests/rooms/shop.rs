@@ -64,6 +64,13 @@ impl Log {
         Link::after(self.head)
     }
 
+    /// Takes a line that was signed before, without its LF.
+    pub fn push(&mut self, line: &[u8]) {
+        self.head = Some(Head::of(self.link().n, line));
+        self.bytes.extend(line);
+        self.bytes.push(b'\n');
+    }
+
     /// Signs `text` as `signer` with the key that has the name `with`.
     pub fn add_text(&mut self, text: String, signer: &str, with: &str) {
         let line = Line::signed(text, id(signer), &key(with), self.namespace);

@@ -1,0 +1,241 @@
+//! A small job of the demonstration shop as the folder that a stranger gets: `tests/vectors/record/small`.
+//!
+//! It is as short as a record can be and proves little about a car; it is there to be verified and tampered with.
+
+use std::collections::BTreeMap;
+
+use witnessmark::calc::Value;
+use witnessmark::people::ledger::{JobClosed, JobOpened};
+use witnessmark::people::{LedgerEntry, Roster};
+use witnessmark::player::fact::{
+    Body, Fact, LimitsShown, Opening, PlannedProcedure, PlannedStep, ReadingTaken, Verdict, Wording,
+};
+use witnessmark::procedure::{ProcedureId, StepId, StepRef};
+use witnessmark::quantity::{Quantity, Unit};
+use witnessmark::record;
+use witnessmark::seal::{Head, Namespace, digest};
+
+use crate::shop::{self, INES, Log, TABLET, TOMASZ, id, label};
+
+pub const JOB: &str = "2026-0001";
+const TITLE: &str = "Fit and prove a Corvane 50 on a Larkfield Pell 1.8";
+const PROCEDURE: &str = concat!(
+    "procedure: rail-pressure\ntitle: Read the rail pressure\nrevision: 1\nsteps:\n",
+    "  - id: idle\n    do: Read the rail pressure at idle.\n"
+);
+
+/// Files by their path in the folder.
+pub type Folder = BTreeMap<String, Vec<u8>>;
+
+/// How far the job went.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum State {
+    Open,
+    Closed,
+    Practice,
+}
+
+fn step() -> StepRef {
+    StepRef {
+        procedure: ProcedureId("rail-pressure".into()),
+        step: StepId("idle".into()),
+    }
+}
+
+fn opening(practice: bool, roster: &Roster) -> Body {
+    let head: Head = roster.head().expect("a root");
+    let content = digest(PROCEDURE.as_bytes()).to_string();
+    Body::Opening(Opening {
+        number: JOB.into(),
+        job: "nitrous-wet".into(),
+        title: TITLE.into(),
+        revision: 1,
+        practice,
+        language: "en".into(),
+        program: "witnessmark 0.1.0".into(),
+        shop: roster.shop().into(),
+        roster_head: head.hash.to_string(),
+        roster_lines: roster.lines(),
+        content: vec![("procedures/rail-pressure.yaml".into(), content)],
+        caution:
+            "An aid only: the makers' instructions, the local code and a licensed practitioner come first."
+                .into(),
+    })
+}
+
+fn plan() -> Body {
+    let readings = vec![("pressure".into(), "Rail pressure".into())];
+    let command = "Read the rail pressure at idle.".into();
+    let steps = vec![PlannedStep {
+        step: step(),
+        command,
+        readings,
+        hold: true,
+        witness: false,
+    }];
+    let (procedure, title) = (
+        ProcedureId("rail-pressure".into()),
+        "Read the rail pressure".into(),
+    );
+    Body::Plan(vec![PlannedProcedure {
+        procedure,
+        title,
+        revision: 1,
+        steps,
+    }])
+}
+
+fn bar(value: f64) -> Quantity {
+    Quantity::new(value, Unit::find("bar").expect("a unit")).expect("a finite value")
+}
+
+fn reading() -> Body {
+    let limits = LimitsShown {
+        low: Some(bar(2.2)),
+        high: Some(bar(4.0)),
+        one_of: None,
+        origin: "procedures/rail-pressure.yaml".into(),
+        because: None,
+        no_concession: None,
+    };
+    Body::Read(ReadingTaken {
+        step: step(),
+        name: "pressure".into(),
+        label: "Rail pressure".into(),
+        typed: "3,6 bar".into(),
+        value: Value::Quantity(bar(3.6)),
+        shown: "3.6 bar".into(),
+        instrument: None,
+        limits: Some(limits),
+        unjudged: None,
+        verdict: Verdict::In,
+    })
+}
+
+fn done() -> Body {
+    let wording = Wording {
+        command: "Read the rail pressure at idle.".into(),
+        why: "Later checks compare with it.".into(),
+        right: "The gauge stands still.".into(),
+        wrong: "The needle swings.".into(),
+        hazards: vec![],
+        tools: vec!["pressure gauge".into()],
+        picture: None,
+    };
+    Body::Done {
+        step: step(),
+        wording,
+    }
+}
+
+/// Time, author and body of each entry.
+fn facts(state: State, roster: &Roster) -> Vec<(&'static str, &'static str, Body)> {
+    let says = "The rail pressure suits the kit.".to_owned();
+    let mut facts = vec![
+        ("09:00:00", TABLET, opening(state == State::Practice, roster)),
+        ("09:01:00", TABLET, plan()),
+        ("09:05:00", INES, reading()),
+        ("09:06:00", INES, done()),
+        (
+            "09:09:00",
+            TOMASZ,
+            Body::Release {
+                step: step(),
+                says,
+                covers: vec![2, 3],
+            },
+        ),
+    ];
+    if state == State::Closed {
+        let (mine, theirs) = (
+            "I did this as it is written.".into(),
+            "I checked this and release the car.".into(),
+        );
+        facts.push((
+            "09:10:00",
+            INES,
+            Body::SignOff {
+                statement: mine,
+                covers: vec![2, 3],
+            },
+        ));
+        facts.push((
+            "09:11:00",
+            TOMASZ,
+            Body::JobRelease {
+                statement: theirs,
+                covers: vec![2, 3, 5],
+            },
+        ));
+        facts.push(("09:11:30", TABLET, Body::Closing { entries: 8 }));
+    }
+    facts
+}
+
+pub fn record(state: State, roster: &Roster) -> Log {
+    let mut log = Log::new(record::namespace(state == State::Practice));
+    for (time, by, body) in facts(state, roster) {
+        let link = log.link();
+        let fact = Fact {
+            n: link.n,
+            at: shop::at(time),
+            by: by.into(),
+            body,
+        };
+        let text = record::write(&fact, link.prev, JOB).expect("an entry");
+        log.add_text(text, by, by);
+    }
+    log
+}
+
+fn ledger(state: State, record: &Log) -> Log {
+    let mut log = Log::new(Namespace::ShopLedger);
+    let lines = record.lines();
+    let (first_hash, final_hash) = (digest(&lines[0]), digest(&lines[lines.len() - 1]));
+    let mut add = |time, entry: LedgerEntry| {
+        let text = entry
+            .text(log.link(), shop::at(time), &id(TABLET), JOB)
+            .expect("an entry");
+        log.add_text(text, TABLET, TABLET);
+    };
+    add(
+        "09:00:00",
+        LedgerEntry::Opened(JobOpened {
+            title: label(TITLE),
+            first_hash,
+        }),
+    );
+    if state == State::Closed {
+        add(
+            "09:11:30",
+            LedgerEntry::Closed(JobClosed {
+                final_hash,
+                entries: lines.len() as u64,
+            }),
+        );
+    }
+    log
+}
+
+/// The whole folder.
+pub fn folder(state: State) -> Folder {
+    let people = shop::roster();
+    let roster = Roster::replay(people.bytes.as_slice()).expect("a whole roster");
+    let record = record(state, &roster);
+    let content = format!("content/{}.yaml", digest(PROCEDURE.as_bytes()));
+    let photo = b"not really a photograph";
+    let mut folder = Folder::from([
+        (
+            "allowed_signers".into(),
+            roster.to_allowed_signers().to_string().into_bytes(),
+        ),
+        ("roster.jsonl".into(), people.bytes),
+        (format!("attachments/{}.jpg", digest(photo)), photo.to_vec()),
+        (content, PROCEDURE.as_bytes().to_vec()),
+    ]);
+    if state != State::Practice {
+        folder.insert("ledger-extract.jsonl".into(), ledger(state, &record).bytes);
+    }
+    folder.insert("record.jsonl".into(), record.bytes);
+    folder
+}
