@@ -1,11 +1,21 @@
 //! Checked procedures and the bands that judge a reading.
+//!
+//! [`load`] takes the files of a content folder and gives a [`Library`], or every fault in them at once.
+//! Content goes through three forms: the tree of [`crate::content`]; a draft, in which every word that a
+//! check speaks about is marked with its place; and the model, which only checked content becomes.
 
 pub mod band;
+mod check;
 mod condition;
+mod draft;
+mod implies;
+mod load;
 pub mod model;
 mod operand;
+mod read;
 #[cfg(test)]
 mod tests;
 mod text;
 
+pub use load::load;
 pub use model::*;

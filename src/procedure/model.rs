@@ -265,6 +265,7 @@ pub enum ReadingKind {
 
 /// Whether and how a reading is judged.
 #[derive(Clone, Debug)]
+#[expect(clippy::large_enum_variant, reason = "nearly every reading has a band")]
 pub enum Judged {
     Band(Band),
     Unjudged(String),

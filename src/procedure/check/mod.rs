@@ -1,0 +1,116 @@
+//! The rules, one file each. A rule's name is the name of its samples under `tests/content`.
+//!
+//! Rules of a file look at its marks alone and at the shared files; rules of a job see the job and the
+//! procedures that it plays, in their order. Rules about the shape of a file are kept where it is read.
+
+mod command_too_long;
+mod command_two_sentences;
+mod duplicate_id;
+mod empty_band;
+mod forward_reference;
+mod guard_before_hold;
+mod guard_unknown_hold;
+mod hold_covers_later;
+mod missing_picture;
+mod one_right_answer;
+mod path_escape;
+mod picture_not_svg;
+mod plausible_range;
+mod procedure_missing;
+mod reference_may_not_apply;
+mod reopens_itself;
+mod restores_nothing;
+mod revision;
+mod scope;
+mod slug_file_mismatch;
+mod temporary_not_restored;
+mod unit_mismatch;
+mod unknown_act;
+mod unknown_choice;
+mod unknown_hazard;
+mod unknown_instrument;
+mod unknown_reference;
+mod unknown_step;
+mod unknown_tool;
+mod unused_procedure;
+
+use super::draft::{Draft, Marked};
+use crate::content::Spot;
+use crate::diagnostic::{Diagnostic, Report};
+use scope::Scope;
+use std::collections::BTreeMap;
+
+/// A file's marks, and what every file shares.
+struct File<'a> {
+    path: &'a str,
+    marks: &'a [Marked],
+    draft: &'a Draft,
+    files: &'a BTreeMap<String, Vec<u8>>,
+}
+
+impl File<'_> {
+    fn found(&self, at: Spot, rule: &'static str, found: impl Into<String>, expected: &str) -> Diagnostic {
+        Diagnostic::new(at.within(self.path), rule, found, expected)
+    }
+}
+
+const FILE_RULES: [fn(&File, &mut Report); 16] = [
+    command_too_long::check,
+    command_two_sentences::check,
+    duplicate_id::check,
+    empty_band::check,
+    missing_picture::check,
+    one_right_answer::check,
+    path_escape::check,
+    picture_not_svg::check,
+    plausible_range::check,
+    procedure_missing::check,
+    reopens_itself::check,
+    revision::check,
+    slug_file_mismatch::check,
+    unknown_hazard::check,
+    unknown_instrument::check,
+    unknown_tool::check,
+];
+
+const JOB_RULES: [fn(&Scope, &mut Report); 12] = [
+    forward_reference::check,
+    guard_before_hold::check,
+    guard_unknown_hold::check,
+    hold_covers_later::check,
+    reference_may_not_apply::check,
+    restores_nothing::check,
+    temporary_not_restored::check,
+    unit_mismatch::check,
+    unknown_act::check,
+    unknown_choice::check,
+    unknown_reference::check,
+    unknown_step::check,
+];
+
+/// Checks a draft against every rule.
+pub fn all(draft: &Draft, files: &BTreeMap<String, Vec<u8>>, report: &mut Report) {
+    let procedures = draft
+        .procedures
+        .values()
+        .map(|procedure| (procedure.path.as_str(), &procedure.marks[..]));
+    let jobs = draft.jobs.iter().map(|job| (job.path.as_str(), &job.marks[..]));
+    let shared = draft
+        .shared_marks
+        .iter()
+        .map(|(path, mark)| (path.as_str(), std::slice::from_ref(mark)));
+    for (path, marks) in procedures.chain(jobs).chain(shared) {
+        let file = File {
+            path,
+            marks,
+            draft,
+            files,
+        };
+        FILE_RULES.iter().for_each(|rule| rule(&file, report));
+    }
+    for job in &draft.jobs {
+        let scope = Scope::new(draft, job);
+        JOB_RULES.iter().for_each(|rule| rule(&scope, report));
+    }
+    unused_procedure::check(draft, report);
+}

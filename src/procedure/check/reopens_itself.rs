@@ -1,0 +1,33 @@
+//! A rework opens its own step anyway; naming it among the others is a slip.
+//!
+//! Later steps may be named: a step that is opened again after a release undoes what was built on it.
+
+use super::File;
+use crate::diagnostic::Report;
+use crate::procedure::draft::{Mark, Site};
+
+pub(super) fn check(file: &File, report: &mut Report) {
+    let Some(procedure) = file
+        .draft
+        .procedures
+        .values()
+        .find(|procedure| procedure.path == file.path)
+    else {
+        return;
+    };
+    for marked in file.marks {
+        let (Mark::Reopens(step), Site::Step(index)) = (&marked.mark, marked.site) else {
+            continue;
+        };
+        let own = procedure.model.steps.get(index).map(|step| &step.id);
+        if step.procedure == procedure.model.id && Some(&step.step) == own {
+            let found = format!("`{}`, this step itself", step.step);
+            report.push(file.found(
+                marked.at,
+                "reopens-itself",
+                found,
+                "other steps that a rework here undoes",
+            ));
+        }
+    }
+}

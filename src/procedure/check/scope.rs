@@ -1,0 +1,295 @@
+//! A job with the procedures that it plays: what is made where, under which condition, and of which type.
+
+use crate::calc;
+use crate::diagnostic::Diagnostic;
+use crate::procedure::draft::{Draft, JobDraft, Makes, Mark, Marked, ProcedureDraft, Site, Target, Type};
+use crate::procedure::implies::Known;
+use crate::procedure::model::{Condition, Field, Reference, Step, StepRef};
+use crate::procedure::read::type_of;
+use crate::quantity::Unit;
+use std::collections::HashMap;
+
+/// Before the procedures, or at a place within them; later is greater.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum When {
+    Card,
+    /// The procedure's place in the job, and the step counted from 1; 0 is before the steps.
+    Work(usize, usize),
+}
+
+/// A procedure as this job plays it.
+pub struct Played<'a> {
+    pub draft: &'a ProcedureDraft,
+    pub when: &'a Condition,
+    /// What is known at each step, after what is known before the steps.
+    known: Vec<Known>,
+}
+
+impl<'a> Played<'a> {
+    pub fn steps(&self) -> &'a [Step] {
+        &self.draft.model.steps
+    }
+}
+
+/// Where a reading or a work-out is made.
+#[derive(Clone, Copy)]
+struct Made<'a> {
+    at: When,
+    makes: &'a Makes,
+}
+
+/// A mark as this job meets it.
+pub struct Met<'s, 'a> {
+    pub path: &'a str,
+    pub marked: &'a Marked,
+    pub at: When,
+    pub known: &'s Known,
+}
+
+impl Met<'_, '_> {
+    pub fn found(&self, rule: &'static str, found: impl Into<String>, expected: &str) -> Diagnostic {
+        Diagnostic::new(self.marked.at.within(self.path), rule, found, expected)
+    }
+}
+
+pub struct Scope<'a> {
+    pub draft: &'a Draft,
+    pub job: &'a JobDraft,
+    pub played: Vec<Played<'a>>,
+    fields: HashMap<(&'a str, &'a str), &'a Field>,
+    figures: HashMap<&'a str, usize>,
+    made: HashMap<(&'a str, bool, &'a str), Made<'a>>,
+    steps: HashMap<(&'a str, &'a str), (usize, usize)>,
+    /// What is known at each field, figure and check of the card, in this order.
+    card: [Vec<Known>; 3],
+    nothing: Known,
+}
+
+impl<'a> Scope<'a> {
+    pub fn new(draft: &'a Draft, job: &'a JobDraft) -> Self {
+        let fields = job.model.card.iter().flat_map(|group| &group.ask);
+        let mut scope = Self {
+            draft,
+            job,
+            played: Vec::new(),
+            fields: fields
+                .map(|field| ((field.group.as_str(), field.id.as_str()), field))
+                .collect(),
+            figures: HashMap::new(),
+            made: HashMap::new(),
+            steps: HashMap::new(),
+            card: Default::default(),
+            nothing: Known::default(),
+        };
+        for (index, figure) in job.model.figures.iter().enumerate() {
+            scope.figures.entry(&figure.name).or_insert(index);
+        }
+        scope.card = [
+            job.model
+                .card
+                .iter()
+                .flat_map(|group| &group.ask)
+                .map(|field| scope.known(&[&field.when]))
+                .collect(),
+            job.model
+                .figures
+                .iter()
+                .map(|figure| scope.known(&[&figure.when]))
+                .collect(),
+            job.model
+                .checks
+                .iter()
+                .map(|check| scope.known(&[&check.when]))
+                .collect(),
+        ];
+        for (id, when) in &job.order {
+            if let Some(procedure) = draft.procedures.get(id.as_str()) {
+                scope.play(procedure, when);
+            }
+        }
+        scope
+    }
+
+    fn play(&mut self, draft: &'a ProcedureDraft, when: &'a Condition) {
+        let place = self.played.len();
+        let id = draft.model.id.as_str();
+        let mut known = vec![self.known(&[when])];
+        for (index, step) in draft.model.steps.iter().enumerate() {
+            known.push(if step.when == Condition::Always {
+                known[0].clone()
+            } else {
+                self.known(&[when, &step.when])
+            });
+            self.steps.entry((id, step.id.as_str())).or_insert((place, index));
+        }
+        for marked in &draft.marks {
+            if let (Mark::Makes { name, kind }, Site::Step(step)) = (&marked.mark, marked.site) {
+                let reading = matches!(kind, Makes::Reading(_));
+                let made = Made {
+                    at: When::Work(place, step + 1),
+                    makes: kind,
+                };
+                self.made.entry((id, reading, name)).or_insert(made);
+            }
+        }
+        self.played.push(Played { draft, when, known });
+    }
+
+    fn known(&self, conditions: &[&Condition]) -> Known {
+        let asked = |group: &str, field: &str| self.field(group, field).map(|field| &field.when);
+        Known::from(conditions.iter().copied(), &asked)
+    }
+
+    /// Every mark of the job and of its procedures, in the order of work.
+    pub fn marks(&self) -> impl Iterator<Item = Met<'_, 'a>> {
+        let card = self.job.marks.iter().map(|marked| Met {
+            path: &self.job.path,
+            marked,
+            at: When::Card,
+            known: self.known_on_card(marked.site),
+        });
+        let work = self.played.iter().enumerate().flat_map(|(place, played)| {
+            played.draft.marks.iter().map(move |marked| {
+                let step = match marked.site {
+                    Site::Step(step) => step + 1,
+                    Site::CloseOut => usize::MAX,
+                    _ => 0,
+                };
+                let known = played.known.get(step).unwrap_or(&played.known[0]);
+                Met {
+                    path: &played.draft.path,
+                    marked,
+                    at: When::Work(place, step),
+                    known,
+                }
+            })
+        });
+        card.chain(work)
+    }
+
+    fn known_on_card(&self, site: Site) -> &Known {
+        let known = match site {
+            Site::Field(index) => self.card[0].get(index),
+            Site::Figure(index) => self.card[1].get(index),
+            Site::Check(index) => self.card[2].get(index),
+            _ => None,
+        };
+        known.unwrap_or(&self.nothing)
+    }
+
+    pub fn field(&self, group: &str, field: &str) -> Option<&'a Field> {
+        self.fields.get(&(group, field)).copied()
+    }
+
+    pub fn figure(&self, name: &str) -> Option<usize> {
+        self.figures.get(name).copied()
+    }
+
+    /// A step's procedure and its own place, both in the order of work.
+    pub fn step(&self, step: &StepRef) -> Option<(usize, usize)> {
+        self.steps
+            .get(&(step.procedure.as_str(), step.step.as_str()))
+            .copied()
+    }
+
+    /// The step at a place.
+    pub fn step_at(&self, (place, step): (usize, usize)) -> &'a Step {
+        &self.played[place].steps()[step]
+    }
+
+    /// When a reading or a work-out is made.
+    pub fn made_at(&self, reference: &Reference) -> Option<When> {
+        self.made(reference).map(|made| made.at)
+    }
+
+    fn made(&self, reference: &Reference) -> Option<Made<'a>> {
+        let made = match reference {
+            Reference::Read { procedure, name } => self.made.get(&(procedure.as_str(), true, name.as_str())),
+            Reference::Work { procedure, name, .. } => {
+                self.made.get(&(procedure.as_str(), false, name.as_str()))
+            }
+            _ => None,
+        };
+        made.copied()
+    }
+
+    /// The conditions under which what is referred to is there.
+    pub fn there_when(&self, reference: &Reference) -> Vec<&'a Condition> {
+        match reference {
+            Reference::Card { group, field } => self.field(group, field).map(|field| vec![&field.when]),
+            Reference::Figure { name, .. } => {
+                self.figure(name).map(|at| vec![&self.job.model.figures[at].when])
+            }
+            _ => self.made(reference).and_then(|made| match made.at {
+                When::Work(place, step) => {
+                    let played = &self.played[place];
+                    Some(vec![played.when, &played.steps()[step.checked_sub(1)?].when])
+                }
+                When::Card => None,
+            }),
+        }
+        .unwrap_or_default()
+    }
+
+    /// The names of the readings, or of the work-outs, of a procedure.
+    pub fn names_in(&self, procedure: &str, reading: bool) -> Vec<&'a str> {
+        let mut names: Vec<&str> = self
+            .made
+            .keys()
+            .filter(|(of, is_reading, _)| *of == procedure && *is_reading == reading)
+            .map(|(_, _, name)| *name)
+            .collect();
+        names.sort_unstable();
+        names
+    }
+
+    /// The calculator behind a work-out or a figure.
+    pub fn calculator(&self, reference: &Reference) -> Option<&'a str> {
+        match reference {
+            Reference::Figure { name, .. } => self
+                .figure(name)
+                .map(|at| self.job.model.figures[at].calc.as_str()),
+            _ => match self.made(reference)?.makes {
+                Makes::Work(calc) => Some(calc),
+                Makes::Reading(_) => None,
+            },
+        }
+    }
+
+    /// What a reference may give; anything where it cannot be known.
+    pub fn type_of(&self, reference: &Reference) -> Type {
+        let known = match reference {
+            Reference::Card { group, field } => self.field(group, field).map(|field| type_of(&field.kind)),
+            Reference::Read { .. } => self.made(reference).and_then(|made| match made.makes {
+                Makes::Reading(kind) => kind.clone(),
+                Makes::Work(_) => None,
+            }),
+            Reference::Work { output, .. } | Reference::Figure { output, .. } => {
+                self.calculator(reference).map(|calc| output_type(calc, output))
+            }
+        };
+        known.unwrap_or(Type::Any)
+    }
+
+    /// What a target may be; inputs of calculators are looked at by themselves.
+    pub fn type_of_target(&self, target: &Target) -> Type {
+        match target {
+            Target::Typed(of) => of.clone(),
+            Target::Output { calc, output } => output_type(calc, output),
+            Target::Value(reference) => self.type_of(reference),
+            Target::Input { .. } => Type::Any,
+        }
+    }
+
+    /// Whether nothing can be said about what is in this procedure.
+    pub fn is_unreadable(&self, procedure: &str) -> bool {
+        self.draft.unreadable.contains(procedure)
+    }
+}
+
+/// The unit of an output tells its dimension; words and yes or no have none.
+fn output_type(calc: &str, output: &str) -> Type {
+    let output = calc::find(calc).and_then(|calculator| calculator.spec.output(output));
+    let unit = output.and_then(|output| output.unit).and_then(Unit::find);
+    unit.map_or(Type::Any, |unit| Type::Number(unit.dimension()))
+}

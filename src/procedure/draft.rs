@@ -1,0 +1,190 @@
+//! Read but not yet checked content: the model's types, and beside them a mark for every word that a
+//! check speaks about, with its place.
+
+use super::model::{Band, Condition, Job, Operand, Procedure, ProcedureId, Reference, Shared, StepRef};
+use crate::content::Spot;
+use crate::quantity::{Dimension, Quantity};
+use crate::table::Tables;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Everything that was read.
+#[derive(Debug, Default)]
+pub struct Draft {
+    pub jobs: Vec<JobDraft>,
+    pub procedures: BTreeMap<String, ProcedureDraft>,
+    pub shared: Shared,
+    /// Marks of the shared files, each with its path.
+    pub shared_marks: Vec<(String, Marked)>,
+    pub tables: Tables,
+    /// Procedures whose file is there but could not be read; nothing is said about references into them.
+    pub unreadable: BTreeSet<String>,
+    /// Whether a job's file is there but could not be read, so that nothing is said about what it plays.
+    pub unreadable_job: bool,
+    /// Shared files that could not be read; nothing is said about the ids they would hold.
+    pub unreadable_shared: BTreeSet<&'static str>,
+}
+
+/// A procedure with its marks, in the order of the file.
+#[derive(Debug)]
+pub struct ProcedureDraft {
+    pub path: String,
+    pub model: Procedure,
+    pub marks: Vec<Marked>,
+}
+
+/// A job without its procedures, and the order in which it wants them.
+#[derive(Debug)]
+pub struct JobDraft {
+    pub path: String,
+    pub model: Job,
+    pub order: Vec<(ProcedureId, Condition)>,
+    pub marks: Vec<Marked>,
+}
+
+/// A mark, where it stands, and the part of the file it belongs to.
+#[derive(Debug)]
+pub struct Marked {
+    pub at: Spot,
+    pub site: Site,
+    pub mark: Mark,
+}
+
+/// The part of a file that a mark belongs to; it sets under which condition and after what the mark is met.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Site {
+    /// The head of a file or a shared file.
+    Head,
+    /// A card field, counted through all groups.
+    Field(usize),
+    Figure(usize),
+    Check(usize),
+    Guard(usize),
+    /// A line of the job's list of procedures.
+    Order(usize),
+    Before,
+    Step(usize),
+    CloseOut,
+}
+
+/// What stands at a place, as far as a check needs to know.
+#[derive(Debug)]
+pub enum Mark {
+    /// The file's own slug.
+    Slug(String),
+    /// A name that must be unique among its kind.
+    Named {
+        kind: &'static str,
+        name: String,
+    },
+    /// A reading or a work-out, whatever became of the rest of it.
+    Makes {
+        name: String,
+        kind: Makes,
+    },
+    /// A use of a value.
+    Refers(Reference),
+    /// A use of a card answer in a condition; inside `not` nothing says that the field applies.
+    Answers {
+        group: String,
+        field: String,
+        one_of: Vec<String>,
+        under_not: bool,
+    },
+    /// A number that must fit what it is given to.
+    Amount {
+        operand: Operand,
+        target: Target,
+    },
+    /// A tolerance that must fit the middle it stands beside.
+    Tolerance {
+        middle: Operand,
+        within: super::model::Tolerance,
+    },
+    /// A word that must be one of those that the target may be.
+    Word {
+        word: String,
+        target: Target,
+    },
+    /// A reference whose words must all be among those that the target may be.
+    WordOf {
+        of: Reference,
+        target: Target,
+    },
+    /// A whole band, the range a reading may plausibly have, and where its limits stand.
+    Band {
+        band: Box<Band>,
+        plausible: Option<(Quantity, Quantity)>,
+        limits: Vec<(&'static str, Spot)>,
+    },
+    /// A number's plausible range, and the dimension of its reading.
+    Plausible {
+        from: Quantity,
+        to: Quantity,
+        unit: Dimension,
+    },
+    Hazard(String),
+    Tool(String),
+    /// An instrument, and what the reading measures.
+    Instrument {
+        kind: String,
+        measured: Option<Dimension>,
+    },
+    Picture(String),
+    Command(String),
+    Act(String),
+    Temporary(String),
+    Restores(String),
+    Reopens(StepRef),
+    Covers(StepRef),
+    /// The act that a guard holds back.
+    GuardedAct(String),
+    /// The hold point of a guard.
+    GuardAfter(StepRef),
+    Plays(ProcedureId),
+    Question {
+        right: usize,
+        answers: usize,
+    },
+    Revision(String),
+}
+
+/// What a step makes.
+#[derive(Debug)]
+pub enum Makes {
+    /// `None` where the reading's kind could not be read.
+    Reading(Option<Type>),
+    /// By the id of its calculator.
+    Work(String),
+}
+
+/// What a value may be.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Type {
+    /// Not known, or known only when it is worked out.
+    Any,
+    Number(Dimension),
+    /// One of these words.
+    Among(Vec<String>),
+    /// Any words.
+    Words,
+}
+
+impl Type {
+    /// A yes/no value.
+    pub fn yes_no() -> Self {
+        Self::Among(vec!["yes".to_owned(), "no".to_owned()])
+    }
+}
+
+/// What an amount or a word is given to.
+#[derive(Clone, Debug)]
+pub enum Target {
+    /// A value of this type.
+    Typed(Type),
+    /// An output of a calculator.
+    Output { calc: String, output: String },
+    /// What this refers to.
+    Value(Reference),
+    /// An input of a calculator.
+    Input { calc: String, input: String },
+}

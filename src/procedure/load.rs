@@ -1,0 +1,189 @@
+//! A content folder to a checked library.
+
+use super::draft::{Draft, Marked};
+use super::model::{Job, Library, Shared};
+use super::{check, read};
+use crate::content::{self, Node, Spot};
+use crate::diagnostic::{Diagnostic, Report};
+use std::collections::BTreeMap;
+
+/// Checks a content folder: the files by their paths inside it, with `/` between folders.
+///
+/// Every fault is reported at once, in the order of its place. The library is there only when there is
+/// none. Work grows with the size of the content and, for procedures that several jobs play, with each job.
+#[must_use]
+pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
+    let mut report = Report::default();
+    let mut draft = Draft::default();
+    for (path, bytes) in &files {
+        draft.file(path, bytes, &mut report);
+    }
+    check::all(&draft, &files, &mut report);
+    if draft.jobs.is_empty() && report.is_clean() {
+        let place = Spot::default().within("jobs");
+        report.push(Diagnostic::new(
+            place,
+            "missing-key",
+            "no job",
+            "at least one file under `jobs/`",
+        ));
+    }
+    report.finish(&files);
+    let library = report.is_clean().then(|| draft.library(files));
+    (library, report)
+}
+
+/// What a file is, by its path.
+enum FileKind<'a> {
+    Job(&'a str),
+    Procedure(&'a str),
+    Table(&'a str),
+    Shared(&'static str),
+    /// Read as YAML only.
+    Circuit,
+    /// Not read: pictures, and notes for authors.
+    Other,
+    Unknown,
+}
+
+const SHARED: [&str; 4] = ["hazards.yaml", "tools.yaml", "instruments.yaml", "glossary.yaml"];
+
+fn kind_of(path: &str) -> FileKind<'_> {
+    if let Some(shared) = SHARED.iter().find(|shared| **shared == path) {
+        return FileKind::Shared(shared);
+    }
+    let (folder, name) = path.split_once('/').unwrap_or(("", path));
+    let slug = name.strip_suffix(".yaml").filter(|slug| !slug.contains('/'));
+    match (folder, slug) {
+        ("media", _) => FileKind::Other,
+        ("", _) if path == "README.md" => FileKind::Other,
+        ("jobs", Some(slug)) => FileKind::Job(slug),
+        ("procedures", Some(slug)) => FileKind::Procedure(slug),
+        ("tables", Some(slug)) => FileKind::Table(slug),
+        ("circuits", Some(_)) => FileKind::Circuit,
+        _ => FileKind::Unknown,
+    }
+}
+
+impl Draft {
+    fn file(&mut self, path: &str, bytes: &[u8], report: &mut Report) {
+        let kind = kind_of(path);
+        match kind {
+            FileKind::Other => return,
+            FileKind::Unknown => return report.push(unknown_file(path)),
+            _ => {}
+        }
+        let parsed = content::parse(path, bytes);
+        let unsaid = !parsed.faults.is_clean();
+        report.append(parsed.faults);
+        let root = match parsed.root {
+            Some(root) if !root.is_nothing() => root,
+            _ => {
+                if !unsaid {
+                    let place = Spot::default().within(path);
+                    report.push(Diagnostic::new(
+                        place,
+                        "missing-key",
+                        "an empty file",
+                        "something in it",
+                    ));
+                }
+                return self.unreadable(&kind);
+            }
+        };
+        self.root(path, &kind, &root, report);
+    }
+
+    fn root(&mut self, path: &str, kind: &FileKind, root: &Node, report: &mut Report) {
+        match kind {
+            FileKind::Job(slug) => match read::job(path, slug, root, report) {
+                Some(job) => self.jobs.push(job),
+                None => self.unreadable(kind),
+            },
+            FileKind::Procedure(slug) => match read::procedure(path, slug, root, report) {
+                Some(procedure) => {
+                    self.procedures.insert((*slug).to_owned(), procedure);
+                }
+                None => self.unreadable(kind),
+            },
+            FileKind::Table(slug) => {
+                let marks = read::table(path, slug, root, &mut self.tables, report);
+                self.shared_marks.extend(with_path(path, marks));
+            }
+            FileKind::Shared(name) => {
+                let read = match *name {
+                    "hazards.yaml" => read::hazards,
+                    "tools.yaml" => read::tools,
+                    "instruments.yaml" => read::instruments,
+                    _ => read::glossary,
+                };
+                read(path, root, &mut self.shared, report);
+            }
+            FileKind::Circuit | FileKind::Other | FileKind::Unknown => {}
+        }
+    }
+
+    fn unreadable(&mut self, kind: &FileKind) {
+        match kind {
+            FileKind::Job(_) => self.unreadable_job = true,
+            FileKind::Procedure(slug) => {
+                self.unreadable.insert((*slug).to_owned());
+            }
+            FileKind::Shared(name) => {
+                self.unreadable_shared.insert(name);
+            }
+            _ => {}
+        }
+    }
+
+    /// The library, once nothing is wrong with the draft.
+    fn library(self, files: BTreeMap<String, Vec<u8>>) -> Library {
+        let Draft {
+            jobs,
+            procedures,
+            shared,
+            tables,
+            ..
+        } = self;
+        let with_procedures = |job: super::draft::JobDraft| {
+            let played = job.order.into_iter().filter_map(|(id, when)| {
+                procedures
+                    .get(id.as_str())
+                    .map(|procedure| (procedure.model.clone(), when))
+            });
+            Job {
+                procedures: played.collect(),
+                ..job.model
+            }
+        };
+        let jobs = jobs.into_iter().map(with_procedures).collect();
+        let shared: Shared = shared;
+        Library {
+            jobs,
+            shared,
+            tables,
+            files,
+        }
+    }
+}
+
+fn with_path(path: &str, marks: Vec<Marked>) -> impl Iterator<Item = (String, Marked)> {
+    marks.into_iter().map(move |mark| (path.to_owned(), mark))
+}
+
+fn unknown_file(path: &str) -> Diagnostic {
+    let places = [
+        "jobs/<slug>.yaml",
+        "procedures/<slug>.yaml",
+        "tables/<slug>.yaml",
+        "circuits/<slug>.yaml",
+        "media/…",
+    ];
+    let fault = Diagnostic::new(
+        Spot::default().within(path),
+        "unknown-file",
+        "this file",
+        "a file of the content",
+    );
+    fault.choose("", places.into_iter().chain(SHARED))
+}

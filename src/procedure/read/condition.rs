@@ -1,0 +1,91 @@
+//! Conditions: `when: { card.fuel.supply: [flare, quick], any: [ {…}, {…} ], not: {…} }`.
+
+use super::Reader;
+use crate::content::{Key, Kind, Node};
+use crate::diagnostic::quoted;
+use crate::procedure::draft::Mark;
+use crate::procedure::model::Condition;
+
+impl Reader<'_> {
+    /// The condition of a part; none means always.
+    pub(super) fn when(&mut self, node: Option<&Node>) -> Condition {
+        node.map_or(Condition::Always, |node| self.condition(node, false))
+    }
+
+    fn condition(&mut self, node: &Node, under_not: bool) -> Condition {
+        let entries = self.entries(node, "a condition").unwrap_or_default();
+        let mut parts: Vec<Condition> = entries
+            .iter()
+            .filter_map(|(key, value)| self.part(key, value, under_not))
+            .collect();
+        match parts.len() {
+            1 => parts.remove(0),
+            0 => {
+                if entries.is_empty() && node.map().is_some() {
+                    let fault = self.found(
+                        node.spot,
+                        "wrong-type",
+                        "an empty condition",
+                        "at least one answer",
+                    );
+                    self.report.push(fault);
+                }
+                Condition::Always
+            }
+            _ => Condition::All(parts),
+        }
+    }
+
+    fn part(&mut self, key: &Key, value: &Node, under_not: bool) -> Option<Condition> {
+        match key.text.as_str() {
+            "any" => {
+                let items = self.items(value, "conditions");
+                let parts: Vec<Condition> =
+                    items.iter().map(|item| self.condition(item, under_not)).collect();
+                (!parts.is_empty()).then_some(Condition::Any(parts))
+            }
+            "not" => Some(Condition::Not(Box::new(self.condition(value, true)))),
+            _ => self.answer(key, value, under_not),
+        }
+    }
+
+    fn answer(&mut self, key: &Key, value: &Node, under_not: bool) -> Option<Condition> {
+        let parts: Vec<&str> = key.text.split('.').collect();
+        let ["card", group, field] = parts.as_slice() else {
+            let found = format!("the key {}", quoted(&key.text));
+            let fault = self.found(key.spot, "condition-not-card", found, "a field of the job card");
+            let fault = fault.help("a condition is known before the work begins, so it asks the card alone");
+            return self.fault(fault.choose("", ["card.<group>.<field>", "any", "not"]));
+        };
+        let one_of = self.answers(value);
+        let (group, field) = ((*group).to_owned(), (*field).to_owned());
+        let mark = Mark::Answers {
+            group: group.clone(),
+            field: field.clone(),
+            one_of: one_of.clone(),
+            under_not,
+        };
+        self.mark(key.spot, mark);
+        (!one_of.is_empty()).then_some(Condition::Answer { group, field, one_of })
+    }
+
+    fn answers(&mut self, value: &Node) -> Vec<String> {
+        let items = match &value.kind {
+            Kind::List(items) => items.as_slice(),
+            _ => std::slice::from_ref(value),
+        };
+        if items.is_empty() {
+            let fault = self.found(
+                value.spot,
+                "wrong-type",
+                "an empty list",
+                "the answers that are meant",
+            );
+            self.report.push(fault);
+        }
+        items
+            .iter()
+            .filter_map(|item| self.scalar(item, "an answer").map(str::to_owned))
+            .collect()
+    }
+}
