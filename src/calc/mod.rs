@@ -22,15 +22,19 @@ mod check;
 pub mod clamp_pick;
 pub mod convert;
 pub mod copper;
+pub mod cut_out_margin;
 mod error;
 mod explain;
+pub mod flow_check;
 pub mod fuse_size;
 mod given;
 pub mod hose_drop;
 pub mod hose_rating;
 pub mod jet_flow;
+pub mod leak_decay;
 mod outcome;
 pub mod relay_coil;
+pub mod rpm_window;
 pub mod solenoid_current;
 mod spec;
 #[cfg(test)]
@@ -72,6 +76,10 @@ static ALL: &[Calculator] = &[
     hose_drop::CALCULATOR,
     clamp_pick::CALCULATOR,
     hose_rating::CALCULATOR,
+    cut_out_margin::CALCULATOR,
+    leak_decay::CALCULATOR,
+    flow_check::CALCULATOR,
+    rpm_window::CALCULATOR,
     convert::CALCULATOR,
 ];
 

@@ -3,10 +3,10 @@
 #![allow(clippy::disallowed_methods)]
 
 mod any_fact;
-mod people_ledger;
-mod people_roster;
 mod disk_folder;
 mod disk_process;
+mod people_ledger;
+mod people_roster;
 mod record_facts;
 mod record_stock;
 mod scratch;
