@@ -3,6 +3,7 @@
 #![allow(clippy::disallowed_methods)]
 
 mod any_fact;
+mod audit_mathematics;
 mod disk_folder;
 mod disk_process;
 mod people_ledger;
