@@ -124,7 +124,9 @@ pub struct Inputs {
 /// 18 A without end: 25 A at 25 °C, 30 A at 65 °C; see the tests.
 pub fn fuse_size(inputs: Inputs, tables: &Tables) -> Result<Option<(Quantity, f64)>, TableError> {
     let derating = tables.fuse_derating(inputs.ambient_c)?;
-    let times = tables.fuse_times_for("blade")?;
+    let mut times = tables.fuse_times_for("blade")?;
+    // A fuse is never chosen on a time that is only remembered.
+    times.retain(|row| row.origin.mark != Mark::Memory);
     let mut ratings: Vec<Quantity> = tables.fuses.iter().map(|fuse| fuse.rating).collect();
     ratings.sort_by(|a, b| a.si().total_cmp(&b.si()));
     let share = |rating: &Quantity| inputs.current_a / (rating.si() * derating);

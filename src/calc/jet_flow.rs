@@ -49,7 +49,7 @@ pub static SPEC: Spec = Spec {
             "coefficient_scatter",
             "",
             "how far the coefficient may be off, either way",
-            Range::new("%", 0.0, 30.0, "spread of handbook and measured coefficients"),
+            Range::new("1", 0.0, 0.3, "spread of handbook and measured coefficients"),
             Need::Default("7 %"),
         ),
         InputSpec::number(

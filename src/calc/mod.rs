@@ -20,25 +20,31 @@ mod bind;
 #[cfg(test)]
 mod check;
 pub mod clamp_pick;
+pub mod coil_release;
 pub mod convert;
 pub mod copper;
 pub mod cut_out_margin;
 mod error;
 mod explain;
+pub mod flare_torque;
 pub mod flow_check;
+pub mod fuel_demand;
 pub mod fuse_size;
+pub mod fuse_time;
 mod given;
 pub mod hose_drop;
 pub mod hose_rating;
 pub mod jet_flow;
 pub mod leak_decay;
 mod outcome;
+pub mod pipe_engagement;
 pub mod relay_coil;
 pub mod rpm_window;
 pub mod solenoid_current;
 mod spec;
 #[cfg(test)]
 mod tests;
+pub mod tube_rating;
 mod value;
 pub mod wire_drop;
 pub mod wire_resistance;
@@ -70,12 +76,18 @@ static ALL: &[Calculator] = &[
     wire_drop::CALCULATOR,
     wire_size::CALCULATOR,
     fuse_size::CALCULATOR,
+    fuse_time::CALCULATOR,
     relay_coil::CALCULATOR,
+    coil_release::CALCULATOR,
     solenoid_current::CALCULATOR,
     jet_flow::CALCULATOR,
     hose_drop::CALCULATOR,
+    fuel_demand::CALCULATOR,
     clamp_pick::CALCULATOR,
     hose_rating::CALCULATOR,
+    tube_rating::CALCULATOR,
+    flare_torque::CALCULATOR,
+    pipe_engagement::CALCULATOR,
     cut_out_margin::CALCULATOR,
     leak_decay::CALCULATOR,
     flow_check::CALCULATOR,

@@ -109,6 +109,7 @@ impl Table {
                 ("multiple", "the current as a multiple of the rating"),
                 ("least", "it must not open before; empty where not known"),
                 ("most", "it must have opened by then; empty where it must hold"),
+                ("up_to", "the greatest rating that the row is for; empty for all"),
                 SOURCE,
                 MARK,
             ],

@@ -115,6 +115,8 @@ pub struct FuseTime {
     pub least: Option<Quantity>,
     /// It must have opened by then; none where it must carry without end.
     pub most: Option<Quantity>,
+    /// The greatest rating that the row is for; none where it is for all.
+    pub up_to: Option<Quantity>,
     pub origin: Origin,
 }
 
@@ -125,6 +127,7 @@ impl FuseTime {
             multiple: cells.quantity("multiple", "1")?,
             least: cells.optional_quantity("least", "s")?,
             most: cells.optional_quantity("most", "s")?,
+            up_to: cells.optional_quantity("up_to", "A")?,
             origin: cells.origin()?,
         })
     }
