@@ -4,17 +4,30 @@
 //! | --- | --- |
 //! | `rule`, `finding` | what is wrong, where, and what to do |
 //! | `mathematics` | chain, numbers, signatures, from raw bytes |
+//! | `content` | what the opening pins, put together again |
+//! | `meaning/` | every decision taken again from that content |
+//! | `ledger` | what the ledger says of the job |
+//! | `who` | people and tablets with the rights of a moment |
+//! | `job` | a whole job's folder |
 //! | `report` | what verifying came to |
 //! | `files` | the folder that is verified |
 
+mod content;
 pub mod files;
 mod finding;
+mod job;
+mod ledger;
 mod mathematics;
+pub mod meaning;
 mod report;
 mod rule;
+mod who;
 
+pub use content::stored_name;
 pub use files::Files;
 pub use finding::{Finding, MOST_FINDINGS};
+pub use job::{Against, Certificate, Verified, verify_job};
 pub use mathematics::{MOST_LINES, Mathematics, mathematics};
 pub use report::{Report, Standing};
 pub use rule::{Meaning, Rule};
+pub use who::actor;

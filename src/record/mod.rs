@@ -16,3 +16,6 @@ pub use body::Unfit;
 pub use entry::{RecordError, fact, namespace, read, to_entry, write};
 pub use kind::Kind;
 pub use personal::{Personal, PersonalAnswer, Salt, commitment};
+
+/// The program and its version, as an opening names what wrote it.
+pub const PROGRAM: &str = concat!("witnessmark ", env!("CARGO_PKG_VERSION"));

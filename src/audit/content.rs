@@ -1,0 +1,96 @@
+//! The content that a record pins, put together again from the folder.
+
+use super::{Files, Finding, Meaning, files};
+use crate::player::Play;
+use crate::player::fact::Opening;
+use crate::procedure;
+use crate::seal::{Digest, digest};
+use std::collections::BTreeMap;
+
+/// The most authored files of a job.
+const MOST_FILES: usize = 2_000;
+/// The most bytes of one authored file.
+const MOST_BYTES: u64 = 4 * 1024 * 1024;
+/// The most bytes of all of them, since all are in memory at once.
+const MOST_BYTES_IN_ALL: u64 = 64 * 1024 * 1024;
+
+/// The name under which a pinned file stands in the job's folder: its hash, and the extension of its path.
+#[must_use]
+pub fn stored_name(path: &str, sha256: &str) -> String {
+    let extension = path.rsplit_once('.').map_or("", |(_, extension)| extension);
+    format!("content/{sha256}.{extension}")
+}
+
+/// What the opening pins, ready to be played, as far as it is there and unaltered.
+pub(super) fn play(folder: &dyn Files, opening: &Opening, findings: &mut Vec<Finding>) -> Option<Play> {
+    let pinned = pinned(folder, opening, findings)?;
+    let faulty = |what: String| Finding::new(Meaning::ContentFaulty, "content", what);
+    let (library, report) = procedure::load(pinned);
+    let Some(library) = library else {
+        let (count, first) = (report.faults().len(), report.faults().first());
+        let first = first.map_or_else(String::new, |fault| fault.headline());
+        findings.push(faulty(format!(
+            "it does not pass its checks, {count} faults, the first: {first}"
+        )));
+        return None;
+    };
+    let job = library
+        .jobs
+        .into_iter()
+        .find(|job| job.id.as_str() == opening.job);
+    if job.is_none() {
+        findings.push(faulty(format!("it has no job `{}`", opening.job)));
+    }
+    Some(Play::new(job?, library.shared, library.tables, Vec::new()))
+}
+
+/// Every pinned file by its path; none when one is missing, altered or too long, each of which is told.
+fn pinned(
+    folder: &dyn Files,
+    opening: &Opening,
+    findings: &mut Vec<Finding>,
+) -> Option<BTreeMap<String, Vec<u8>>> {
+    let mut found = BTreeMap::new();
+    let (before, mut left) = (findings.len(), MOST_BYTES_IN_ALL);
+    if opening.content.len() > MOST_FILES {
+        findings.push(Finding::new(
+            Meaning::TooLong,
+            "content",
+            format!("more than {MOST_FILES} files are pinned"),
+        ));
+        return None;
+    }
+    for (path, sha256) in &opening.content {
+        match file(folder, path, sha256, left) {
+            Ok(bytes) => {
+                left = left.saturating_sub(bytes.len() as u64);
+                found.insert(path.clone(), bytes);
+            }
+            Err(finding) => findings.push(finding),
+        }
+    }
+    (findings.len() == before).then_some(found)
+}
+
+fn file(folder: &dyn Files, path: &str, sha256: &str, left: u64) -> Result<Vec<u8>, Finding> {
+    let name = stored_name(path, sha256);
+    let pinned: Digest = sha256.parse().map_err(|fault| {
+        Finding::at_entry(Meaning::MalformedEntry, 0, format!("content `{path}`: {fault}"))
+    })?;
+    match files::bytes(folder, &name, MOST_BYTES.min(left)) {
+        Ok(Some(bytes)) if digest(&bytes) == pinned => Ok(bytes),
+        Ok(Some(bytes)) => {
+            let what = format!(
+                "`{path}` has the hash {}, not the one in its name",
+                digest(&bytes)
+            );
+            Err(Finding::new(Meaning::ContentAltered, name, what))
+        }
+        Ok(None) => Err(Finding::new(
+            Meaning::ContentMissing,
+            name,
+            format!("`{path}`, which entry 0 pins, is not there"),
+        )),
+        Err(error) => Err(Finding::new(Meaning::Unreadable, name, error.to_string())),
+    }
+}

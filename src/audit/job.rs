@@ -1,0 +1,253 @@
+//! A whole job's folder, verified.
+
+use super::mathematics::{Mathematics, mathematics};
+use super::{Files, Finding, MOST_FINDINGS, Meaning, Report, content, files, ledger, meaning, who};
+use crate::people::{Ledger, Roster};
+use crate::player::fact::{Body, Fact, Opening};
+use crate::record;
+use crate::seal::{Digest, Opened};
+
+/// The most bytes of entries whose meaning is checked, since all of them are in memory at once.
+const MOST_ENTRY_BYTES: usize = 64 * 1024 * 1024;
+/// The most attachments that are looked at.
+const MOST_ATTACHMENTS: usize = 10_000;
+/// The longest certificate that is read, in bytes.
+const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
+
+/// Whether a certificate is the one of these facts; otherwise what differs.
+pub type Certificate<'a> = dyn Fn(&Report, &[Fact], &[u8]) -> Result<(), String> + 'a;
+
+/// What the folder is held against, besides itself.
+#[derive(Default)]
+pub struct Against<'a> {
+    /// The fingerprint of the shop's root key, known by another way.
+    pub root: Option<&'a str>,
+    /// The shop's own ledger.
+    pub ledger: Option<&'a Ledger>,
+    /// How a certificate is judged; without it, only whether there is one.
+    pub certificate: Option<&'a Certificate<'a>>,
+}
+
+/// A folder that was verified, with what was read on the way.
+#[derive(Debug, Default)]
+pub struct Verified {
+    /// What it came to.
+    pub report: Report,
+    /// The facts, as far as they could be read.
+    pub facts: Vec<Fact>,
+    /// The roster, if it could be read.
+    pub roster: Option<Roster>,
+}
+
+/// Verifies a job's folder: chain and signatures, people, ledger, content, meaning, attachments, certificate.
+#[must_use]
+pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
+    let mut all = Verified::default();
+    all.roster(folder, against.root);
+    if all.roster.is_some() {
+        let record = all.record(folder);
+        all.ledger(folder, against.ledger, &record);
+        all.meaning(folder);
+        all.attachments(folder);
+        all.certificate(folder, against.certificate, record.closed);
+    }
+    all.report.findings.truncate(MOST_FINDINGS);
+    all
+}
+
+impl Verified {
+    fn tell(&mut self, finding: Finding) {
+        self.report.findings.push(finding);
+    }
+
+    fn roster(&mut self, folder: &dyn Files, root: Option<&str>) {
+        const FILE: &str = "roster.jsonl";
+        let reader = match folder.reader(FILE) {
+            Ok(Some(reader)) => reader,
+            Ok(None) => return self.tell(Finding::new(Meaning::RosterMismatch, FILE, "it is not there")),
+            Err(error) => return self.tell(Finding::new(Meaning::Unreadable, FILE, error.to_string())),
+        };
+        let (roster, findings) = Roster::read(reader);
+        self.report.findings.extend(
+            findings
+                .into_iter()
+                .map(|finding| Finding::of_people(FILE, finding)),
+        );
+        let Some(roster) = roster else { return };
+        let found = roster.root_fingerprint();
+        if let Some(expected) = root.filter(|expected| **expected != found) {
+            let what = format!("its root key is {found}, not the trusted {expected}");
+            self.tell(Finding::new(Meaning::RosterMismatch, FILE, what));
+        }
+        self.report.anchored = root == Some(found.as_str());
+        self.report.shop = Some(roster.shop().to_owned());
+        self.report.root = Some(found);
+        self.allowed_signers(folder, &roster);
+        self.roster = Some(roster);
+    }
+
+    /// Stock tools believe this file, so it must say what the roster says.
+    fn allowed_signers(&mut self, folder: &dyn Files, roster: &Roster) {
+        const FILE: &str = "allowed_signers";
+        let most = crate::seal::allowed_signers::MAX_BYTES as u64;
+        match files::bytes(folder, FILE, most) {
+            Ok(Some(bytes)) if bytes == roster.to_allowed_signers().to_string().into_bytes() => {}
+            Ok(Some(_)) => self.tell(Finding::new(
+                Meaning::RosterMismatch,
+                FILE,
+                "it differs from what the roster gives",
+            )),
+            Ok(None) => self.tell(Finding::new(Meaning::RosterMismatch, FILE, "it is not there")),
+            Err(error) => self.tell(Finding::new(Meaning::Unreadable, FILE, error.to_string())),
+        }
+    }
+
+    fn record(&mut self, folder: &dyn Files) -> Mathematics {
+        const FILE: &str = "record.jsonl";
+        let reader = match folder.reader(FILE) {
+            Ok(Some(reader)) => reader,
+            Ok(None) => {
+                self.tell(Finding::new(Meaning::RecordMissing, FILE, "it is not there"));
+                return Mathematics::default();
+            }
+            Err(error) => {
+                self.tell(Finding::new(Meaning::Unreadable, FILE, error.to_string()));
+                return Mathematics::default();
+            }
+        };
+        let Some(roster) = self.roster.clone() else {
+            return Mathematics::default();
+        };
+        let mut facts = Facts::default();
+        let mut record = mathematics(reader, &roster, &mut |opened| facts.take(opened));
+        self.report.findings.append(&mut record.findings);
+        self.report.findings.extend(facts.finding);
+        self.facts = facts.read;
+        self.report.standing = record.standing;
+        self.report.job.clone_from(&record.job);
+        self.report.entries = record.lines;
+        self.report.final_hash = record.head.map(|head| head.hash);
+        record
+    }
+
+    fn ledger(&mut self, folder: &dyn Files, shop: Option<&Ledger>, record: &Mathematics) {
+        const FILE: &str = "ledger-extract.jsonl";
+        let (Some(roster), Some(job)) = (&self.roster, record.job.clone()) else {
+            return;
+        };
+        let mut findings = Vec::new();
+        match folder.reader(FILE) {
+            Ok(Some(reader)) => {
+                let (extract, found) = Ledger::read_extract(reader, roster);
+                findings.extend(found.into_iter().map(|finding| Finding::of_people(FILE, finding)));
+                findings.extend(ledger::compare(&extract, FILE, &job, record));
+            }
+            // An open job has its lines in the shop's ledger alone.
+            Ok(None) if !record.closed => {}
+            Ok(None) => {
+                let what = "it is not there, though the record is closed";
+                findings.push(Finding::new(Meaning::LedgerMismatch, FILE, what));
+            }
+            Err(error) => findings.push(Finding::new(Meaning::Unreadable, FILE, error.to_string())),
+        }
+        if let Some(shop) = shop {
+            findings.extend(ledger::compare(shop, "the shop's ledger.jsonl", &job, record));
+        }
+        self.report.findings.append(&mut findings);
+    }
+
+    fn meaning(&mut self, folder: &dyn Files) {
+        let Some(Fact {
+            body: Body::Opening(opening),
+            ..
+        }) = self.facts.first()
+        else {
+            return;
+        };
+        let opening = opening.clone();
+        self.report.title = Some(opening.title.clone());
+        let Some(roster) = self.roster.clone() else { return };
+        self.report.findings.extend(pinned_roster(&roster, &opening));
+        if let Some(play) = content::play(folder, &opening, &mut self.report.findings) {
+            let who = |id: &str, at| who::actor(&roster, id, at);
+            let findings = meaning::check(play, &self.facts, &who, record::PROGRAM);
+            self.report.findings.extend(findings);
+        }
+    }
+
+    fn attachments(&mut self, folder: &dyn Files) {
+        const FOLDER: &str = "attachments";
+        let names = match folder.names(FOLDER, MOST_ATTACHMENTS) {
+            Ok(names) => names,
+            Err(error) => return self.tell(Finding::new(Meaning::Unreadable, FOLDER, error.to_string())),
+        };
+        for name in names {
+            let path = format!("{FOLDER}/{name}");
+            let says: Option<Digest> = name.split('.').next().and_then(|stem| stem.parse().ok());
+            match files::digest(folder, &path) {
+                Ok(found) if found.is_some() && found == says => {}
+                Ok(_) => self.tell(Finding::new(
+                    Meaning::AttachmentAltered,
+                    path,
+                    "its hash is not the one in its name",
+                )),
+                Err(error) => self.tell(Finding::new(Meaning::Unreadable, path, error.to_string())),
+            }
+        }
+    }
+
+    fn certificate(&mut self, folder: &dyn Files, judge: Option<&Certificate>, closed: bool) {
+        const FILE: &str = "certificate.pdf";
+        let mismatch = |what: String| Finding::new(Meaning::CertificateMismatch, FILE, what);
+        let finding = match files::bytes(folder, FILE, MOST_CERTIFICATE) {
+            Err(error) => Some(Finding::new(Meaning::Unreadable, FILE, error.to_string())),
+            Ok(None) if closed => Some(Finding::new(Meaning::CertificateMissing, FILE, "it is not there")),
+            Ok(None) => None,
+            Ok(Some(_)) if !closed => Some(mismatch("there is one, but the record is not closed".into())),
+            Ok(Some(pdf)) => judge
+                .and_then(|judge| judge(&self.report, &self.facts, &pdf).err())
+                .map(mismatch),
+        };
+        self.report.findings.extend(finding);
+    }
+}
+
+/// The roster of the folder continues the one that stood when the job was opened.
+fn pinned_roster(roster: &Roster, opening: &Opening) -> Option<Finding> {
+    let last = opening
+        .roster_lines
+        .checked_sub(1)
+        .and_then(|n| roster.hash_of(n));
+    let fits = last.is_some_and(|hash| hash.to_string() == opening.roster_head);
+    let what = format!("line {} is not the one that entry 0 pins", opening.roster_lines);
+    (!fits).then(|| Finding::new(Meaning::RosterMismatch, "roster.jsonl", what))
+}
+
+/// Facts as they are read, up to the first entry that says none.
+#[derive(Default)]
+struct Facts {
+    read: Vec<Fact>,
+    bytes: usize,
+    finding: Option<Finding>,
+}
+
+impl Facts {
+    fn take(&mut self, opened: &Opened) {
+        if self.finding.is_some() {
+            return;
+        }
+        self.bytes += opened.line.entry.len();
+        let n = opened.entry.n;
+        if self.bytes > MOST_ENTRY_BYTES || self.read.len() > meaning::MOST_ENTRIES {
+            let what = "the meaning of this and later entries was not checked: there are too many";
+            self.finding = Some(Finding::at_entry(Meaning::TooLong, n, what));
+            return;
+        }
+        match record::fact(&opened.entry) {
+            Ok(fact) => self.read.push(fact),
+            Err(error) => {
+                self.finding = Some(Finding::at_entry(Meaning::MalformedEntry, n, error.to_string()))
+            }
+        }
+    }
+}

@@ -1,0 +1,283 @@
+//! The meaning of a record: each decision is taken again from the pinned content and held against what stands.
+//!
+//! An event is rebuilt from what its entries say, the player answers it anew, and the facts are compared one
+//! by one. The state goes on from what the record says, so that one fault is told once.
+
+mod body;
+mod event;
+mod instrument;
+mod refusal;
+mod value;
+
+use super::{Finding, MOST_FINDINGS, Meaning};
+use crate::calc;
+use crate::player::fact::{Body, Card, Fact, Opening};
+use crate::player::{Actor, Event, Play, Refusal, State, advance, replay};
+use crate::record::Kind;
+use chrono::{DateTime, FixedOffset};
+use event::Candidate;
+use instrument::Register;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// The most entries of a job whose meaning is checked: the player keeps all of them in each of its states.
+pub const MOST_ENTRIES: usize = 20_000;
+
+/// Who somebody was at a moment: their roles and rights.
+pub type Who<'a> = dyn Fn(&str, DateTime<FixedOffset>) -> Actor + 'a;
+
+/// Checks what the entries of one job say against the job's content.
+///
+/// `program` is the version that checks. A record of another version may rest on other revisions of the
+/// calculators; its figures are then not worked out again, and that is told.
+#[must_use]
+pub fn check(play: Play, facts: &[Fact], who: &Who, program: &str) -> Vec<Finding> {
+    let register = Register::of(&play, facts);
+    let play = Play::new(play.job, play.shared, play.tables, register.instruments());
+    let mut walk = Walk {
+        facts,
+        at: 0,
+        state: State::new(Arc::new(play)),
+        register,
+        who,
+        same_program: true,
+        findings: Vec::new(),
+        told: BTreeSet::new(),
+    };
+    walk.opening(program);
+    walk.run();
+    walk.findings
+}
+
+/// A walk along the facts, event by event.
+struct Walk<'a> {
+    facts: &'a [Fact],
+    at: usize,
+    state: State,
+    register: Register,
+    who: &'a Who<'a>,
+    same_program: bool,
+    findings: Vec<Finding>,
+    /// What was told already: one thing left out must not be told again at every later entry.
+    told: BTreeSet<(Meaning, String)>,
+}
+
+impl Walk<'_> {
+    /// The opening names the job that is played.
+    fn opening(&mut self, program: &str) {
+        let Some(Fact {
+            body: Body::Opening(opening),
+            ..
+        }) = self.facts.first()
+        else {
+            return self.tell(
+                Meaning::BadOpening,
+                0,
+                "the record does not begin with an opening",
+            );
+        };
+        self.same_program = opening.program == program;
+        for (what, found, expected) in opened(opening, self.state.play()) {
+            self.tell(
+                Meaning::BadOpening,
+                0,
+                format!("{what} is `{found}`, the content has `{expected}`"),
+            );
+        }
+    }
+
+    fn run(&mut self) {
+        if self.facts.len() > MOST_ENTRIES {
+            let what = format!("more than {MOST_ENTRIES} entries: their meaning was not checked");
+            return self.tell(Meaning::TooLong, 0, what);
+        }
+        while self.at < self.facts.len() && self.findings.len() < MOST_FINDINGS {
+            let taken = self.event().max(1);
+            let rest = &self.facts[self.at..self.at + taken];
+            match replay(&self.state, rest.iter().cloned()) {
+                Ok(next) => self.state = next,
+                Err(refusal) => {
+                    let what = format!("{refusal} The meaning was checked no further");
+                    return self.tell(Meaning::OutOfOrder, rest[0].n, what);
+                }
+            }
+            self.at += taken;
+            self.owed();
+        }
+    }
+
+    /// Takes one event again. Gives how many facts it explains.
+    fn event(&mut self) -> usize {
+        let rest = &self.facts[self.at..];
+        let candidates = event::candidates(self.state.play(), rest, &self.register);
+        if !self.same_program
+            && rest
+                .iter()
+                .take(span(&candidates))
+                .any(|fact| revised(&fact.body))
+        {
+            let what =
+                "a calculator has another revision in this program: its figures were not worked out again";
+            self.tell(Meaning::CalculatorRevised, rest[0].n, what);
+            return with_consequences(rest, span(&candidates));
+        }
+        let mut refused = None;
+        let mut best: Option<(usize, usize, Vec<Fact>)> = None;
+        for Candidate { primary, event } in candidates {
+            match self.answer(&rest[primary], event) {
+                Ok(facts) => {
+                    let fit = fit(&facts, rest);
+                    if best.as_ref().is_none_or(|(most, ..)| fit > *most) {
+                        best = Some((fit, primary, facts));
+                    }
+                }
+                Err(refusal) => refused = refused.or(Some((primary, refusal))),
+            }
+        }
+        match (best, refused) {
+            (Some((_, primary, expected)), _) => self.hold_against(&expected).max(primary + 1),
+            (None, Some((primary, refusal))) => {
+                let (rule, what) = refusal::named(&refusal, &self.state.prompt());
+                self.tell_once(rule, rest[primary].n, what);
+                with_consequences(rest, primary + 1)
+            }
+            (None, None) => {
+                let kind = Kind::from(&rest[0].body);
+                self.tell(
+                    Meaning::OutOfOrder,
+                    rest[0].n,
+                    format!("a {kind} follows from nothing before it"),
+                );
+                1
+            }
+        }
+    }
+
+    fn answer(&self, primary: &Fact, event: Event) -> Result<Vec<Fact>, Refusal> {
+        let actor = (self.who)(&primary.by, primary.at);
+        let (_, mut facts) = advance(&self.state, &actor, event)?;
+        facts
+            .iter_mut()
+            .for_each(|fact| self.register.rename(&mut fact.body));
+        Ok(facts)
+    }
+
+    /// Compares what should stand with what stands. Gives how many facts were compared.
+    fn hold_against(&mut self, expected: &[Fact]) -> usize {
+        let rest = &self.facts[self.at..];
+        let mut taken = 0;
+        for should in expected {
+            match rest.get(taken) {
+                // Work was interrupted here; the resume entry, or what comes later, makes up for it.
+                None => break,
+                Some(Fact {
+                    body: Body::Resume { .. },
+                    ..
+                }) if !matches!(should.body, Body::Resume { .. }) => break,
+                Some(found) if Kind::from(&found.body) == Kind::from(&should.body) => {
+                    self.compare(should, found);
+                    taken += 1;
+                }
+                Some(found) => {
+                    let (rule, what) = body::missing(&should.body);
+                    self.tell_once(rule, found.n, what);
+                }
+            }
+        }
+        taken
+    }
+
+    fn compare(&mut self, should: &Fact, found: &Fact) {
+        if should.by != found.by {
+            let what = format!(
+                "`{}` signed what follows from an entry of `{}`",
+                found.by, should.by
+            );
+            self.tell(Meaning::WrongRole, found.n, what);
+        }
+        let statements = self.same_program;
+        for (rule, what) in body::differences(&should.body, &found.body, statements) {
+            self.tell(rule, found.n, what);
+        }
+    }
+
+    /// What an interruption left out must stand before anything else is done.
+    fn owed(&mut self) {
+        let Some(next) = self.facts.get(self.at) else {
+            return;
+        };
+        if !matches!(next.body, Body::Resume { .. }) {
+            for owed in crate::player::owed(&self.state) {
+                let (rule, what) = body::missing(&owed);
+                self.tell_once(rule, next.n, what);
+            }
+        }
+    }
+
+    fn tell(&mut self, rule: Meaning, n: u64, what: impl Into<String>) {
+        if self.findings.len() < MOST_FINDINGS {
+            self.findings.push(Finding::at_entry(rule, n, what));
+        }
+    }
+
+    fn tell_once(&mut self, rule: Meaning, n: u64, what: String) {
+        if self.told.insert((rule, what.clone())) {
+            self.tell(rule, n, what);
+        }
+    }
+}
+
+/// What the opening says of the job, and what the content says.
+fn opened(opening: &Opening, play: &Play) -> Vec<(&'static str, String, String)> {
+    let job = &play.job;
+    let all = [
+        ("`authored`", opening.job.clone(), job.id.to_string()),
+        ("`title`", opening.title.clone(), job.title.clone()),
+        (
+            "`revision`",
+            opening.revision.to_string(),
+            job.revision.to_string(),
+        ),
+        ("`caution`", opening.caution.clone(), job.caution.clone()),
+    ];
+    all.into_iter()
+        .filter(|(_, found, expected)| found != expected)
+        .collect()
+}
+
+/// How many facts the first candidate reaches over.
+fn span(candidates: &[Candidate]) -> usize {
+    candidates.first().map_or(1, |candidate| candidate.primary + 1)
+}
+
+/// How many kinds of fact agree from the start on.
+fn fit(expected: &[Fact], rest: &[Fact]) -> usize {
+    let pairs = expected.iter().zip(rest);
+    pairs
+        .take_while(|(should, found)| Kind::from(&should.body) == Kind::from(&found.body))
+        .count()
+}
+
+/// Adds what follows from an event that was not answered, so that it is not told as well.
+fn with_consequences(rest: &[Fact], taken: usize) -> usize {
+    let (by, at) = (&rest[0].by, rest[0].at);
+    let more = rest.iter().skip(taken);
+    taken
+        + more
+            .take_while(|fact| event::follows(&fact.body) && fact.by == *by && fact.at == at)
+            .count()
+}
+
+/// Whether a figure in it was worked out by another revision than this program has.
+fn revised(body: &Body) -> bool {
+    let other = |calculator: &str, revision| {
+        calc::find(calculator).is_none_or(|calculator| calculator.spec.revision != revision)
+    };
+    match body {
+        Body::WorkedOut(worked) => other(&worked.calculator, worked.revision),
+        Body::Card(Card { figures, .. }) => figures
+            .iter()
+            .any(|figure| other(&figure.calculator, figure.revision)),
+        _ => false,
+    }
+}
