@@ -4,6 +4,7 @@ use super::card::{self, Sheet};
 use super::depend;
 use super::event::{Actor, Event, Typed};
 use super::fact::{Body, Opening, PlannedProcedure, PlannedStep};
+use super::owed::owed;
 use super::play::step_ref;
 use super::prompt::Prompt;
 use super::refusal::Refusal;
@@ -26,7 +27,7 @@ pub(super) fn decide(state: &State, actor: &Actor, event: Event) -> Decision {
         return Err(Refusal::Closed);
     }
     match event {
-        Event::Note { .. } | Event::Resume { .. } => aside(actor, event),
+        Event::Note { .. } | Event::Resume { .. } => aside(state, actor, event),
         Event::SignOff => sign_off(state, actor),
         Event::ReleaseJob => release_job(state, actor),
         Event::Close => close(state, actor),
@@ -46,7 +47,7 @@ fn open(state: &State, actor: &Actor, opening: Opening) -> Decision {
     Ok(vec![Body::Opening(opening)])
 }
 
-fn aside(actor: &Actor, event: Event) -> Decision {
+fn aside(state: &State, actor: &Actor, event: Event) -> Decision {
     match event {
         Event::Note { step, text } => {
             rights::anyone(actor)?;
@@ -57,7 +58,9 @@ fn aside(actor: &Actor, event: Event) -> Decision {
         }
         Event::Resume { torn } => {
             rights::tablet(actor)?;
-            Ok(vec![Body::Resume { torn }])
+            let mut bodies = vec![Body::Resume { torn }];
+            bodies.extend(owed(state));
+            Ok(bodies)
         }
         _ => Ok(Vec::new()),
     }
@@ -202,7 +205,7 @@ fn newly_wanted(before: &State, after: &State) -> Vec<StepRef> {
         .collect()
 }
 
-fn plan(state: &State) -> Vec<PlannedProcedure> {
+pub(super) fn plan(state: &State) -> Vec<PlannedProcedure> {
     let procedures = state.plan().map(|(procedure, steps)| PlannedProcedure {
         procedure: procedure.id.clone(),
         title: procedure.title.clone(),

@@ -7,6 +7,7 @@ pub mod depend;
 pub mod event;
 pub mod fact;
 pub mod judge;
+mod owed;
 pub mod play;
 pub mod prompt;
 mod reading;
@@ -17,6 +18,7 @@ pub mod wording;
 
 pub use event::{Actor, Event, Typed};
 pub use fact::{Body, Fact};
+pub use owed::owed;
 pub use play::Play;
 pub use prompt::Prompt;
 pub use refusal::Refusal;

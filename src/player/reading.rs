@@ -229,12 +229,17 @@ fn judged(state: &State, taken: ReadingTaken) -> Vec<Body> {
     let n = state.next_number();
     let (at, concern) = (taken.step.clone(), Concern::Reading(taken.name.clone()));
     let fails = taken.verdict.fails();
-    let what = taken.limits.as_ref().map_or_else(String::new, |limits| {
-        format!("{}: {} is not {}", taken.label, taken.shown, limits.in_words())
-    });
+    let what = said_of(&taken);
     let mut bodies = vec![Body::Read(taken)];
     bodies.extend(consequence(state, &at, &concern, fails, n, what));
     bodies
+}
+
+/// What a deviation says of a failing reading.
+pub(super) fn said_of(taken: &ReadingTaken) -> String {
+    taken.limits.as_ref().map_or_else(String::new, |limits| {
+        format!("{}: {} is not {}", taken.label, taken.shown, limits.in_words())
+    })
 }
 
 /// A new deviation for a failing value, or the end of the one that a value in its band resolves.
@@ -333,7 +338,8 @@ pub(super) fn worked(state: &State, work: &WorkOut, at: &StepRef) -> Result<Work
     Ok(worked)
 }
 
-fn said(worked: &WorkedOut) -> String {
+/// What a deviation says of a failing figure.
+pub(super) fn said(worked: &WorkedOut) -> String {
     let Some((output, limits, _)) = &worked.judged else {
         return worked.label.clone();
     };
