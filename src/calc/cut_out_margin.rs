@@ -3,8 +3,13 @@ use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSp
 use crate::quantity::Quantity;
 use crate::table::Tables;
 
-const RAIL: Range = Range::new("kPa", 50.0, 1000.0, "rails of port-injected petrol cars, gauge");
-const SWITCH: Range = Range::new("kPa", 10.0, 1000.0, "cut-out switches, gauge");
+const RAIL: Range = Range::new(
+    "kPa",
+    10.0,
+    1000.0,
+    "carburettor lines to rails of port-injected petrol cars, gauge",
+);
+const SWITCH: Range = Range::new("kPa", 5.0, 1000.0, "cut-out switches, gauge");
 
 /// Rail and switch to a margin.
 pub static SPEC: Spec = Spec {
@@ -113,7 +118,7 @@ pub struct Inputs {
 /// margin = min(p_rail + p_manifold, p_flowing) − p_reset − tolerance
 ///
 /// # Inputs
-/// Gauge pressures in Pa: rail and flowing 5e4 to 1e6, trip and reset 1e4 to 1e6, tolerance to 2e5, manifold
+/// Gauge pressures in Pa: rail and flowing 1e4 to 1e6, trip and reset 5e3 to 1e6, tolerance to 2e5, manifold
 /// -1e5 to 0.
 ///
 /// # Result

@@ -172,6 +172,10 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .flag("wire_protected", protected)
         .si("ampacity", ampacity_a)
         .note(ampacity::note(&lay))
+        .note_if(
+            inputs.current_a > ampacity_a,
+            "The load itself is above what the wire may carry without end: take a thicker wire.",
+        )
         .note_if(!protected, format!("A {rating} fuse would let this wire carry more than its {ampacity_a:.1} A: take a thicker wire, never a fuse that the load blows."))
         .note_if(rating.si() > 30.0, "In-line holders for this fuse end at 30 A (second-hand): take a holder made for it.");
     Ok(duty_notes(found, inputs, rating, tables)?)

@@ -3,7 +3,7 @@ use std::collections::BTreeMap;
 
 use super::bind::{admit, bind, unknown_input};
 use super::{CalcError, Need, Outcome, Spec, Value};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::{Quantity, QuantityError, Unit};
 
 /// Checked inputs, defaults included.
 #[derive(Debug)]
@@ -80,17 +80,25 @@ impl Given {
         self.quantity(name).map(Quantity::si)
     }
 
+    /// The value given for `name` in `unit`; exact where it was given in that unit.
+    ///
+    /// # Errors
+    /// `MissingInput` when there is none, `NotAQuantity` when it measures something else.
+    pub fn value_in(&self, name: &'static str, unit: &str) -> Result<f64, CalcError> {
+        let quantity = self.quantity(name)?;
+        let unit = Unit::find(unit).unwrap_or(quantity.unit());
+        let converted = quantity
+            .to(unit)
+            .map_err(|source| CalcError::NotAQuantity { input: name, source })?;
+        Ok(converted.value())
+    }
+
     /// A temperature given for `name`, in °C.
     ///
     /// # Errors
-    /// `MissingInput` when there is none.
-    pub fn celsius(&self, name: &str) -> Result<f64, CalcError> {
-        let quantity = self.quantity(name)?;
-        let celsius = Unit::find("°C").map(|unit| quantity.to(unit));
-        match celsius {
-            Some(Ok(celsius)) => Ok(celsius.value()),
-            _ => Err(self.missing(name)),
-        }
+    /// As [`Given::value_in`].
+    pub fn celsius(&self, name: &'static str) -> Result<f64, CalcError> {
+        self.value_in(name, "°C")
     }
 
     /// The word given for `name`, if one was given.
@@ -135,6 +143,7 @@ pub struct Found {
 #[derive(Debug)]
 enum Output {
     Si(f64),
+    InUnit(f64),
     Value(Value),
 }
 
@@ -148,6 +157,13 @@ impl Found {
     #[must_use]
     pub fn si(mut self, name: &'static str, si: f64) -> Found {
         self.outputs.push((name, Output::Si(si)));
+        self
+    }
+
+    /// Adds an output given in the unit of the spec already.
+    #[must_use]
+    pub fn in_unit(mut self, name: &'static str, value: f64) -> Found {
+        self.outputs.push((name, Output::InUnit(value)));
         self
     }
 
@@ -193,7 +209,12 @@ impl Found {
         for (name, output) in self.outputs {
             let value = match output {
                 Output::Value(value) => value,
-                Output::Si(si) => Value::Quantity(in_unit_of(spec, name, si)?),
+                Output::Si(si) => {
+                    Value::Quantity(in_unit_of(spec, name, |unit| Quantity::from_si(si, unit))?)
+                }
+                Output::InUnit(value) => {
+                    Value::Quantity(in_unit_of(spec, name, |unit| Quantity::new(value, unit))?)
+                }
             };
             outputs.push((name.to_string(), value));
         }
@@ -208,7 +229,11 @@ impl Found {
     }
 }
 
-fn in_unit_of(spec: &'static Spec, name: &'static str, si: f64) -> Result<Quantity, CalcError> {
+fn in_unit_of(
+    spec: &'static Spec,
+    name: &'static str,
+    make: impl Fn(Unit) -> Result<Quantity, QuantityError>,
+) -> Result<Quantity, CalcError> {
     let unit = spec
         .output(name)
         .and_then(|output| output.unit)
@@ -217,7 +242,7 @@ fn in_unit_of(spec: &'static Spec, name: &'static str, si: f64) -> Result<Quanti
         calculator: spec.id,
         output: name,
     };
-    match unit.map(|unit| Quantity::from_si(si, unit)) {
+    match unit.map(make) {
         Some(Ok(quantity)) => Ok(quantity),
         _ => Err(not_finite),
     }

@@ -142,12 +142,16 @@ pub fn relay_coil(inputs: Inputs) -> Coil {
     }
 }
 
+/// Above it the system is one of 24 V, whose relays have another pull-in voltage than the default.
+const TWELVE_VOLT_V: f64 = 16.0;
+
 fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
+    let (supply_v, pull_in_v) = (given.si("supply")?, given.si("pull_in")?);
     let found = relay_coil(Inputs {
-        supply_v: given.si("supply")?,
+        supply_v,
         coil_ohm: given.si("coil")?,
         lead_ohm: given.si("lead")?,
-        pull_in_v: given.si("pull_in")?,
+        pull_in_v,
         temperature_c: given.celsius("temperature")?,
         parallel_ohm: given.optional("parallel").map(Quantity::si),
     });
@@ -155,6 +159,10 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         .si("current", found.current_a)
         .si("coil_voltage", found.coil_v)
         .si("margin", found.margin_v)
+        .note_if(
+            supply_v > TWELVE_VOLT_V && pull_in_v == 8.0,
+            "8 V is the pull-in of 12 V relays: give that of this relay.",
+        )
         .note_if(
             found.margin_v < 0.0,
             "The coil voltage falls short of the pull-in voltage: the relay may not close.",

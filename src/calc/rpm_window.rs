@@ -63,7 +63,7 @@ pub(super) const CALCULATOR: Calculator = Calculator { spec: &SPEC, work };
 /// The least speed of the trade, in rpm.
 const LEAST_RPM: f64 = 3000.0;
 
-/// What [`rpm_window`] takes, in any one unit of speed that `LEAST_RPM` shares: rpm.
+/// What [`rpm_window`] takes.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Inputs {
     pub lowest_rpm: f64,
@@ -109,13 +109,10 @@ pub fn rpm_window(inputs: Inputs) -> (f64, f64, &'static str) {
 }
 
 fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
-    let turns_s = std::f64::consts::TAU / 60.0;
-    // Speeds arrive in rad/s; the rounding keeps a typed 3000 rpm from falling short of 3000 by its last bit.
-    let rpm = |name| given.si(name).map(|rad_s| (rad_s / turns_s * 1e6).round() / 1e6);
     let inputs = Inputs {
-        lowest_rpm: rpm("lowest")?,
-        limiter_rpm: rpm("limiter")?,
-        margin_rpm: rpm("margin")?,
+        lowest_rpm: given.value_in("lowest", "rpm")?,
+        limiter_rpm: given.value_in("limiter", "rpm")?,
+        margin_rpm: given.value_in("margin", "rpm")?,
     };
     let (low_rpm, high_rpm, verdict) = rpm_window(inputs);
     let advice = match verdict {
@@ -124,8 +121,8 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         _ => "The window is a rule of the trade: the tuner and the kit's maker decide.",
     };
     Ok(Found::new()
-        .si("low", low_rpm * turns_s)
-        .si("high", high_rpm * turns_s)
+        .in_unit("low", low_rpm)
+        .in_unit("high", high_rpm)
         .text("verdict", verdict)
         .note(advice))
 }

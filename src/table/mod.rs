@@ -21,6 +21,8 @@ mod name;
 mod row;
 #[cfg(test)]
 mod shipped;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 
