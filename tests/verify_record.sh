@@ -136,6 +136,11 @@ check_files() {
         [ "$(hash_of < "$file")" = "${name%%.*}" ] || fault "${file#"$folder"/} is not what its name says"
     done
     jq -r -n 'input | .content[]? | .sha256 + " " + .path' "$work/record.jsonl.entries" > "$work/content" 2> /dev/null
+    # A text that is exactly the name of an attachment names one that must be there.
+    jq -r '.. | strings | select(test("^[0-9a-f]{64}[.][a-z0-9]{1,8}$"))' "$work/record.jsonl.entries" > "$work/named" 2> /dev/null
+    while read -r name; do
+        [ -f "$folder/attachments/$name" ] || fault "attachments/$name is missing"
+    done < "$work/named"
     while read -r hash path; do
         [ -f "$folder/content/$hash.${path##*.}" ] || fault "content/$hash.${path##*.} ($path) is missing"
     done < "$work/content"

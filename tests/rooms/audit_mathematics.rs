@@ -57,9 +57,9 @@ fn closed() -> Log {
 #[test]
 fn a_whole_record_has_no_findings() {
     for (state, standing, entries) in [
-        (State::Open, Standing::Open, 5),
-        (State::Closed, Standing::Closed, 8),
-        (State::Practice, Standing::Practice, 5),
+        (State::Open, Standing::Open, 6),
+        (State::Closed, Standing::Closed, 9),
+        (State::Practice, Standing::Practice, 6),
     ] {
         let log = small_job::record(state, &roster());
         let mut seen = Vec::new();
@@ -143,37 +143,37 @@ fn each_rule_is_told_at_its_line() {
     assert_eq!(with(sign(INES, INES, "09:30:00")), []);
     assert_eq!(
         with(sign(INES, "a stranger", "09:30:00")),
-        [at(6, seal::Rule::UnknownSigner)]
+        [at(7, seal::Rule::UnknownSigner)]
     );
     assert_eq!(
         with(sign(INES, TOMASZ, "09:30:00")),
-        [at(6, seal::Rule::UnknownSigner)]
+        [at(7, seal::Rule::UnknownSigner)]
     );
     assert_eq!(
         with(sign(TOMASZ, TOMASZ, "09:30:00")),
-        [at(6, seal::Rule::SignerNotBy)]
+        [at(7, seal::Rule::SignerNotBy)]
     );
     assert_eq!(
         with(sign(INES, INES, "09:08:59")),
-        [at(6, seal::Rule::TimeBackwards)]
+        [at(7, seal::Rule::TimeBackwards)]
     );
-    let early = [at(6, seal::Rule::ExpiredSigner), at(6, seal::Rule::TimeBackwards)];
+    let early = [at(7, seal::Rule::ExpiredSigner), at(7, seal::Rule::TimeBackwards)];
     assert_eq!(with(sign(INES, INES, "08:00:59")), early);
     let other_job = with(|log| log.add("09:30:00", INES, "note", Some("2026-0002"), note()));
-    assert_eq!(other_job, [at(6, Meaning::BadOpening)]);
+    assert_eq!(other_job, [at(7, Meaning::BadOpening)]);
     let again = with(|log| log.add("09:30:00", TABLET, "opening", Some(JOB), note()));
-    assert_eq!(again, [at(6, Meaning::BadOpening)]);
+    assert_eq!(again, [at(7, Meaning::BadOpening)]);
     let behind = with(|log| {
         log.add(
             "09:30:00",
             TABLET,
             "closing",
             Some(JOB),
-            serde_json::json!({"entries": 6}),
+            serde_json::json!({"entries": 7}),
         );
         log.add("09:31:00", INES, "note", Some(JOB), note());
     });
-    assert_eq!(behind, [at(7, Meaning::LinesAfterClosing)]);
+    assert_eq!(behind, [at(8, Meaning::LinesAfterClosing)]);
 }
 
 /// A practice run can never be passed off as a job: its opening says so, and so does every signature.

@@ -40,8 +40,8 @@ fn set_lines(folder: &mut Folder, file: &str, lines: &[String]) {
 fn whole_folders_are_whole() {
     let root = shop::key(TOMASZ).fingerprint();
     for (state, word) in [
-        (State::Closed, "closed, 8 entries"),
-        (State::Open, "open, 5 entries"),
+        (State::Closed, "closed, 9 entries"),
+        (State::Open, "open, 6 entries"),
         (State::Practice, "proves no work"),
     ] {
         let (code, said) = verify(&folder(state), &[&root]);
@@ -85,7 +85,7 @@ const TAMPERS: &[Tamper] = &[
     ),
     (
         "a dropped end",
-        |folder| cut(folder, "record.jsonl", 7),
+        |folder| cut(folder, "record.jsonl", 8),
         "ledger-extract.jsonl does not name this open",
     ),
     ("swapped lines", swap, "its number is 3, 2 was due"),
@@ -141,6 +141,11 @@ const TAMPERS: &[Tamper] = &[
         "an altered photograph",
         |folder| alter(folder, "attachments/"),
         "is not what its name says",
+    ),
+    (
+        "a missing photograph",
+        |folder| remove(folder, "attachments/"),
+        "jpg is missing",
     ),
     (
         "a shorter roster",

@@ -24,6 +24,8 @@ const PROCEDURE: &str = concat!(
     "  - id: idle\n    do: Read the rail pressure at idle.\n"
 );
 
+const PHOTO: &[u8] = b"not really a photograph";
+
 /// Files by their path in the folder.
 pub type Folder = BTreeMap<String, Vec<u8>>;
 
@@ -137,12 +139,20 @@ fn facts(state: State, roster: &Roster) -> Vec<(&'static str, &'static str, Body
         ("09:05:00", INES, reading()),
         ("09:06:00", INES, done()),
         (
+            "09:07:00",
+            INES,
+            Body::Note {
+                step: Some(step()),
+                text: format!("{}.jpg", digest(PHOTO)),
+            },
+        ),
+        (
             "09:09:00",
             TOMASZ,
             Body::Release {
                 step: step(),
                 says,
-                covers: vec![2, 3],
+                covers: vec![2, 3, 4],
             },
         ),
     ];
@@ -156,7 +166,7 @@ fn facts(state: State, roster: &Roster) -> Vec<(&'static str, &'static str, Body
             INES,
             Body::SignOff {
                 statement: mine,
-                covers: vec![2, 3],
+                covers: vec![2, 3, 4],
             },
         ));
         facts.push((
@@ -164,10 +174,10 @@ fn facts(state: State, roster: &Roster) -> Vec<(&'static str, &'static str, Body
             TOMASZ,
             Body::JobRelease {
                 statement: theirs,
-                covers: vec![2, 3, 5],
+                covers: vec![2, 3, 4, 6],
             },
         ));
-        facts.push(("09:11:30", TABLET, Body::Closing { entries: 8 }));
+        facts.push(("09:11:30", TABLET, Body::Closing { entries: 9 }));
     }
     facts
 }
@@ -223,14 +233,13 @@ pub fn folder(state: State) -> Folder {
     let roster = Roster::replay(people.bytes.as_slice()).expect("a whole roster");
     let record = record(state, &roster);
     let content = format!("content/{}.yaml", digest(PROCEDURE.as_bytes()));
-    let photo = b"not really a photograph";
     let mut folder = Folder::from([
         (
             "allowed_signers".into(),
             roster.to_allowed_signers().to_string().into_bytes(),
         ),
         ("roster.jsonl".into(), people.bytes),
-        (format!("attachments/{}.jpg", digest(photo)), photo.to_vec()),
+        (format!("attachments/{}.jpg", digest(PHOTO)), PHOTO.to_vec()),
         (content, PROCEDURE.as_bytes().to_vec()),
     ]);
     if state != State::Practice {
