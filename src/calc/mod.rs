@@ -17,6 +17,7 @@
 //! ```
 pub mod ampacity;
 mod bind;
+pub mod bottle_fill;
 #[cfg(test)]
 mod check;
 pub mod clamp_pick;
@@ -36,6 +37,7 @@ pub mod hose_drop;
 pub mod hose_rating;
 pub mod jet_flow;
 pub mod leak_decay;
+pub mod mixture;
 mod outcome;
 pub mod pipe_engagement;
 pub mod relay_coil;
@@ -91,6 +93,8 @@ static ALL: &[Calculator] = &[
     cut_out_margin::CALCULATOR,
     leak_decay::CALCULATOR,
     flow_check::CALCULATOR,
+    bottle_fill::CALCULATOR,
+    mixture::CALCULATOR,
     rpm_window::CALCULATOR,
     convert::CALCULATOR,
 ];

@@ -30,7 +30,7 @@ pub use cell::Origin;
 pub use error::TableError;
 pub use mark::Mark;
 pub use name::Table;
-pub use row::{Ampacity, Bundle, Clamp, ClampKind, Derating, Flare, Fuse, FuseTime, HoseClass};
+pub use row::{Ampacity, Bundle, Clamp, ClampKind, Derating, Filling, Flare, Fuse, FuseTime, HoseClass};
 pub use row::{PipeThread, Run, Wire};
 
 use cell::Cells;
@@ -49,6 +49,7 @@ pub struct Tables {
     pub tube_deratings: Vec<Derating>,
     pub flares: Vec<Flare>,
     pub pipe_threads: Vec<PipeThread>,
+    pub fillings: Vec<Filling>,
 }
 
 impl Tables {
@@ -72,6 +73,7 @@ impl Tables {
             Table::TubeDerating => self.tube_deratings.push(Derating::of(&cells)?),
             Table::Flare => self.flares.push(Flare::of(&cells)?),
             Table::PipeThread => self.pipe_threads.push(PipeThread::of(&cells)?),
+            Table::Filling => self.fillings.push(Filling::of(&cells)?),
         }
         Ok(())
     }

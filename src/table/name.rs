@@ -15,6 +15,7 @@ pub enum Table {
     TubeDerating,
     Flare,
     PipeThread,
+    Filling,
 }
 
 /// A column and what stands in it.
@@ -40,6 +41,7 @@ impl Table {
         Table::TubeDerating,
         Table::Flare,
         Table::PipeThread,
+        Table::Filling,
     ];
 
     /// The names of the tables, in the order of [`Table::ALL`].
@@ -55,6 +57,7 @@ impl Table {
         "tube-derating",
         "flare",
         "pipe-thread",
+        "filling",
     ];
 
     /// The table of this name.
@@ -141,6 +144,12 @@ impl Table {
                 ("torque_high", "lubricated"),
                 ("flats_low", "flats from the contact of the seats; may be empty"),
                 ("flats_high", "flats from the contact of the seats; may be empty"),
+                SOURCE,
+                MARK,
+            ],
+            Table::Filling => &[
+                ("test_pressure", "stamped on the bottle, at least"),
+                ("ratio", "the greatest mass for the bottle's water capacity"),
                 SOURCE,
                 MARK,
             ],

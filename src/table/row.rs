@@ -279,3 +279,23 @@ impl PipeThread {
         })
     }
 }
+
+/// How much a nitrous-oxide bottle may hold.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Filling {
+    /// The bottle's test pressure, at least.
+    pub test_pressure: Quantity,
+    /// The greatest mass for the bottle's water capacity.
+    pub ratio: Quantity,
+    pub origin: Origin,
+}
+
+impl Filling {
+    pub(super) fn of(cells: &Cells) -> Result<Filling, TableError> {
+        Ok(Filling {
+            test_pressure: cells.quantity("test_pressure", "bar")?,
+            ratio: cells.quantity("ratio", "kg/L")?,
+            origin: cells.origin()?,
+        })
+    }
+}

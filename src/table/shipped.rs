@@ -15,6 +15,7 @@ const FILES: &[&str] = &[
     include_str!("../../content/tables/tube-derating.yaml"),
     include_str!("../../content/tables/flare.yaml"),
     include_str!("../../content/tables/pipe-thread.yaml"),
+    include_str!("../../content/tables/filling.yaml"),
 ];
 
 impl Tables {
