@@ -158,3 +158,23 @@ fn an_unknown_calculator_is_refused_with_the_legal_ones() {
             .starts_with("there is no calculator `wire-loss`; there are wire-resistance, ")
     );
 }
+
+/// Rows that `tests/vectors/calc/rows.py` computes by other means, held to a part in a thousand million.
+#[test]
+fn an_independent_computation_agrees() {
+    let rows = include_str!("../../tests/vectors/calc/rows.csv");
+    for line in rows.lines() {
+        let [id, inputs, output, value, unit] = line.split('|').collect::<Vec<_>>()[..] else {
+            panic!("not five columns: {line}")
+        };
+        let outcome = run_typed(id, inputs).unwrap_or_else(|error| panic!("{line}: {error}"));
+        let found = outcome.output(output).and_then(Value::quantity).unwrap();
+        let expected: f64 = value.parse().unwrap();
+        assert_eq!(found.unit().symbol(), unit, "{line}");
+        assert!(
+            (found.value() - expected).abs() <= 1e-9 * expected.abs(),
+            "{line}: found {found}"
+        );
+    }
+    assert!(rows.lines().count() > 50);
+}
