@@ -8,10 +8,14 @@ use super::name;
 use super::torn::{self, Torn};
 use crate::record::Personal;
 use crate::seal::digest;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The longest `personal.json` that is read, in bytes.
 const MOST_PERSONAL: u64 = 4 * 1024 * 1024;
+
+/// The job card as far as it was typed.
+const CARD_DRAFT: &str = "card-draft.json";
 
 /// A job's folder. The shop's lock guards it.
 #[derive(Debug)]
@@ -119,6 +123,30 @@ impl JobFolder {
             kind: Kind::Damaged,
             source: Some(error.into()),
         })
+    }
+
+    /// Keeps the job card as far as it was typed, for this program's user alone: it may hold the customer's data.
+    ///
+    /// # Errors
+    /// The disk fails; the older draft then still stands.
+    pub fn write_card_draft(&self, typed: &BTreeMap<(String, String), String>) -> Result<(), Error> {
+        let path = self.folder.path().join(CARD_DRAFT);
+        let rows: Vec<(&str, &str, &str)> =
+            typed.iter().map(|((group, field), text)| (&**group, &**field, &**text)).collect();
+        let text = serde_json::to_vec(&rows).map_err(|error| Error::io("write", &path, error.into()))?;
+        self.replace(CARD_DRAFT, &text, Privacy::Own)
+    }
+
+    /// The job card as far as it was typed. A draft that cannot be read is no draft: nothing was acknowledged.
+    ///
+    /// # Errors
+    /// The file cannot be read.
+    pub fn card_draft(&self) -> Result<BTreeMap<(String, String), String>, Error> {
+        let Some(bytes) = self.folder.bytes(CARD_DRAFT, MOST_PERSONAL)? else {
+            return Ok(BTreeMap::new());
+        };
+        let rows: Vec<(String, String, String)> = serde_json::from_slice(&bytes).unwrap_or_default();
+        Ok(rows.into_iter().map(|(group, field, text)| ((group, field), text)).collect())
     }
 
     fn replace(&self, file: &str, mut bytes: &[u8], privacy: Privacy) -> Result<(), Error> {

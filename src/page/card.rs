@@ -6,6 +6,7 @@ use crate::player::event::Typed;
 use crate::player::fact::{Answer, Verdict};
 use crate::player::{Play, State};
 use crate::procedure::{Field, FieldKind};
+use std::collections::BTreeMap;
 
 /// The card as it stands.
 #[derive(Clone, Debug)]
@@ -73,11 +74,24 @@ pub struct FindingView {
     pub advice: bool,
 }
 
+/// Answers as typed, by group and field.
+pub type TypedCard = BTreeMap<(String, String), String>;
+
+/// The sheet that the player would see; personal answers stand for themselves only until they are accepted.
+fn sheet(play: &Play, typed: &TypedCard) -> Sheet {
+    let personal = |(group, field): &(String, String)| play.field(group, field).is_some_and(|field| field.personal);
+    let answer = |(key, text): (&(String, String), &String)| {
+        let answer = if personal(key) { Typed::Committed(String::new()) } else { Typed::Open(text.clone()) };
+        (key.clone(), answer)
+    };
+    typed.iter().filter(|(_, text)| !text.trim().is_empty()).map(answer).collect()
+}
+
 /// The card page for what was typed so far.
 #[must_use]
-pub fn page(state: &State, sheet: &Sheet) -> CardPage {
+pub fn page(state: &State, typed: &TypedCard) -> CardPage {
     let play = state.play();
-    let evaluation = card::evaluate(play, sheet);
+    let evaluation = card::evaluate(play, &sheet(play, typed));
     let label = |(group, id): &(String, String)| {
         play.field(group, id)
             .map_or_else(String::new, |field| evaluation.render(play, &field.label))
@@ -86,7 +100,7 @@ pub fn page(state: &State, sheet: &Sheet) -> CardPage {
         job_title: play.job.title.clone(),
         about: play.job.about.clone(),
         caution: play.job.caution.clone(),
-        groups: groups(play, sheet, &evaluation),
+        groups: groups(play, typed, &evaluation),
         findings: findings(&evaluation),
         figures: evaluation.figures.iter().map(super::step::figure_view).collect(),
         acceptable: evaluation.acceptable(),
@@ -95,11 +109,11 @@ pub fn page(state: &State, sheet: &Sheet) -> CardPage {
     }
 }
 
-fn groups(play: &Play, sheet: &Sheet, evaluation: &Evaluation) -> Vec<GroupView> {
+fn groups(play: &Play, typed: &TypedCard, evaluation: &Evaluation) -> Vec<GroupView> {
     let views = play.job.card.iter().map(|group| {
         let asked = group.ask.iter().filter(|field| card::asked(evaluation, field));
         let fields: Vec<FieldView> = asked
-            .map(|field| field_view(play, field, sheet, evaluation))
+            .map(|field| field_view(play, field, typed, evaluation))
             .collect();
         let answered = fields.iter().filter(|field| !field.shown.is_empty()).count();
         GroupView {
@@ -112,7 +126,7 @@ fn groups(play: &Play, sheet: &Sheet, evaluation: &Evaluation) -> Vec<GroupView>
     views.filter(|group| !group.fields.is_empty()).collect()
 }
 
-fn field_view(play: &Play, field: &Field, sheet: &Sheet, evaluation: &Evaluation) -> FieldView {
+fn field_view(play: &Play, field: &Field, typed: &TypedCard, evaluation: &Evaluation) -> FieldView {
     let key = (field.group.clone(), field.id.clone());
     let fault = evaluation
         .faults
@@ -123,7 +137,7 @@ fn field_view(play: &Play, field: &Field, sheet: &Sheet, evaluation: &Evaluation
         .get(&key)
         .map_or_else(String::new, |answer| match &answer.answer {
             Answer::Open { shown, .. } => shown.clone(),
-            Answer::Committed { .. } => "kept beside the record".to_owned(),
+            Answer::Committed { .. } => typed.get(&key).cloned().unwrap_or_default(),
         });
     FieldView {
         label: evaluation.render(play, &field.label),
@@ -132,10 +146,7 @@ fn field_view(play: &Play, field: &Field, sheet: &Sheet, evaluation: &Evaluation
             .as_ref()
             .map_or_else(String::new, |help| evaluation.render(play, help)),
         input: input(field),
-        typed: match sheet.get(&key) {
-            Some(Typed::Open(text)) => text.clone(),
-            _ => String::new(),
-        },
+        typed: typed.get(&key).cloned().unwrap_or_default(),
         shown,
         fault: fault.map_or_else(String::new, |fault| fault.why.clone()),
         personal: field.personal,

@@ -35,9 +35,9 @@ pub enum Page {
 
 /// The page for what comes now.
 #[must_use]
-pub fn of(state: &State, sheet: &crate::player::card::Sheet) -> Page {
+pub fn of(state: &State, typed: &card::TypedCard) -> Page {
     match state.prompt() {
-        Prompt::Open | Prompt::Card => Page::Card(card::page(state, sheet)),
+        Prompt::Open | Prompt::Card => Page::Card(card::page(state, typed)),
         Prompt::Before(procedure) => Page::Before(sign::before(state, &procedure)),
         Prompt::Hazards { step, hazards } => Page::Step(step::page(state, &step, &hazards)),
         Prompt::Step { step, .. } => Page::Step(step::page(state, &step, &[])),

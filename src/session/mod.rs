@@ -1,1 +1,31 @@
-//! Clock, keys, and the one loop.
+//! Clock, keys, and the one loop: event, player, record, disk, and only then the new state.
+//!
+//! The kiosk, the demonstration and the tests all go through [`Session`]; nothing else holds that loop.
+//!
+//! | file | noun |
+//! | --- | --- |
+//! | `clock` | the time and the randomness that pure rooms take as arguments |
+//! | `shipped` | the content inside the program, or a folder instead of it |
+//! | `error` | what stopped a request, with one hint |
+//! | `founding` | a new shop: root supervisor, people, tablet |
+//! | `shop` | an open shop: people, jobs, who is signed on |
+//! | `job` | the open job and the loop |
+//! | `attachment` | what the certificate carries inside itself |
+//! | `closing` | ledger, extract and certificate of a job |
+
+#[cfg(feature = "certificate")]
+mod attachment;
+mod closing;
+pub mod clock;
+pub mod error;
+mod founding;
+mod job;
+pub mod shipped;
+mod shop;
+
+pub use clock::World;
+pub use error::SessionError;
+pub use founding::{PersonPlan, ShopPlan, found, join};
+pub use job::{OpenJob, TypedCard};
+pub use shipped::Content;
+pub use shop::{JobLine, PersonLine, Session, unlock};

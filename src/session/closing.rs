@@ -1,0 +1,130 @@
+//! Closing a job: the tablet's entry, the ledger's line, the extract, the certificate; and the same
+//! again at start-up for whatever an interruption left between them.
+
+use super::error::SessionError;
+use super::job::{OpenJob, write};
+use super::shop::{Session, read_log};
+use crate::page::certificate::{self, Certificate, Seals};
+use crate::people::LedgerEntry;
+use crate::people::ledger::{JobClosed, extract};
+use crate::player::{Event, Prompt};
+
+impl Session {
+    /// Closes the job on the screen, after the supervisor's release.
+    pub(super) fn close_job(&mut self) -> Result<(), SessionError> {
+        let mut job = self.job.take().ok_or(SessionError::NoJob)?;
+        let closed = self.close(&mut job);
+        self.job = Some(job);
+        closed
+    }
+
+    fn close(&mut self, job: &mut OpenJob) -> Result<(), SessionError> {
+        if matches!(job.state.prompt(), Prompt::Close) {
+            let actor = self.actor(&self.tablet.0);
+            let (id, key) = &self.tablet;
+            write(job, &actor, id, key, Event::Close)?;
+        }
+        self.settle(job)
+    }
+
+    /// Ledger, extract, roster and certificate of a closed record; each is made only if it is not there.
+    fn settle(&mut self, job: &mut OpenJob) -> Result<(), SessionError> {
+        let open_in_ledger = self.ledger.job(&job.number).is_some_and(|known| known.closed.is_none());
+        if open_in_ledger && let Some(head) = job.head {
+            let closed = JobClosed { final_hash: head.hash, entries: head.n + 1 };
+            self.enter(&job.number, &LedgerEntry::Closed(closed))?;
+        }
+        job.folder.write_roster(&read_log(self.shop.roster())?)?;
+        job.folder.write_allowed_signers(&self.roster.to_allowed_signers().to_string())?;
+        job.folder.write_ledger_extract(&extract(&read_log(self.shop.ledger())?, &job.number))?;
+        self.write_certificate(job)
+    }
+
+    /// The certificate's content, as the record and the ledger give it.
+    ///
+    /// # Errors
+    /// No job is open, or the ledger cannot be read.
+    pub fn certificate_page(&mut self) -> Result<Certificate, SessionError> {
+        let job = self.job.take().ok_or(SessionError::NoJob)?;
+        let page = self.certificate_of(&job);
+        self.job = Some(job);
+        page
+    }
+
+    fn certificate_of(&mut self, job: &OpenJob) -> Result<Certificate, SessionError> {
+        let lines = extract(&read_log(self.shop.ledger())?, &job.number);
+        let last = lines.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty()).unwrap_or_default();
+        let names = self.roster.people().map(|person| {
+            (person.id().to_string(), person.name().unwrap_or(person.id().as_str()).to_owned())
+        });
+        let seals = Seals {
+            final_hash: job.head.map_or_else(String::new, |head| head.hash.to_string()),
+            ledger_head: crate::seal::digest(last).to_string(),
+            root_fingerprint: self.roster.root_fingerprint(),
+            names: names.collect(),
+        };
+        Ok(certificate::page(&job.state, seals))
+    }
+
+    /// Makes the certificate of a job again.
+    ///
+    /// # Errors
+    /// There is no such job, or its record does not hold.
+    pub fn report(&mut self, number: &str) -> Result<std::path::PathBuf, SessionError> {
+        let job = self.load_job(number)?;
+        self.write_certificate(&job)?;
+        Ok(job.path().join("certificate.pdf"))
+    }
+
+    #[cfg(feature = "certificate")]
+    fn write_certificate(&mut self, job: &OpenJob) -> Result<(), SessionError> {
+        let page = self.certificate_of(job)?;
+        let attachments = super::attachment::of(job)?;
+        let pdf = crate::report::certificate(&page, &attachments);
+        let pdf = pdf.map_err(|error| SessionError::Certificate(error.to_string()))?;
+        job.folder.write_certificate(&pdf)?;
+        Ok(())
+    }
+
+    #[cfg(not(feature = "certificate"))]
+    fn write_certificate(&mut self, _: &OpenJob) -> Result<(), SessionError> {
+        Ok(())
+    }
+
+    /// Finishes openings and closings that an interruption left half done.
+    pub(super) fn finish_interrupted(&mut self) -> Result<(), SessionError> {
+        for number in self.shop.jobs()? {
+            if self.ledger.job(&number).is_none() {
+                self.adopt(&number)?;
+            }
+        }
+        let open: Vec<String> =
+            self.ledger.jobs().filter(|job| job.closed.is_none()).map(|job| job.job.clone()).collect();
+        for number in open {
+            self.finish_closing(&number)?;
+        }
+        Ok(())
+    }
+
+    /// A folder that came to its place just before the ledger's line did.
+    fn adopt(&mut self, number: &str) -> Result<(), SessionError> {
+        let mut job = self.load_job(number)?;
+        let first = job.folder.record().lines()?.next();
+        let broken = |what: String| SessionError::Broken { file: format!("record of job {number}"), what };
+        let first = first.ok_or_else(|| broken("it is empty".into()))?.map_err(|error| broken(error.to_string()))?;
+        let state = job.state.clone();
+        self.enter_opening(number, &state, first.whole()?)?;
+        self.recovered.push(format!("The opening of job {number} was finished."));
+        Ok(())
+    }
+
+    fn finish_closing(&mut self, number: &str) -> Result<(), SessionError> {
+        // A job that does not load stays as it is: `verify` tells why, and other jobs go on.
+        let Ok(mut job) = self.load_job(number) else { return Ok(()) };
+        if job.state.closed() || matches!(job.state.prompt(), Prompt::Close) {
+            self.close(&mut job)?;
+            self.recovered.push(format!("The closing of job {number} was finished."));
+        }
+        Ok(())
+    }
+}

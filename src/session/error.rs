@@ -1,0 +1,82 @@
+//! What stopped a request, with one hint. Nothing was half done.
+
+use crate::player::Refusal;
+use crate::seal::KeyError;
+
+/// Why a request was not carried out.
+#[derive(Debug, thiserror::Error)]
+pub enum SessionError {
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    #[error(transparent)]
+    Disk(#[from] crate::disk::Error),
+    #[error(transparent)]
+    Key(#[from] KeyError),
+    #[error(transparent)]
+    Record(#[from] crate::record::RecordError),
+    #[error(transparent)]
+    Line(#[from] crate::seal::LineError),
+    #[error(transparent)]
+    Entry(#[from] crate::seal::envelope::EnvelopeError),
+    #[error("the content cannot be played:\n{0}")]
+    Content(String),
+    #[error("the register of instruments cannot be used:\n{0}")]
+    Instruments(String),
+    #[error("the {file} does not hold: {what}")]
+    Broken { file: String, what: String },
+    #[error("nobody of the id “{0}” is in this shop's roster")]
+    NoPerson(String),
+    #[error("the key does not belong to {0}, or is not valid now")]
+    NotTheirKey(String),
+    #[error("nobody is signed on")]
+    NobodySignedOn,
+    #[error("no job is open on the screen")]
+    NoJob,
+    #[error("there is no job “{0}” in the content")]
+    NoSuchJob(String),
+    #[error("{0}")]
+    Passphrase(#[from] crate::people::passphrase::PassphraseFault),
+    #[error("{what}: {why}")]
+    Named { what: String, why: String },
+    #[error("there is a shop in this folder already")]
+    ShopThere,
+    #[error("there is no shop in this folder")]
+    NoShop,
+    #[error("the system gives no random bytes: {0}")]
+    Randomness(String),
+    #[error("the certificate could not be made: {0}")]
+    Certificate(String),
+}
+
+impl SessionError {
+    /// What to do about it, in one sentence.
+    #[must_use]
+    pub fn hint(&self) -> &'static str {
+        match self {
+            Self::Refused(_) => "Nothing was written. Do what comes now, then try again.",
+            Self::Disk(error) => error.hint(),
+            Self::Key(KeyError::WrongPassphrase) => "Type the passphrase again; watch capital letters.",
+            Self::Key(_) | Self::NotTheirKey(_) => "Ask a supervisor to look at your key in the roster.",
+            Self::Record(_) | Self::Line(_) | Self::Entry(_) => "Nothing was written. Keep a note of this and tell the author.",
+            Self::Content(_) => "Run `witnessmark check` on the content folder and mend what it lists.",
+            Self::Instruments(_) => "Mend instruments.yaml in the shop's folder.",
+            Self::Broken { .. } => "Keep a copy of the shop's folder and run `witnessmark verify` on it.",
+            Self::NoPerson(_) => "Pick a name from the list, or have a supervisor add the person.",
+            Self::NobodySignedOn => "Sign on first.",
+            Self::NoJob => "Open a job first.",
+            Self::NoSuchJob(_) => "Choose one of the jobs in the content.",
+            Self::Passphrase(_) => "Choose another passphrase.",
+            Self::Named { .. } => "Write it in another way.",
+            Self::ShopThere => "Choose another folder, or open this shop.",
+            Self::NoShop => "Make one with `witnessmark people found`, or choose the shop's folder with --shop.",
+            Self::Randomness(_) => "Start the machine again; keys are not made without randomness.",
+            Self::Certificate(_) => "The record itself is whole. Try `witnessmark report` later.",
+        }
+    }
+}
+
+/// A file whose lines do not hold, with the first findings.
+pub(super) fn broken(file: &str, findings: &[crate::people::PeopleFinding]) -> SessionError {
+    let what: Vec<String> = findings.iter().take(3).map(ToString::to_string).collect();
+    SessionError::Broken { file: file.to_owned(), what: what.join("; ") }
+}

@@ -1,0 +1,181 @@
+//! A new shop: its root supervisor, its people, and the tablet's key.
+
+use super::clock::World;
+use super::error::{SessionError, broken};
+use crate::disk;
+use crate::people::entry::{Join, Root, Tablet};
+use crate::people::{Label, Role, Roster, RosterEntry, passphrase};
+use crate::seal::{KeySalt, Line, Namespace, SignerId, SigningKey};
+use std::path::Path;
+use zeroize::Zeroizing;
+
+/// A person to be.
+#[derive(Clone, Debug)]
+pub struct PersonPlan {
+    pub id: String,
+    pub name: String,
+    pub roles: Vec<Role>,
+    pub passphrase: Zeroizing<String>,
+}
+
+/// A shop to be. The first person is the root supervisor.
+#[derive(Clone, Debug)]
+pub struct ShopPlan {
+    pub shop: String,
+    pub root: PersonPlan,
+    pub people: Vec<PersonPlan>,
+    /// The register of instruments, as YAML; none for an empty one.
+    pub instruments: Option<String>,
+}
+
+/// Makes a shop in a folder that holds none, and gives the root's fingerprint, which a stranger
+/// must get by another way than the record.
+///
+/// # Errors
+/// A shop is there already, a name or passphrase cannot stand, or the disk fails.
+pub fn found(folder: &Path, plan: &ShopPlan, world: &World) -> Result<String, SessionError> {
+    for person in std::iter::once(&plan.root).chain(&plan.people) {
+        passphrase::check(&person.passphrase, &person.id, &person.name)?;
+    }
+    if let Some(text) = &plan.instruments {
+        crate::procedure::register(text).map_err(|report| SessionError::Instruments(report.render()))?;
+    }
+    let (mut shop, _) = disk::Shop::open(folder)?;
+    if !shop.roster().is_empty() {
+        return Err(SessionError::ShopThere);
+    }
+    let root_id: SignerId = named(&plan.root.id)?;
+    let root_key = new_key(world)?;
+    let mut roster = write_root(&mut shop, plan, &root_id, &root_key, world)?;
+    for person in &plan.people {
+        roster = add_person(&mut shop, &roster, (&root_id, &root_key), person, world)?;
+    }
+    add_tablet(&mut shop, &roster, (&root_id, &root_key), world)?;
+    if let Some(text) = &plan.instruments {
+        shop.write_instruments(text)?;
+    }
+    Ok(root_key.fingerprint())
+}
+
+/// Adds a person to a shop, signed by a supervisor.
+///
+/// # Errors
+/// As [`found`]; or the supervisor may not do it.
+pub fn join(
+    shop: &mut disk::Shop,
+    roster: &Roster,
+    by: (&SignerId, &SigningKey),
+    person: &PersonPlan,
+    world: &World,
+) -> Result<Roster, SessionError> {
+    passphrase::check(&person.passphrase, &person.id, &person.name)?;
+    add_person(shop, roster, by, person, world)
+}
+
+fn new_key(world: &World) -> Result<SigningKey, SessionError> {
+    let seed = Zeroizing::new(world.bytes::<32>()?);
+    Ok(SigningKey::generate(&seed))
+}
+
+fn write_root(
+    shop: &mut disk::Shop,
+    plan: &ShopPlan,
+    id: &SignerId,
+    key: &SigningKey,
+    world: &World,
+) -> Result<Roster, SessionError> {
+    keep_key(shop, id, key, &plan.root.passphrase, world)?;
+    let entry = RosterEntry::Root(Root {
+        shop: named::<Label>(&plan.shop)?,
+        person: id.clone(),
+        name: named(&plan.root.name)?,
+        roles: plan.root.roles.clone(),
+        key: key.public().clone(),
+    });
+    let text = entry.text(crate::seal::Link::FIRST, world.now(), id)?;
+    let line = Line::signed(text, id.clone(), key, Namespace::ShopRoster).to_bytes()?;
+    let roster = Roster::found(bare(&line)).map_err(|findings| broken("roster", &findings))?;
+    shop.roster().append(&line)?;
+    Ok(roster)
+}
+
+fn add_person(
+    shop: &mut disk::Shop,
+    roster: &Roster,
+    by: (&SignerId, &SigningKey),
+    person: &PersonPlan,
+    world: &World,
+) -> Result<Roster, SessionError> {
+    let (id, key): (SignerId, _) = (named(&person.id)?, new_key(world)?);
+    let entry = RosterEntry::Join(Join {
+        person: id.clone(),
+        name: named(&person.name)?,
+        roles: person.roles.clone(),
+        key: key.public().clone(),
+        valid_from: world.now(),
+        valid_until: None,
+    });
+    let (line, next) = sign_roster(roster, by, &entry, world)?;
+    // The key is on the disk before the line that trusts it.
+    keep_key(shop, &id, &key, &person.passphrase, world)?;
+    shop.roster().append(&line)?;
+    Ok(next)
+}
+
+fn add_tablet(
+    shop: &mut disk::Shop,
+    roster: &Roster,
+    by: (&SignerId, &SigningKey),
+    world: &World,
+) -> Result<Roster, SessionError> {
+    let key = new_key(world)?;
+    let tail: String = world.bytes::<4>()?.iter().map(|byte| format!("{byte:02x}")).collect();
+    let id: SignerId = named(&format!("tablet-{tail}"))?;
+    let entry = RosterEntry::Tablet(Tablet {
+        tablet: id.clone(),
+        key: key.public().clone(),
+        valid_from: world.now(),
+        valid_until: None,
+    });
+    let (line, next) = sign_roster(roster, by, &entry, world)?;
+    shop.write_key(&id, &key.to_openssh_unlocked()?)?;
+    shop.roster().append(&line)?;
+    Ok(next)
+}
+
+fn sign_roster(
+    roster: &Roster,
+    (id, key): (&SignerId, &SigningKey),
+    entry: &RosterEntry,
+    world: &World,
+) -> Result<(Vec<u8>, Roster), SessionError> {
+    let text = entry.text(roster.link(), world.now(), id)?;
+    let line = Line::signed(text, id.clone(), key, Namespace::ShopRoster).to_bytes()?;
+    let next = roster.append(bare(&line)).map_err(|findings| broken("roster", &findings))?;
+    Ok((line, next))
+}
+
+fn keep_key(
+    shop: &disk::Shop,
+    id: &SignerId,
+    key: &SigningKey,
+    passphrase: &str,
+    world: &World,
+) -> Result<(), SessionError> {
+    let salt = KeySalt::from_random(world.bytes::<20>()?);
+    shop.write_key(id, &key.to_openssh_encrypted(passphrase, world.rounds, salt)?)?;
+    Ok(())
+}
+
+/// A line without its LF.
+pub(super) fn bare(line: &[u8]) -> &[u8] {
+    line.strip_suffix(b"\n").unwrap_or(line)
+}
+
+/// A name or id that the shop's files can carry.
+pub(super) fn named<T: std::str::FromStr>(text: &str) -> Result<T, SessionError>
+where
+    T::Err: std::fmt::Display,
+{
+    text.parse().map_err(|error: T::Err| SessionError::Named { what: format!("“{text}”"), why: error.to_string() })
+}

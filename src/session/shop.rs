@@ -1,0 +1,278 @@
+//! An open shop: its people, its jobs, who is signed on, and the job on the screen.
+
+use super::clock::World;
+use super::error::{SessionError, broken};
+use super::job::OpenJob;
+use super::shipped::Content;
+use crate::disk;
+use crate::people::{Ledger, Role, Roster};
+use crate::player::{Actor, Play};
+use crate::procedure::{self, Instrument};
+use crate::seal::{SignerId, SigningKey};
+use std::path::Path;
+use std::sync::Arc;
+
+/// A person as the sign-on page lists them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PersonLine {
+    pub id: String,
+    pub name: String,
+    pub roles: Vec<&'static str>,
+    pub supervisor: bool,
+}
+
+/// A job as the list of jobs shows it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct JobLine {
+    pub number: String,
+    pub title: String,
+    pub opened: String,
+    pub closed: Option<String>,
+    pub practice: bool,
+}
+
+/// One shop on one tablet, locked for this instance.
+#[derive(Debug)]
+pub struct Session {
+    pub(super) shop: disk::Shop,
+    pub(super) roster: Roster,
+    pub(super) ledger: Ledger,
+    pub(super) tablet: (SignerId, SigningKey),
+    pub(super) content: Content,
+    pub(super) instruments: Vec<Instrument>,
+    pub(super) instruments_text: Option<String>,
+    pub(super) world: World,
+    pub(super) signed_on: Option<(SignerId, SigningKey)>,
+    pub(super) job: Option<OpenJob>,
+    /// What start-up put right, for the screen.
+    pub recovered: Vec<String>,
+}
+
+/// Opens a passphrase-locked key. It takes about a fifth of a second, so keep it off the screen's thread.
+///
+/// # Errors
+/// The passphrase does not open it, or the file is no key.
+pub fn unlock(key_file: &str, passphrase: &str) -> Result<SigningKey, SessionError> {
+    Ok(SigningKey::from_openssh(key_file, Some(passphrase))?)
+}
+
+impl Session {
+    /// Opens a shop and finishes what an interruption left.
+    ///
+    /// # Errors
+    /// There is no shop, another instance has it, or its roster or ledger does not hold.
+    pub fn open(folder: &Path, content: Content, world: World) -> Result<Self, SessionError> {
+        if !folder.join("roster.jsonl").exists() {
+            return Err(SessionError::NoShop);
+        }
+        let (mut shop, recovery) = disk::Shop::open(folder)?;
+        if shop.roster().is_empty() {
+            return Err(SessionError::NoShop);
+        }
+        let roster_bytes = read_log(shop.roster())?;
+        let roster = Roster::replay(roster_bytes.as_slice()).map_err(|found| broken("roster", &found))?;
+        let ledger_bytes = read_log(shop.ledger())?;
+        let ledger = Ledger::replay(ledger_bytes.as_slice(), &roster).map_err(|found| broken("ledger", &found))?;
+        let tablet = tablet_key(&shop, &roster)?;
+        let instruments_text = shop.instruments()?;
+        let instruments = register(instruments_text.as_deref())?;
+        let mut session = Self {
+            shop,
+            roster,
+            ledger,
+            tablet,
+            content,
+            instruments,
+            instruments_text,
+            world,
+            signed_on: None,
+            job: None,
+            recovered: recovered(&recovery),
+        };
+        session.finish_interrupted()?;
+        Ok(session)
+    }
+
+    /// The shop's name.
+    #[must_use]
+    pub fn shop_name(&self) -> &str {
+        self.roster.shop()
+    }
+
+    /// The root supervisor's fingerprint.
+    #[must_use]
+    pub fn root_fingerprint(&self) -> String {
+        self.roster.root_fingerprint()
+    }
+
+    /// The content that new jobs are played from.
+    #[must_use]
+    pub fn content(&self) -> &Content {
+        &self.content
+    }
+
+    /// Now, by this session's clock.
+    #[must_use]
+    pub fn now(&self) -> chrono::DateTime<chrono::FixedOffset> {
+        self.world.now()
+    }
+
+    /// The people who can sign on now, by name.
+    #[must_use]
+    pub fn people(&self) -> Vec<PersonLine> {
+        let at = self.world.now().to_utc();
+        let current = self.roster.people().filter(|person| self.roster.key_at(person.id(), at).is_some());
+        let mut people: Vec<PersonLine> = current
+            .map(|person| {
+                let roles = person.roles_at(at);
+                PersonLine {
+                    id: person.id().to_string(),
+                    name: person.name().unwrap_or(person.id().as_str()).to_owned(),
+                    roles: roles.iter().map(|role| role.as_str()).collect(),
+                    supervisor: roles.contains(&Role::Supervisor),
+                }
+            })
+            .collect();
+        people.sort_by(|a, b| a.name.cmp(&b.name));
+        people
+    }
+
+    /// The name behind an id.
+    #[must_use]
+    pub fn name_of(&self, id: &str) -> String {
+        let holder = id.parse().ok().and_then(|id: SignerId| self.roster.holder(&id)?.name().map(str::to_owned));
+        holder.unwrap_or_else(|| id.to_owned())
+    }
+
+    /// A person's key file, to be opened with [`unlock`].
+    ///
+    /// # Errors
+    /// There is no such person or no key of theirs on this tablet.
+    pub fn key_file(&self, id: &str) -> Result<zeroize::Zeroizing<String>, SessionError> {
+        let person: SignerId = super::founding::named(id)?;
+        self.shop.key(&person)?.ok_or_else(|| SessionError::NoPerson(id.to_owned()))
+    }
+
+    /// Signs a person on with their opened key.
+    ///
+    /// # Errors
+    /// It is not the key that the roster knows as theirs now.
+    pub fn sign_on(&mut self, id: &str, key: SigningKey) -> Result<(), SessionError> {
+        let id = self.expect_key(id, &key)?;
+        self.signed_on = Some((id, key));
+        Ok(())
+    }
+
+    /// Signs on with a passphrase; blocks while the key is opened.
+    ///
+    /// # Errors
+    /// As [`Session::sign_on`] and [`unlock`].
+    pub fn sign_on_with(&mut self, id: &str, passphrase: &str) -> Result<(), SessionError> {
+        let key = unlock(&self.key_file(id)?, passphrase)?;
+        self.sign_on(id, key)
+    }
+
+    /// Nobody is signed on any more; the key is wiped. The job stays as it is.
+    pub fn sign_off_person(&mut self) {
+        self.signed_on = None;
+    }
+
+    /// Who is signed on: id and name.
+    #[must_use]
+    pub fn person(&self) -> Option<(String, String)> {
+        let (id, _) = self.signed_on.as_ref()?;
+        Some((id.to_string(), self.name_of(id.as_str())))
+    }
+
+    pub(super) fn expect_key(&self, id: &str, key: &SigningKey) -> Result<SignerId, SessionError> {
+        let signer: SignerId = super::founding::named(id)?;
+        let known = self.roster.key_at(&signer, self.world.now().to_utc());
+        match known {
+            Some(public) if public == key.public() => Ok(signer),
+            Some(_) => Err(SessionError::NotTheirKey(id.to_owned())),
+            None => Err(SessionError::NoPerson(id.to_owned())),
+        }
+    }
+
+    /// The actor behind a signer, with the roles that the roster gives now.
+    pub(super) fn actor(&self, id: &SignerId) -> Actor {
+        let at = self.world.now();
+        let may = |role| self.roster.may(id, role, at.to_utc());
+        Actor {
+            id: id.to_string(),
+            supervisor: may(Role::Supervisor),
+            worker: may(Role::Apprentice) || may(Role::Fitter) || may(Role::Supervisor),
+            tablet: *id == self.tablet.0,
+            at,
+        }
+    }
+
+    /// The jobs of this shop, the newest first.
+    #[must_use]
+    pub fn jobs(&self) -> Vec<JobLine> {
+        let shown = |at: &chrono::DateTime<chrono::FixedOffset>| at.format("%Y-%m-%d %H:%M").to_string();
+        let mut jobs: Vec<JobLine> = self
+            .ledger
+            .jobs()
+            .map(|job| JobLine {
+                number: job.job.clone(),
+                title: job.opened.title.as_str().to_owned(),
+                opened: shown(&job.at),
+                closed: job.closed.as_ref().map(|(at, _)| shown(at)),
+                practice: super::job::is_practice(&job.job),
+            })
+            .collect();
+        jobs.sort_by(|a, b| (&b.opened, &b.number).cmp(&(&a.opened, &a.number)));
+        jobs
+    }
+
+    /// What a job of this slug plays.
+    pub(super) fn play(&self, slug: &str) -> Result<Arc<Play>, SessionError> {
+        let library = &self.content.library;
+        let job = library.jobs.iter().find(|job| job.id.as_str() == slug);
+        let job = job.ok_or_else(|| SessionError::NoSuchJob(slug.to_owned()))?;
+        let play = Play::new(job.clone(), library.shared.clone(), library.tables.clone(), self.instruments.clone());
+        Ok(Arc::new(play))
+    }
+
+    /// The folder of the shop, for verifying.
+    #[must_use]
+    pub fn folder(&self) -> &disk::Folder {
+        self.shop.folder()
+    }
+}
+
+/// All bytes of a log.
+pub(super) fn read_log(log: &disk::AppendLog) -> Result<Vec<u8>, SessionError> {
+    let mut bytes = Vec::new();
+    for line in log.lines()? {
+        let line = line.map_err(|error| SessionError::Broken { file: "log".into(), what: error.to_string() })?;
+        let whole = line.whole()?;
+        bytes.extend_from_slice(whole);
+        bytes.push(b'\n');
+    }
+    Ok(bytes)
+}
+
+pub(super) fn register(text: Option<&str>) -> Result<Vec<Instrument>, SessionError> {
+    text.map_or(Ok(Vec::new()), procedure::register)
+        .map_err(|report| SessionError::Instruments(report.render()))
+}
+
+fn tablet_key(shop: &disk::Shop, roster: &Roster) -> Result<(SignerId, SigningKey), SessionError> {
+    for tablet in roster.tablets() {
+        if let Some(text) = shop.key(tablet.id())? {
+            return Ok((tablet.id().clone(), SigningKey::from_openssh(&text, None)?));
+        }
+    }
+    Err(SessionError::NoPerson("tablet".into()))
+}
+
+fn recovered(recovery: &disk::Recovery) -> Vec<String> {
+    let torn = [("ledger", &recovery.ledger), ("roster", &recovery.roster)];
+    let torn = torn.into_iter().filter_map(|(file, torn)| {
+        torn.as_ref().map(|torn| format!("Unfinished bytes of the {file} were moved aside ({}).", torn.sha256))
+    });
+    let cleared = recovery.cleared.iter().map(|job| format!("The unfinished opening of job {job} was cleared."));
+    torn.chain(cleared).collect()
+}
