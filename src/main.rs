@@ -1,7 +1,7 @@
-fn main() {
-    #[cfg(feature = "kiosk")]
-    {
-        use slint::ComponentHandle;
-        witnessmark::kiosk::App::new().unwrap().run().unwrap();
-    }
+//! The Witnessmark program; everything it does stands in the library.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    witnessmark::cli::run(std::env::args_os())
 }

@@ -10,6 +10,7 @@
 //! | `shop` | the shop's folder, its lock, ledger, roster, keys, instruments |
 //! | `job` | one job's folder |
 //! | `draft` | a job's folder before it has its place |
+//! | `content` | a folder of authored content |
 //! | `folder` | a folder that is only read, for whoever verifies it |
 //!
 //! What is written is on the disk when the call returns: the file is synced, and its folder where a name is
@@ -17,6 +18,7 @@
 //! after it wrote its bytes, as ext4, XFS, Btrfs and APFS do by default (from memory).
 #![allow(clippy::disallowed_methods)]
 
+mod content;
 mod draft;
 mod durable;
 mod error;
@@ -29,6 +31,7 @@ mod shop;
 mod tests;
 mod torn;
 
+pub use content::content_files;
 pub use draft::Draft;
 pub use error::{Error, Kind};
 pub use folder::Folder;

@@ -194,6 +194,16 @@ impl Session {
         }
     }
 
+    /// Adds a person to the roster, signed by the supervisor who is signed on.
+    ///
+    /// # Errors
+    /// Nobody is signed on, they are no supervisor, or the name or passphrase cannot stand.
+    pub fn join(&mut self, plan: &super::PersonPlan) -> Result<(), SessionError> {
+        let (id, key) = self.signed_on.as_ref().ok_or(SessionError::NobodySignedOn)?;
+        self.roster = super::join(&mut self.shop, &self.roster, (id, key), plan, &self.world)?;
+        Ok(())
+    }
+
     /// The actor behind a signer, with the roles that the roster gives now.
     pub(super) fn actor(&self, id: &SignerId) -> Actor {
         let at = self.world.now();

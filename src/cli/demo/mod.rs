@@ -1,0 +1,194 @@
+//! `witnessmark demo`: the demonstration job through the same session, player, record and pages as any other.
+
+pub(crate) mod script;
+#[cfg(feature = "kiosk")]
+mod pictures;
+#[cfg(test)]
+mod tests;
+
+use super::Stop;
+use crate::people::Role;
+use crate::player::Event;
+use crate::seal::SigningKey;
+use crate::session::{Content, PersonPlan, Session, SessionError, ShopPlan, World, found, unlock};
+use script::{Act, ScriptLine};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use zeroize::Zeroizing;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// Play without a screen and leave job folder, certificate and page pictures in this folder
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Another script of events, one JSON object a line
+    #[arg(long, value_name = "FILE")]
+    script: Option<PathBuf>,
+}
+
+#[cfg(feature = "kiosk")]
+pub(super) use pictures::{PreviewArguments, preview};
+
+/// The workshop of the demonstration; its passphrases are no secret.
+pub(crate) const PASSPHRASES: [(&str, &str); 2] =
+    [("ines.varga", "copper washer teal"), ("tomasz.okafor", "quiet harbour crane")];
+/// The register of instruments of the demonstration.
+pub(crate) const INSTRUMENTS: &str = include_str!("instruments.yaml");
+
+/// The people of the demonstration's shop.
+pub(crate) fn plan() -> ShopPlan {
+    let person = |at: usize, name: &str, roles: &[Role]| PersonPlan {
+        id: PASSPHRASES[at].0.to_owned(),
+        name: name.to_owned(),
+        roles: roles.to_vec(),
+        passphrase: Zeroizing::new(PASSPHRASES[at].1.to_owned()),
+    };
+    ShopPlan {
+        shop: "Alder Quay Motor Works".to_owned(),
+        root: person(1, "Tomasz Okafor", &[Role::Supervisor, Role::Author]),
+        people: vec![person(0, "Ines Varga", &[Role::Apprentice])],
+        instruments: Some(INSTRUMENTS.to_owned()),
+    }
+}
+
+pub(super) fn run(arguments: &Arguments, content: Option<&Path>) -> Result<ExitCode, Stop> {
+    let content = super::content(content)?;
+    match &arguments.out {
+        None if screen() => on_screen(content),
+        out => {
+            let folder = out.clone().unwrap_or_else(|| PathBuf::from("witnessmark-demo"));
+            play(&folder, arguments.script.as_deref(), content)
+        }
+    }
+}
+
+/// Whether there is a screen to open a window on.
+fn screen() -> bool {
+    let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    cfg!(feature = "kiosk") && (set("DISPLAY") || set("WAYLAND_DISPLAY"))
+}
+
+#[cfg(feature = "kiosk")]
+fn on_screen(content: Content) -> Result<ExitCode, Stop> {
+    let folder = std::env::temp_dir().join(format!("witnessmark-demo-{}", std::process::id()));
+    found(&folder, &plan(), &World::real())?;
+    println!("The demonstration's shop stands in {}.", folder.display());
+    for (id, passphrase) in PASSPHRASES {
+        println!("  {id}: passphrase “{passphrase}”");
+    }
+    println!("Sign on as ines.varga, open a job, and fill its card; `witnessmark demo --out DIR` plays one whole.");
+    let session = Session::open(&folder, content, World::real())?;
+    crate::kiosk::run(session).map_err(|error| Stop::unusable(error, super::NO_SCREEN))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+#[cfg(not(feature = "kiosk"))]
+fn on_screen(content: Content) -> Result<ExitCode, Stop> {
+    play(Path::new("witnessmark-demo"), None, content)
+}
+
+fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCode, Stop> {
+    let text = match script {
+        None => script::SCRIPT.to_owned(),
+        Some(path) => std::fs::read_to_string(path)
+            .map_err(|error| Stop::unusable(format!("{}: {error}", path.display()), "Name a script that can be read."))?,
+    };
+    let lines = script::read(&text)?;
+    let mut stage = Stage::new(folder, content)?;
+    #[cfg(feature = "kiosk")]
+    let mut pictures = pictures::Pictures::new(&folder.join("pages")).map_err(|e| Stop::unusable(e, super::NO_SCREEN))?;
+    for (at, line) in lines.iter().enumerate() {
+        #[cfg(feature = "kiosk")]
+        pictures.before(&stage.session).map_err(|error| Stop::unusable(error, ""))?;
+        stage.play(line).map_err(|stop| Stop { message: format!("line {}: {}", at + 1, stop.message), ..stop })?;
+    }
+    #[cfg(feature = "kiosk")]
+    pictures.finish(&mut stage.session).map_err(|error| Stop::unusable(error, ""))?;
+    tell(folder, &stage.session)
+}
+
+fn tell(folder: &Path, session: &Session) -> Result<ExitCode, Stop> {
+    let job = session.job().ok_or(SessionError::NoJob)?;
+    if !job.state().closed() {
+        let now = job.state().prompt();
+        return Err(Stop::unusable(format!("the script ended before the job did: {now}"), "Add the events that are missing."));
+    }
+    let number = job.number();
+    let shop = folder.join("shop");
+    println!("Job {number} is closed: {} entries.", job.state().next_number());
+    println!("  record       {}", shop.join("jobs").join(number).join("record.jsonl").display());
+    println!("  certificate  {}", shop.join("jobs").join(number).join("certificate.pdf").display());
+    println!("  pages        {}", folder.join("pages").display());
+    println!("Verify it:     witnessmark verify {}", shop.join("jobs").join(number).display());
+    println!("Root fingerprint of this shop: {}", session.root_fingerprint());
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The shop of a demonstration with its people's opened keys.
+pub(crate) struct Stage {
+    pub session: Session,
+    shop: PathBuf,
+    content: Content,
+    keys: BTreeMap<String, SigningKey>,
+    /// Who works: signed on from the first line on.
+    worker: &'static str,
+}
+
+impl Stage {
+    pub(crate) fn new(folder: &Path, content: Content) -> Result<Self, Stop> {
+        let shop = folder.join("shop");
+        found(&shop, &plan(), &World::real())?;
+        let mut session = Session::open(&shop, content.clone(), World::real())?;
+        let mut keys = BTreeMap::new();
+        for (id, passphrase) in PASSPHRASES {
+            keys.insert(id.to_owned(), unlock(&session.key_file(id)?, passphrase)?);
+        }
+        let worker = PASSPHRASES[0].0;
+        session.sign_on(worker, keys[worker].clone())?;
+        session.start("wet-nitrous", false)?;
+        Ok(Self { session, shop, content, keys, worker })
+    }
+
+    pub(crate) fn play(&mut self, line: &ScriptLine) -> Result<(), Stop> {
+        match &line.act {
+            Act::PowerCut => self.power_cut(),
+            Act::Card { answers } => self.card(answers),
+            act => {
+                let job = self.session.job().ok_or(SessionError::NoJob)?;
+                let event = act.event(job.state()).ok_or(SessionError::NoJob)?;
+                self.act(line.by.as_deref().unwrap_or(self.worker), event)
+            }
+        }
+    }
+
+    fn act(&mut self, by: &str, event: Event) -> Result<(), Stop> {
+        let key = self.keys.get(by).ok_or_else(|| SessionError::NoPerson(by.to_owned()))?;
+        Ok(self.session.act_with(by, key, event)?)
+    }
+
+    fn card(&mut self, answers: &BTreeMap<String, String>) -> Result<(), Stop> {
+        for (path, text) in answers {
+            let (group, field) = path.split_once('.').unwrap_or((path, ""));
+            self.session.type_answer(group, field, text)?;
+        }
+        Ok(self.session.accept_card()?)
+    }
+
+    /// The session goes without a word, as when the power does, and a new one finds the job again.
+    fn power_cut(&mut self) -> Result<(), Stop> {
+        let number = self.session.job().ok_or(SessionError::NoJob)?.number().to_owned();
+        self.session.leave_job();
+        let empty = Session::open(&self.shop, self.content.clone(), World::real());
+        debug_assert!(empty.is_err(), "the first session still holds the lock");
+        self.reopen()?;
+        self.session.sign_on(self.worker, self.keys[self.worker].clone())?;
+        Ok(self.session.resume(&number)?)
+    }
+
+    fn reopen(&mut self) -> Result<(), Stop> {
+        self.session.release_lock();
+        self.session = Session::open(&self.shop, self.content.clone(), World::real())?;
+        Ok(())
+    }
+}

@@ -1,0 +1,62 @@
+//! A folder of authored content, read whole and within bounds.
+
+use super::error::{Error, Kind};
+use super::folder::Folder;
+use std::collections::BTreeMap;
+use std::fs;
+use std::io::Read;
+use std::path::Path;
+
+/// The most files of a content folder.
+const MOST_FILES: usize = 20_000;
+/// The deepest folder inside a content folder.
+const MOST_DEPTH: usize = 8;
+
+/// Every file of a content folder by its path inside it. Of a file longer than `most` bytes only so much
+/// is kept that the loader sees it is too long. Hidden files are passed over; links are refused.
+///
+/// # Errors
+/// The folder cannot be read, holds a link or a device, or more than 20,000 files.
+pub fn content_files(root: &Path, most: u64) -> Result<BTreeMap<String, Vec<u8>>, Error> {
+    let folder = Folder::open(root)?;
+    let mut files = BTreeMap::new();
+    collect(folder.path(), "", 0, most, &mut files)?;
+    Ok(files)
+}
+
+fn collect(
+    root: &Path,
+    inside: &str,
+    depth: usize,
+    most: u64,
+    files: &mut BTreeMap<String, Vec<u8>>,
+) -> Result<(), Error> {
+    let here = root.join(inside);
+    let entries = fs::read_dir(&here).map_err(|error| Error::io("list", &here, error))?;
+    for entry in entries {
+        let entry = entry.map_err(|error| Error::io("list", &here, error))?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name.starts_with('.') {
+            continue;
+        }
+        let path = if inside.is_empty() { name } else { format!("{inside}/{name}") };
+        let kind = entry.file_type().map_err(|error| Error::io("look at", &entry.path(), error))?;
+        if kind.is_dir() && depth < MOST_DEPTH {
+            collect(root, &path, depth + 1, most, files)?;
+        } else if kind.is_file() && files.len() < MOST_FILES {
+            files.insert(path, read(&entry.path(), most)?);
+        } else {
+            let kind = if kind.is_file() || kind.is_dir() { Kind::TooLarge } else { Kind::NotPlain };
+            return Err(Error::seen("read", &entry.path(), kind));
+        }
+    }
+    Ok(())
+}
+
+fn read(path: &Path, most: u64) -> Result<Vec<u8>, Error> {
+    let file = fs::File::open(path).map_err(|error| Error::io("read", path, error))?;
+    let mut bytes = Vec::new();
+    let limited = file.take(most.saturating_add(1)).read_to_end(&mut bytes);
+    limited.map_err(|error| Error::io("read", path, error))?;
+    Ok(bytes)
+}
