@@ -33,11 +33,17 @@ pub(super) use pictures::{PreviewArguments, preview};
 /// The workshop of the demonstration; its passphrases are no secret.
 pub(crate) const PASSPHRASES: [(&str, &str); 2] =
     [("ines.varga", "copper washer teal"), ("tomasz.okafor", "quiet harbour crane")];
-/// The register of instruments of the demonstration.
-pub(crate) const INSTRUMENTS: &str = include_str!("instruments.yaml");
+/// The job of the demonstration.
+pub(crate) const JOB: &str = "wet-nitrous";
+
+/// The register of instruments of the demonstration, calibrated two months ago for a year.
+pub(crate) fn instruments(today: chrono::NaiveDate) -> String {
+    let day = |offset: i64| (today + chrono::Duration::days(offset)).to_string();
+    include_str!("instruments.yaml").replace("CALIBRATED", &day(-60)).replace("DUE", &day(305))
+}
 
 /// The people of the demonstration's shop.
-pub(crate) fn plan() -> ShopPlan {
+pub(crate) fn plan(today: chrono::NaiveDate) -> ShopPlan {
     let person = |at: usize, name: &str, roles: &[Role]| PersonPlan {
         id: PASSPHRASES[at].0.to_owned(),
         name: name.to_owned(),
@@ -48,7 +54,7 @@ pub(crate) fn plan() -> ShopPlan {
         shop: "Alder Quay Motor Works".to_owned(),
         root: person(1, "Tomasz Okafor", &[Role::Supervisor, Role::Author]),
         people: vec![person(0, "Ines Varga", &[Role::Apprentice])],
-        instruments: Some(INSTRUMENTS.to_owned()),
+        instruments: Some(instruments(today)),
     }
 }
 
@@ -72,13 +78,14 @@ fn screen() -> bool {
 #[cfg(feature = "kiosk")]
 fn on_screen(content: Content) -> Result<ExitCode, Stop> {
     let folder = std::env::temp_dir().join(format!("witnessmark-demo-{}", std::process::id()));
-    found(&folder, &plan(), &World::real())?;
+    let world = World::real();
+    found(&folder, &plan(world.now().date_naive()), &world)?;
     println!("The demonstration's shop stands in {}.", folder.display());
     for (id, passphrase) in PASSPHRASES {
         println!("  {id}: passphrase “{passphrase}”");
     }
     println!("Sign on as ines.varga, open a job, and fill its card; `witnessmark demo --out DIR` plays one whole.");
-    let session = Session::open(&folder, content, World::real())?;
+    let session = Session::open(&folder, content, world)?;
     crate::kiosk::run(session).map_err(|error| Stop::unusable(error, super::NO_SCREEN))?;
     Ok(ExitCode::SUCCESS)
 }
@@ -100,12 +107,12 @@ fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCo
     let mut pictures = pictures::Pictures::new(&folder.join("pages")).map_err(|e| Stop::unusable(e, super::NO_SCREEN))?;
     for (at, line) in lines.iter().enumerate() {
         #[cfg(feature = "kiosk")]
-        pictures.before(&stage.session).map_err(|error| Stop::unusable(error, ""))?;
+        pictures.before(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
         stage.play(line).map_err(|stop| Stop { message: format!("line {}: {}", at + 1, stop.message), ..stop })?;
     }
     #[cfg(feature = "kiosk")]
-    pictures.finish(&mut stage.session).map_err(|error| Stop::unusable(error, ""))?;
-    tell(folder, &stage.session)
+    pictures.finish(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
+    tell(folder, stage.session()?)
 }
 
 fn tell(folder: &Path, session: &Session) -> Result<ExitCode, Stop> {
@@ -127,7 +134,8 @@ fn tell(folder: &Path, session: &Session) -> Result<ExitCode, Stop> {
 
 /// The shop of a demonstration with its people's opened keys.
 pub(crate) struct Stage {
-    pub session: Session,
+    /// None only while the power is cut.
+    session: Option<Session>,
     shop: PathBuf,
     content: Content,
     keys: BTreeMap<String, SigningKey>,
@@ -138,16 +146,21 @@ pub(crate) struct Stage {
 impl Stage {
     pub(crate) fn new(folder: &Path, content: Content) -> Result<Self, Stop> {
         let shop = folder.join("shop");
-        found(&shop, &plan(), &World::real())?;
-        let mut session = Session::open(&shop, content.clone(), World::real())?;
+        let world = World::real();
+        found(&shop, &plan(world.now().date_naive()), &world)?;
+        let mut session = Session::open(&shop, content.clone(), world)?;
         let mut keys = BTreeMap::new();
         for (id, passphrase) in PASSPHRASES {
             keys.insert(id.to_owned(), unlock(&session.key_file(id)?, passphrase)?);
         }
         let worker = PASSPHRASES[0].0;
         session.sign_on(worker, keys[worker].clone())?;
-        session.start("wet-nitrous", false)?;
-        Ok(Self { session, shop, content, keys, worker })
+        session.start(JOB, false)?;
+        Ok(Self { session: Some(session), shop, content, keys, worker })
+    }
+
+    pub(crate) fn session(&mut self) -> Result<&mut Session, Stop> {
+        self.session.as_mut().ok_or_else(|| SessionError::NoJob.into())
     }
 
     pub(crate) fn play(&mut self, line: &ScriptLine) -> Result<(), Stop> {
@@ -155,7 +168,7 @@ impl Stage {
             Act::PowerCut => self.power_cut(),
             Act::Card { answers } => self.card(answers),
             act => {
-                let job = self.session.job().ok_or(SessionError::NoJob)?;
+                let job = self.session()?.job().ok_or(SessionError::NoJob)?;
                 let event = act.event(job.state()).ok_or(SessionError::NoJob)?;
                 self.act(line.by.as_deref().unwrap_or(self.worker), event)
             }
@@ -163,32 +176,26 @@ impl Stage {
     }
 
     fn act(&mut self, by: &str, event: Event) -> Result<(), Stop> {
-        let key = self.keys.get(by).ok_or_else(|| SessionError::NoPerson(by.to_owned()))?;
-        Ok(self.session.act_with(by, key, event)?)
+        let key = self.keys.get(by).ok_or_else(|| SessionError::NoPerson(by.to_owned()))?.clone();
+        Ok(self.session()?.act_with(by, &key, event)?)
     }
 
     fn card(&mut self, answers: &BTreeMap<String, String>) -> Result<(), Stop> {
         for (path, text) in answers {
             let (group, field) = path.split_once('.').unwrap_or((path, ""));
-            self.session.type_answer(group, field, text)?;
+            self.session()?.type_answer(group, field, text)?;
         }
-        Ok(self.session.accept_card()?)
+        Ok(self.session()?.accept_card()?)
     }
 
     /// The session goes without a word, as when the power does, and a new one finds the job again.
     fn power_cut(&mut self) -> Result<(), Stop> {
-        let number = self.session.job().ok_or(SessionError::NoJob)?.number().to_owned();
-        self.session.leave_job();
-        let empty = Session::open(&self.shop, self.content.clone(), World::real());
-        debug_assert!(empty.is_err(), "the first session still holds the lock");
-        self.reopen()?;
-        self.session.sign_on(self.worker, self.keys[self.worker].clone())?;
-        Ok(self.session.resume(&number)?)
-    }
-
-    fn reopen(&mut self) -> Result<(), Stop> {
-        self.session.release_lock();
-        self.session = Session::open(&self.shop, self.content.clone(), World::real())?;
+        let number = self.session()?.job().ok_or(SessionError::NoJob)?.number().to_owned();
+        drop(self.session.take());
+        let mut session = Session::open(&self.shop, self.content.clone(), World::real())?;
+        session.sign_on(self.worker, self.keys[self.worker].clone())?;
+        session.resume(&number)?;
+        self.session = Some(session);
         Ok(())
     }
 }

@@ -1,0 +1,213 @@
+//! The demonstration's script, event by event.
+
+use super::script::{self, Act, ScriptLine};
+use super::*;
+use crate::page::card::TypedCard;
+use crate::player::{self, Actor, Play, Prompt, State, Typed};
+use crate::procedure::StepRef;
+use std::sync::Arc;
+
+fn at() -> chrono::DateTime<chrono::FixedOffset> {
+    chrono::DateTime::parse_from_rfc3339("2026-03-02T09:00:00+01:00").expect("a time")
+}
+
+fn actor(id: &str) -> Actor {
+    let supervisor = id == "tomasz.okafor";
+    Actor { id: id.to_owned(), supervisor, worker: id != "tablet-1", tablet: id == "tablet-1", at: at() }
+}
+
+fn opened() -> State {
+    let content = Content::shipped().expect("the shipped content is clean");
+    let library = &content.library;
+    let job = library.jobs.iter().find(|job| job.id.as_str() == JOB).expect("the job is there").clone();
+    let instruments = crate::procedure::register(&instruments(at().date_naive())).expect("the register is clean");
+    let play = Play::new(job, library.shared.clone(), library.tables.clone(), instruments);
+    let opening = player::fact::Opening {
+        number: "2026-0001".into(),
+        job: JOB.into(),
+        title: play.job.title.clone(),
+        revision: play.job.revision,
+        practice: false,
+        language: "en".into(),
+        program: "test".into(),
+        shop: "Alder Quay Motor Works".into(),
+        roster_head: String::new(),
+        roster_lines: 3,
+        content: Vec::new(),
+        caution: play.job.caution.clone(),
+    };
+    let state = State::new(Arc::new(play));
+    player::advance(&state, &actor("tablet-1"), Event::Open(opening)).expect("it opens").0
+}
+
+/// The card event as the session makes it, with commitments of no secret.
+fn card(state: &State, answers: &BTreeMap<String, String>) -> Event {
+    let typed: TypedCard = answers
+        .iter()
+        .filter_map(|(path, text)| {
+            let (group, field) = path.split_once('.')?;
+            Some(((group.to_owned(), field.to_owned()), text.clone()))
+        })
+        .collect();
+    let answer = |((group, field), text): ((String, String), String)| {
+        let personal = state.play().field(&group, &field).is_some_and(|field| field.personal);
+        let typed = if personal { Typed::Committed("00".repeat(32)) } else { Typed::Open(text) };
+        (group, field, typed)
+    };
+    Event::Card(typed.into_iter().map(answer).collect())
+}
+
+fn event(state: &State, line: &ScriptLine) -> Option<(Actor, Event)> {
+    let event = match &line.act {
+        Act::Card { answers } => card(state, answers),
+        Act::PowerCut => return Some((actor("tablet-1"), Event::Resume { torn: None })),
+        act => act.event(state)?,
+    };
+    Some((actor(line.by.as_deref().unwrap_or("ines.varga")), event))
+}
+
+/// The state after one more line. The tablet closes by itself.
+fn follow(state: &State, line: &ScriptLine) -> Result<State, player::Refusal> {
+    let Some((actor_of, event)) = event(state, line) else { return Ok(state.clone()) };
+    let (next, _) = player::advance(state, &actor_of, event)?;
+    if next.prompt() == Prompt::Close {
+        return Ok(player::advance(&next, &actor("tablet-1"), Event::Close)?.0);
+    }
+    Ok(next)
+}
+
+fn lines() -> Vec<ScriptLine> {
+    script::read(script::SCRIPT).expect("the script can be read")
+}
+
+#[test]
+fn the_script_closes_the_job_with_a_rework_a_concession_and_a_resume() {
+    let mut state = opened();
+    for (at, line) in lines().iter().enumerate() {
+        state = follow(&state, line).unwrap_or_else(|refusal| panic!("line {}: {line:?}: {refusal}", at + 1));
+    }
+    assert!(state.closed(), "{}", state.prompt());
+    let has = |wanted: fn(&player::Body) -> bool| state.facts().iter().any(|fact| wanted(&fact.body));
+    assert!(has(|body| matches!(body, player::Body::Rework { .. })));
+    assert!(has(|body| matches!(body, player::Body::Concession { .. })));
+    assert!(has(|body| matches!(body, player::Body::Resume { .. })));
+}
+
+#[test]
+fn without_any_one_required_event_the_job_does_not_close() {
+    let lines = lines();
+    let mut before = opened();
+    for (at, line) in lines.iter().enumerate() {
+        if !matches!(line.act, Act::PowerCut) {
+            let mut state = before.clone();
+            for later in &lines[at + 1..] {
+                state = follow(&state, later).unwrap_or(state);
+            }
+            assert!(!state.closed(), "it closes without line {}: {line:?}", at + 1);
+        }
+        before = follow(&before, line).expect("the whole script is legal");
+    }
+    assert!(before.closed());
+}
+
+/// Writes the script anew from the card and the readings of the demonstration car; run by hand after a
+/// change of the content: `cargo test --release write_the_script -- --ignored`.
+#[test]
+#[ignore = "writes into the sources"]
+#[allow(clippy::disallowed_methods)]
+fn write_the_script() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/demo/");
+    let read = |name: &str| std::fs::read_to_string(format!("{folder}{name}")).expect("it is there");
+    let card: BTreeMap<String, String> = serde_json::from_str(&read("card.json")).expect("answers");
+    let readings: BTreeMap<String, String> = serde_json::from_str(&read("readings.json")).expect("readings");
+    let first: BTreeMap<String, [String; 3]> = serde_json::from_str(&read("deviations.json")).expect("deviations");
+    let lines = Writer { readings, first, tries: BTreeMap::new(), lines: Vec::new() }.write(card);
+    let text: String = lines.iter().map(|line| serde_json::to_string(line).expect("JSON") + "\n").collect();
+    std::fs::write(concat!(env!("CARGO_MANIFEST_DIR"), "/src/cli/demo/script.jsonl"), text).expect("written");
+}
+
+/// Walks the job from prompt to prompt and writes down what a person does.
+struct Writer {
+    readings: BTreeMap<String, String>,
+    /// By reading: the first, failing value; `rework`, `measure-again` or `concede`; and the words.
+    first: BTreeMap<String, [String; 3]>,
+    tries: BTreeMap<String, usize>,
+    lines: Vec<ScriptLine>,
+}
+
+impl Writer {
+    fn write(mut self, answers: BTreeMap<String, String>) -> Vec<ScriptLine> {
+        let mut state = opened();
+        let mut next = Some(ScriptLine { by: Some("ines.varga".into()), act: Act::Card { answers } });
+        let mut cut = false;
+        while let Some(line) = next {
+            state = follow(&state, &line).unwrap_or_else(|refusal| panic!("{line:?}: {refusal}"));
+            self.lines.push(line);
+            assert!(self.lines.len() < 3000, "the walk does not end");
+            if !cut && state.facts().len() > 200 {
+                cut = true;
+                next = Some(ScriptLine { by: None, act: Act::PowerCut });
+                continue;
+            }
+            next = self.next(&state);
+        }
+        assert!(state.closed(), "{}", state.prompt());
+        self.lines
+    }
+
+    fn next(&mut self, state: &State) -> Option<ScriptLine> {
+        let worker = |act| Some(ScriptLine { by: Some("ines.varga".into()), act });
+        let supervisor = |act| Some(ScriptLine { by: Some("tomasz.okafor".into()), act });
+        match state.prompt() {
+            Prompt::Before(procedure) => worker(Act::Begin { procedure: procedure.to_string() }),
+            Prompt::Hazards { step, .. } => worker(Act::Acknowledge { step: step.to_string() }),
+            Prompt::Step { step, wants } => match wants.first() {
+                Some(name) => worker(self.read(state, &step, name)),
+                None => worker(Act::Done { step: step.to_string() }),
+            },
+            Prompt::Deviation(n) => {
+                let (act, by_supervisor) = self.decide(state, n);
+                if by_supervisor { supervisor(act) } else { worker(act) }
+            }
+            Prompt::Witness(step) => supervisor(Act::Witness { step: step.to_string(), attended: true }),
+            Prompt::Hold(step) => supervisor(Act::Release { step: step.to_string() }),
+            Prompt::CloseOut(procedure) => worker(Act::CloseOut { procedure: procedure.to_string() }),
+            Prompt::SignOff => worker(Act::SignOff),
+            Prompt::JobRelease => supervisor(Act::ReleaseJob),
+            Prompt::Closed => None,
+            other => panic!("the walk does not know what to do: {other}"),
+        }
+    }
+
+    fn read(&mut self, state: &State, step: &StepRef, name: &str) -> Act {
+        let path = format!("{step}.{name}");
+        let tries = self.tries.entry(path.clone()).or_default();
+        *tries += 1;
+        let failing = self.first.get(&path).filter(|_| *tries == 1).map(|[typed, ..]| typed.clone());
+        let typed = failing.or_else(|| self.readings.get(&path).cloned());
+        let typed = typed.unwrap_or_else(|| panic!("there is no reading for {path}"));
+        let found = state.play().step(step).expect("a step").read.iter().find(|reading| reading.name == name);
+        let kind = found.and_then(|reading| reading.with.clone());
+        let with = kind.map(|kind| {
+            let fit = state.play().instruments.iter().find(|instrument| instrument.kind == kind);
+            fit.unwrap_or_else(|| panic!("there is no {kind} in the register")).id.clone()
+        });
+        Act::Read { step: step.to_string(), reading: name.to_owned(), typed, with }
+    }
+
+    fn decide(&self, state: &State, n: u64) -> (Act, bool) {
+        let deviation = &state.deviations()[&n];
+        let player::state::Concern::Reading(name) = &deviation.concern else {
+            panic!("not in the script: {}: {}", deviation.step, deviation.what)
+        };
+        let path = format!("{}.{name}", deviation.step);
+        let Some([_, way, words]) = self.first.get(&path) else {
+            panic!("not in the script: {path}: {}", deviation.what)
+        };
+        match way.as_str() {
+            "rework" => (Act::Rework { what: words.clone() }, false),
+            "measure-again" => (Act::MeasureAgain { reason: words.clone() }, false),
+            _ => (Act::Concede { reason: words.clone() }, true),
+        }
+    }
+}
