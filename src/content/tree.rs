@@ -30,6 +30,18 @@ pub struct Key {
 }
 
 impl Node {
+    /// What stands in an empty file.
+    #[must_use]
+    pub fn nothing() -> Self {
+        Self {
+            spot: Spot { line: 1, column: 1 },
+            kind: Kind::Scalar {
+                text: String::new(),
+                plain: true,
+            },
+        }
+    }
+
     /// The text of a scalar.
     #[must_use]
     pub fn scalar(&self) -> Option<&str> {

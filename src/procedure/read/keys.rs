@@ -43,7 +43,7 @@ impl<'n> Map<'n> {
 
 impl Reader<'_> {
     /// A map with these keys; unknown, missing and misplaced keys are reported.
-    pub(super) fn map<'n>(&mut self, node: &'n Node, keys: &Keys) -> Option<Map<'n>> {
+    pub(in crate::procedure) fn map<'n>(&mut self, node: &'n Node, keys: &Keys) -> Option<Map<'n>> {
         let entries = self.entries(node, keys.of)?;
         let mut last = 0;
         for (key, _) in entries {
@@ -92,7 +92,7 @@ impl Reader<'_> {
     }
 
     /// The items of a list.
-    pub(super) fn items<'n>(&mut self, node: &'n Node, what: &str) -> &'n [Node] {
+    pub(in crate::procedure) fn items<'n>(&mut self, node: &'n Node, what: &str) -> &'n [Node] {
         if let Kind::List(items) = &node.kind {
             return items;
         }

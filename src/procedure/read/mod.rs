@@ -26,10 +26,11 @@ use crate::diagnostic::{Diagnostic, Report};
 
 pub use card::type_of;
 pub use job::job;
-use keys::{Keys, Map};
+pub(super) use keys::{Keys, Map};
 pub use procedure::procedure;
 pub use shared::{glossary, hazards, instruments, tools};
 pub use table::table;
+pub(super) use word::Spelling;
 
 /// Reads one file: knows its path, gathers its faults and its marks.
 pub struct Reader<'a> {
@@ -59,7 +60,18 @@ impl<'a> Reader<'a> {
         None
     }
 
-    fn found(&self, at: Spot, rule: &'static str, found: impl Into<String>, expected: &str) -> Diagnostic {
+    /// Reports a fault.
+    pub(super) fn report(&mut self, fault: Diagnostic) {
+        self.report.push(fault);
+    }
+
+    pub(super) fn found(
+        &self,
+        at: Spot,
+        rule: &'static str,
+        found: impl Into<String>,
+        expected: &str,
+    ) -> Diagnostic {
         Diagnostic::new(at.within(self.path), rule, found, expected)
     }
 

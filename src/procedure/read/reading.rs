@@ -185,7 +185,8 @@ impl Reader<'_> {
         Some(ReadingKind::Number { unit, from, to })
     }
 
-    fn range(&mut self, node: &Node) -> Option<(Quantity, Quantity)> {
+    /// `{ from: 0 psi, to: 150 psi }`
+    pub(in crate::procedure) fn range(&mut self, node: &Node) -> Option<(Quantity, Quantity)> {
         let map = self.map(node, &RANGE)?;
         let from = map.get("from").and_then(|node| self.quantity(node));
         let to = map.get("to").and_then(|node| self.quantity(node));

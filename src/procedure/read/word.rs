@@ -41,7 +41,7 @@ impl Spelling {
 
 impl Reader<'_> {
     /// The text of a scalar on which something stands.
-    pub(super) fn scalar<'n>(&mut self, node: &'n Node, expected: &str) -> Option<&'n str> {
+    pub(in crate::procedure) fn scalar<'n>(&mut self, node: &'n Node, expected: &str) -> Option<&'n str> {
         match node.scalar() {
             Some(text) if !node.is_nothing() && !text.trim().is_empty() => Some(text.trim()),
             Some(_) => {
@@ -56,7 +56,7 @@ impl Reader<'_> {
     }
 
     /// A sentence or a title, its lines joined by single spaces.
-    pub(super) fn sentence(&mut self, node: &Node) -> Option<String> {
+    pub(in crate::procedure) fn sentence(&mut self, node: &Node) -> Option<String> {
         let text = self.scalar(node, "a text")?;
         Some(text.split_whitespace().collect::<Vec<_>>().join(" "))
     }
@@ -68,7 +68,7 @@ impl Reader<'_> {
     }
 
     /// An id that stands as a value.
-    pub(super) fn id(&mut self, node: &Node, spelling: Spelling) -> Option<String> {
+    pub(in crate::procedure) fn id(&mut self, node: &Node, spelling: Spelling) -> Option<String> {
         let text = self.scalar(node, "an id")?;
         self.spelled(text, node.spot, spelling)
     }
@@ -125,7 +125,7 @@ impl Reader<'_> {
     }
 
     /// A quantity with its unit.
-    pub(super) fn quantity(&mut self, node: &Node) -> Option<Quantity> {
+    pub(in crate::procedure) fn quantity(&mut self, node: &Node) -> Option<Quantity> {
         let text = self.scalar(node, "a quantity with its unit")?;
         self.quantity_text(text, node.spot)
     }

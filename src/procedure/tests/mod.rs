@@ -2,6 +2,7 @@
 
 mod band;
 mod condition;
+mod register;
 
 use super::model::Reference;
 use crate::calc::Value;
