@@ -29,7 +29,10 @@ pub(super) fn run(arguments: &Arguments, content: &Content) -> Result<ExitCode, 
     };
     let Some(calculator) = calc::find(id) else {
         let ids: Vec<&str> = calc::all().iter().map(|calculator| calculator.spec.id).collect();
-        return Err(Stop::unusable(format!("there is no calculator “{id}”"), format!("There are: {}.", ids.join(", "))));
+        return Err(Stop::unusable(
+            format!("there is no calculator “{id}”"),
+            format!("There are: {}.", ids.join(", ")),
+        ));
     };
     if arguments.explain {
         print!("{}", calc::explain(calculator.spec));
@@ -38,11 +41,17 @@ pub(super) fn run(arguments: &Arguments, content: &Content) -> Result<ExitCode, 
     let mut inputs = BTreeMap::new();
     for input in &arguments.inputs {
         let (name, text) = input.split_once('=').ok_or_else(|| {
-            Stop::unusable(format!("“{input}” is not an input"), "Write inputs as NAME=VALUE, for example supply=13.8V.")
+            Stop::unusable(
+                format!("“{input}” is not an input"),
+                "Write inputs as NAME=VALUE, for example supply=13.8V.",
+            )
         })?;
         let value = calc::bind(calculator.spec, name, text).map_err(refused)?;
         if inputs.insert(name.to_owned(), value).is_some() {
-            return Err(Stop::unusable(format!("{name} is given twice"), "Give each input once."));
+            return Err(Stop::unusable(
+                format!("{name} is given twice"),
+                "Give each input once.",
+            ));
         }
     }
     let outcome = calc::run(id, &inputs, &content.library.tables).map_err(refused)?;
@@ -55,7 +64,11 @@ pub(super) fn run(arguments: &Arguments, content: &Content) -> Result<ExitCode, 
 }
 
 fn refused(error: calc::CalcError) -> Stop {
-    Stop { message: error.to_string(), hint: String::new(), code: 1 }
+    Stop {
+        message: error.to_string(),
+        hint: String::new(),
+        code: 1,
+    }
 }
 
 fn text(outcome: &Outcome) -> String {

@@ -18,7 +18,10 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, Stop> {
     let mut folders = Vec::new();
     for path in &arguments.paths {
-        folders.push((path.display().to_string(), crate::disk::content_files(path, LARGEST_FILE as u64)?));
+        folders.push((
+            path.display().to_string(),
+            crate::disk::content_files(path, LARGEST_FILE as u64)?,
+        ));
     }
     if folders.is_empty() {
         folders.push(("the content inside the program".to_owned(), shipped::files()));
@@ -31,8 +34,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<ExitCode, Stop> {
             println!("{}", report.to_json());
         } else if report.is_clean() {
             let library = library.as_ref();
-            let procedures = library.map_or(0, |l| l.jobs.iter().map(|job| job.procedures.len()).sum::<usize>());
-            println!("{name}: clean, {} jobs, {procedures} procedures", library.map_or(0, |l| l.jobs.len()));
+            let procedures = library.map_or(0, |l| {
+                l.jobs.iter().map(|job| job.procedures.len()).sum::<usize>()
+            });
+            println!(
+                "{name}: clean, {} jobs, {procedures} procedures",
+                library.map_or(0, |l| l.jobs.len())
+            );
         } else {
             print!("{}", report.render());
             eprintln!("{name}: {} faults", report.faults().len());

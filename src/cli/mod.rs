@@ -12,7 +12,6 @@ mod check;
 mod demo;
 mod people;
 mod report;
-// mod verify;
 
 use crate::session::{Content, Session, SessionError, World};
 use clap::{Parser, Subcommand};
@@ -42,15 +41,10 @@ enum Command {
     Check(check::Arguments),
     /// List or run calculators
     Calc(calc::Arguments),
-    /// Verify job folders, certificates or the shop's folder
-    // Verify(verify::Arguments),
     /// Make the certificate of a job again
     Report(report::Arguments),
     /// The roster: found a shop, list its people, add a person
     People(people::Arguments),
-    /// Draw a step as the kiosk would, as PNG
-    #[cfg(feature = "kiosk")]
-    Preview(demo::PreviewArguments),
 }
 
 /// What stopped a command: a message, and the code to leave with.
@@ -64,7 +58,11 @@ pub(crate) struct Stop {
 impl Stop {
     /// The command line, a file or the shop could not be used.
     pub(crate) fn unusable(message: impl Into<String>, hint: impl Into<String>) -> Self {
-        Self { message: message.into(), hint: hint.into(), code: 2 }
+        Self {
+            message: message.into(),
+            hint: hint.into(),
+            code: 2,
+        }
     }
 }
 
@@ -109,13 +107,12 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
         Some(Command::Demo(demo)) => demo::run(demo, arguments.content.as_deref()),
         Some(Command::Check(check)) => check::run(check),
         Some(Command::Calc(calc)) => calc::run(calc, &content(arguments.content.as_deref())?),
-        // Some(Command::Verify(verify)) => verify::run(verify),
         Some(Command::Report(report)) => report::run(report, open(arguments)?),
-        Some(Command::People(people)) => {
-            people::run(people, &shop_folder(arguments)?, content(arguments.content.as_deref())?)
-        }
-        #[cfg(feature = "kiosk")]
-        Some(Command::Preview(preview)) => demo::preview(preview, arguments.content.as_deref()),
+        Some(Command::People(people)) => people::run(
+            people,
+            &shop_folder(arguments)?,
+            content(arguments.content.as_deref())?,
+        ),
     }
 }
 
@@ -131,19 +128,29 @@ pub(crate) const NO_SCREEN: &str =
 
 #[cfg(not(feature = "kiosk"))]
 fn kiosk(_: &Arguments) -> Result<ExitCode, Stop> {
-    Err(Stop::unusable("this program was built without its screen", "Build it with the `kiosk` feature."))
+    Err(Stop::unusable(
+        "this program was built without its screen",
+        "Build it with the `kiosk` feature.",
+    ))
 }
 
 fn open(arguments: &Arguments) -> Result<Session, Stop> {
     let folder = shop_folder(arguments)?;
-    Ok(Session::open(&folder, content(arguments.content.as_deref())?, World::real())?)
+    Ok(Session::open(
+        &folder,
+        content(arguments.content.as_deref())?,
+        World::real(),
+    )?)
 }
 
 /// The content inside the program, or a folder's.
 pub(crate) fn content(folder: Option<&Path>) -> Result<Content, Stop> {
     Ok(match folder {
         None => Content::shipped()?,
-        Some(folder) => Content::load(crate::disk::content_files(folder, crate::content::LARGEST_FILE as u64)?)?,
+        Some(folder) => Content::load(crate::disk::content_files(
+            folder,
+            crate::content::LARGEST_FILE as u64,
+        )?)?,
     })
 }
 
@@ -156,7 +163,10 @@ fn shop_folder(arguments: &Arguments) -> Result<PathBuf, Stop> {
     let home = || std::env::var_os("HOME").map(|home| PathBuf::from(home).join(".local/share"));
     let data = data.filter(|path| path.is_absolute()).or_else(home);
     let data = data.ok_or_else(|| {
-        Stop::unusable("there is no data folder on this machine", "Give the shop's folder with --shop DIR.")
+        Stop::unusable(
+            "there is no data folder on this machine",
+            "Give the shop's folder with --shop DIR.",
+        )
     })?;
     Ok(data.join("witnessmark/shop"))
 }

@@ -52,19 +52,32 @@ struct Passphrases {
 
 impl Passphrases {
     fn new(descriptor: Option<u32>) -> Result<Self, Stop> {
-        let Some(descriptor) = descriptor else { return Ok(Self { lines: None }) };
+        let Some(descriptor) = descriptor else {
+            return Ok(Self { lines: None });
+        };
         let path = format!("/dev/fd/{descriptor}");
         let file = std::fs::File::open(&path).map_err(|error| {
-            Stop::unusable(format!("descriptor {descriptor} cannot be read: {error}"), "Open it in the shell, for example 3<file.")
+            Stop::unusable(
+                format!("descriptor {descriptor} cannot be read: {error}"),
+                "Open it in the shell, for example 3<file.",
+            )
         })?;
-        Ok(Self { lines: Some(std::io::BufReader::new(file).lines()) })
+        Ok(Self {
+            lines: Some(std::io::BufReader::new(file).lines()),
+        })
     }
 
     fn next(&mut self, of: &str) -> Result<Zeroizing<String>, Stop> {
         if let Some(lines) = &mut self.lines {
-            let line = lines.next().transpose().map_err(|error| Stop::unusable(error.to_string(), ""))?;
+            let line = lines
+                .next()
+                .transpose()
+                .map_err(|error| Stop::unusable(error.to_string(), ""))?;
             return line.map(Zeroizing::new).ok_or_else(|| {
-                Stop::unusable(format!("there is no line for the passphrase of {of}"), "Give one line for each person.")
+                Stop::unusable(
+                    format!("there is no line for the passphrase of {of}"),
+                    "Give one line for each person.",
+                )
             });
         }
         if !std::io::stdin().is_terminal() {
@@ -104,7 +117,9 @@ pub(super) fn run(arguments: &Arguments, shop: &Path, content: Content) -> Resul
             let fingerprint = found(shop, &plan, &World::real())?;
             println!("The shop stands in {}.", shop.display());
             println!("Root fingerprint: {fingerprint}");
-            println!("Give this fingerprint to customers by another way than the record: on paper, or on your door.");
+            println!(
+                "Give this fingerprint to customers by another way than the record: on paper, or on your door."
+            );
         }
         Command::List => list(&Session::open(shop, content, World::real())?),
         Command::Join { by, person } => {
@@ -124,7 +139,12 @@ fn list(session: &Session) {
     println!("{}", session.shop_name());
     println!("Root fingerprint: {}", session.root_fingerprint());
     for person in session.people() {
-        println!("{:<24} {:<28} {}", person.id, person.name, person.roles.join(", "));
+        println!(
+            "{:<24} {:<28} {}",
+            person.id,
+            person.name,
+            person.roles.join(", ")
+        );
     }
 }
 
@@ -135,23 +155,39 @@ fn plan(name: &str, root: &str, people: &[String], passphrases: &mut Passphrases
         let (role, rest) = role(person)?;
         others.push(person_plan(rest, vec![role], passphrases)?);
     }
-    Ok(ShopPlan { shop: name.to_owned(), root, people: others, instruments: None })
+    Ok(ShopPlan {
+        shop: name.to_owned(),
+        root,
+        people: others,
+        instruments: None,
+    })
 }
 
 fn role(text: &str) -> Result<(Role, &str), Stop> {
     let (role, rest) = text.split_once(':').ok_or_else(|| not_a_person(text))?;
     let found = Role::ALL.into_iter().find(|known| known.as_str() == role);
     let role = found.ok_or_else(|| {
-        Stop::unusable(format!("“{role}” is not a role"), "Roles are apprentice, fitter, supervisor and author.")
+        Stop::unusable(
+            format!("“{role}” is not a role"),
+            "Roles are apprentice, fitter, supervisor and author.",
+        )
     })?;
     Ok((role, rest))
 }
 
 fn not_a_person(text: &str) -> Stop {
-    Stop::unusable(format!("“{text}” names no person"), "Write ROLE:ID=NAME, for example apprentice:ines.varga=\"Ines Varga\".")
+    Stop::unusable(
+        format!("“{text}” names no person"),
+        "Write ROLE:ID=NAME, for example apprentice:ines.varga=\"Ines Varga\".",
+    )
 }
 
 fn person_plan(text: &str, roles: Vec<Role>, passphrases: &mut Passphrases) -> Result<PersonPlan, Stop> {
     let (id, name) = text.split_once('=').ok_or_else(|| not_a_person(text))?;
-    Ok(PersonPlan { id: id.to_owned(), name: name.to_owned(), roles, passphrase: passphrases.next(name)? })
+    Ok(PersonPlan {
+        id: id.to_owned(),
+        name: name.to_owned(),
+        roles,
+        passphrase: passphrases.next(name)?,
+    })
 }

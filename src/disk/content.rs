@@ -39,14 +39,24 @@ fn collect(
         if name.starts_with('.') {
             continue;
         }
-        let path = if inside.is_empty() { name } else { format!("{inside}/{name}") };
-        let kind = entry.file_type().map_err(|error| Error::io("look at", &entry.path(), error))?;
+        let path = if inside.is_empty() {
+            name
+        } else {
+            format!("{inside}/{name}")
+        };
+        let kind = entry
+            .file_type()
+            .map_err(|error| Error::io("look at", &entry.path(), error))?;
         if kind.is_dir() && depth < MOST_DEPTH {
             collect(root, &path, depth + 1, most, files)?;
         } else if kind.is_file() && files.len() < MOST_FILES {
             files.insert(path, read(&entry.path(), most)?);
         } else {
-            let kind = if kind.is_file() || kind.is_dir() { Kind::TooLarge } else { Kind::NotPlain };
+            let kind = if kind.is_file() || kind.is_dir() {
+                Kind::TooLarge
+            } else {
+                Kind::NotPlain
+            };
             return Err(Error::seen("read", &entry.path(), kind));
         }
     }

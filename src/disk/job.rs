@@ -131,8 +131,10 @@ impl JobFolder {
     /// The disk fails; the older draft then still stands.
     pub fn write_card_draft(&self, typed: &BTreeMap<(String, String), String>) -> Result<(), Error> {
         let path = self.folder.path().join(CARD_DRAFT);
-        let rows: Vec<(&str, &str, &str)> =
-            typed.iter().map(|((group, field), text)| (&**group, &**field, &**text)).collect();
+        let rows: Vec<(&str, &str, &str)> = typed
+            .iter()
+            .map(|((group, field), text)| (&**group, &**field, &**text))
+            .collect();
         let text = serde_json::to_vec(&rows).map_err(|error| Error::io("write", &path, error.into()))?;
         self.replace(CARD_DRAFT, &text, Privacy::Own)
     }
@@ -146,7 +148,10 @@ impl JobFolder {
             return Ok(BTreeMap::new());
         };
         let rows: Vec<(String, String, String)> = serde_json::from_slice(&bytes).unwrap_or_default();
-        Ok(rows.into_iter().map(|(group, field, text)| ((group, field), text)).collect())
+        Ok(rows
+            .into_iter()
+            .map(|(group, field, text)| ((group, field), text))
+            .collect())
     }
 
     fn replace(&self, file: &str, mut bytes: &[u8], privacy: Privacy) -> Result<(), Error> {

@@ -79,12 +79,21 @@ pub type TypedCard = BTreeMap<(String, String), String>;
 
 /// The sheet that the player would see; personal answers stand for themselves only until they are accepted.
 fn sheet(play: &Play, typed: &TypedCard) -> Sheet {
-    let personal = |(group, field): &(String, String)| play.field(group, field).is_some_and(|field| field.personal);
+    let personal =
+        |(group, field): &(String, String)| play.field(group, field).is_some_and(|field| field.personal);
     let answer = |(key, text): (&(String, String), &String)| {
-        let answer = if personal(key) { Typed::Committed(String::new()) } else { Typed::Open(text.clone()) };
+        let answer = if personal(key) {
+            Typed::Committed(String::new())
+        } else {
+            Typed::Open(text.clone())
+        };
         (key.clone(), answer)
     };
-    typed.iter().filter(|(_, text)| !text.trim().is_empty()).map(answer).collect()
+    typed
+        .iter()
+        .filter(|(_, text)| !text.trim().is_empty())
+        .map(answer)
+        .collect()
 }
 
 /// The card page for what was typed so far.

@@ -12,10 +12,18 @@ pub(super) fn of(job: &OpenJob) -> Result<Vec<Attachment>, SessionError> {
     let folder = job.folder.folder();
     let modified = job.state.facts().last().map(|fact| fact.at).unwrap_or_default();
     let plain = [
-        ("record.jsonl", "application/jsonl", "The signed record, one entry a line"),
+        (
+            "record.jsonl",
+            "application/jsonl",
+            "The signed record, one entry a line",
+        ),
         ("allowed_signers", "text/plain", "Who may sign, for ssh-keygen"),
         ("roster.jsonl", "application/jsonl", "The shop's people and keys"),
-        ("ledger-extract.jsonl", "application/jsonl", "This job's lines of the shop's ledger"),
+        (
+            "ledger-extract.jsonl",
+            "application/jsonl",
+            "This job's lines of the shop's ledger",
+        ),
     ];
     let mut attachments = Vec::new();
     for (name, mime, description) in plain {
@@ -34,8 +42,18 @@ pub(super) fn of(job: &OpenJob) -> Result<Vec<Attachment>, SessionError> {
         let extension = path.rsplit_once('.').map_or("bin", |(_, extension)| extension);
         let name = format!("{hash}.{extension}");
         if let Some(bytes) = folder.bytes(&format!("content/{name}"), MOST)? {
-            let mime = if extension == "svg" { "image/svg+xml" } else { "text/plain" };
-            attachments.push(Attachment { name, mime, description: format!("Authored file {path}"), bytes, modified });
+            let mime = if extension == "svg" {
+                "image/svg+xml"
+            } else {
+                "text/plain"
+            };
+            attachments.push(Attachment {
+                name,
+                mime,
+                description: format!("Authored file {path}"),
+                bytes,
+                modified,
+            });
         }
     }
     // The same bytes are attached once, whatever their names.

@@ -32,7 +32,11 @@ impl World {
     /// Another clock, and fewer rounds, for tests.
     #[must_use]
     pub fn with_clock(now: impl Fn() -> DateTime<FixedOffset> + Send + 'static, rounds: u32) -> Self {
-        Self { now: Box::new(now), rounds, ..Self::real() }
+        Self {
+            now: Box::new(now),
+            rounds,
+            ..Self::real()
+        }
     }
 
     /// Now, in whole seconds, as entries carry it.

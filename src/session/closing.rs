@@ -27,16 +27,26 @@ impl Session {
         self.settle(job)
     }
 
-    /// Ledger, extract, roster and certificate of a closed record; each is made only if it is not there.
+    /// Ledger, extract, roster and certificate of a closed record. A practice run is not in the ledger.
     fn settle(&mut self, job: &mut OpenJob) -> Result<(), SessionError> {
-        let open_in_ledger = self.ledger.job(&job.number).is_some_and(|known| known.closed.is_none());
+        let open_in_ledger = self
+            .ledger
+            .job(&job.number)
+            .is_some_and(|known| known.closed.is_none());
         if open_in_ledger && let Some(head) = job.head {
-            let closed = JobClosed { final_hash: head.hash, entries: head.n + 1 };
+            let closed = JobClosed {
+                final_hash: head.hash,
+                entries: head.n + 1,
+            };
             self.enter(&job.number, &LedgerEntry::Closed(closed))?;
         }
         job.folder.write_roster(&read_log(self.shop.roster())?)?;
-        job.folder.write_allowed_signers(&self.roster.to_allowed_signers().to_string())?;
-        job.folder.write_ledger_extract(&extract(&read_log(self.shop.ledger())?, &job.number))?;
+        job.folder
+            .write_allowed_signers(&self.roster.to_allowed_signers().to_string())?;
+        if !job.state.practice() {
+            job.folder
+                .write_ledger_extract(&extract(&read_log(self.shop.ledger())?, &job.number))?;
+        }
         self.write_certificate(job)
     }
 
@@ -53,13 +63,23 @@ impl Session {
 
     fn certificate_of(&mut self, job: &OpenJob) -> Result<Certificate, SessionError> {
         let lines = extract(&read_log(self.shop.ledger())?, &job.number);
-        let last = lines.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty()).unwrap_or_default();
+        let last = lines
+            .split(|byte| *byte == b'\n')
+            .rfind(|line| !line.is_empty())
+            .unwrap_or_default();
         let names = self.roster.people().map(|person| {
-            (person.id().to_string(), person.name().unwrap_or(person.id().as_str()).to_owned())
+            (
+                person.id().to_string(),
+                person.name().unwrap_or(person.id().as_str()).to_owned(),
+            )
         });
         let seals = Seals {
             final_hash: job.head.map_or_else(String::new, |head| head.hash.to_string()),
-            ledger_head: crate::seal::digest(last).to_string(),
+            ledger_head: if last.is_empty() {
+                String::new()
+            } else {
+                crate::seal::digest(last).to_string()
+            },
             root_fingerprint: self.roster.root_fingerprint(),
             names: names.collect(),
         };
@@ -94,13 +114,22 @@ impl Session {
     /// Finishes openings and closings that an interruption left half done.
     pub(super) fn finish_interrupted(&mut self) -> Result<(), SessionError> {
         for number in self.shop.jobs()? {
-            if self.ledger.job(&number).is_none() {
+            if self.ledger.job(&number).is_none() && !super::job::is_practice(&number) {
                 self.adopt(&number)?;
             }
         }
-        let open: Vec<String> =
-            self.ledger.jobs().filter(|job| job.closed.is_none()).map(|job| job.job.clone()).collect();
-        for number in open {
+        let open: Vec<String> = self
+            .ledger
+            .jobs()
+            .filter(|job| job.closed.is_none())
+            .map(|job| job.job.clone())
+            .collect();
+        let practised = self
+            .shop
+            .jobs()?
+            .into_iter()
+            .filter(|number| super::job::is_practice(number));
+        for number in open.into_iter().chain(practised) {
             self.finish_closing(&number)?;
         }
         Ok(())
@@ -110,20 +139,31 @@ impl Session {
     fn adopt(&mut self, number: &str) -> Result<(), SessionError> {
         let mut job = self.load_job(number)?;
         let first = job.folder.record().lines()?.next();
-        let broken = |what: String| SessionError::Broken { file: format!("record of job {number}"), what };
-        let first = first.ok_or_else(|| broken("it is empty".into()))?.map_err(|error| broken(error.to_string()))?;
+        let broken = |what: String| SessionError::Broken {
+            file: format!("record of job {number}"),
+            what,
+        };
+        let first = first
+            .ok_or_else(|| broken("it is empty".into()))?
+            .map_err(|error| broken(error.to_string()))?;
         let state = job.state.clone();
         self.enter_opening(number, &state, first.whole()?)?;
-        self.recovered.push(format!("The opening of job {number} was finished."));
+        self.recovered
+            .push(format!("The opening of job {number} was finished."));
         Ok(())
     }
 
     fn finish_closing(&mut self, number: &str) -> Result<(), SessionError> {
         // A job that does not load stays as it is: `verify` tells why, and other jobs go on.
-        let Ok(mut job) = self.load_job(number) else { return Ok(()) };
-        if job.state.closed() || matches!(job.state.prompt(), Prompt::Close) {
+        let Ok(mut job) = self.load_job(number) else {
+            return Ok(());
+        };
+        let settled =
+            job.state.practice() && job.state.closed() && job.path().join("certificate.pdf").exists();
+        if !settled && (job.state.closed() || matches!(job.state.prompt(), Prompt::Close)) {
             self.close(&mut job)?;
-            self.recovered.push(format!("The closing of job {number} was finished."));
+            self.recovered
+                .push(format!("The closing of job {number} was finished."));
         }
         Ok(())
     }

@@ -57,7 +57,9 @@ impl SessionError {
             Self::Disk(error) => error.hint(),
             Self::Key(KeyError::WrongPassphrase) => "Type the passphrase again; watch capital letters.",
             Self::Key(_) | Self::NotTheirKey(_) => "Ask a supervisor to look at your key in the roster.",
-            Self::Record(_) | Self::Line(_) | Self::Entry(_) => "Nothing was written. Keep a note of this and tell the author.",
+            Self::Record(_) | Self::Line(_) | Self::Entry(_) => {
+                "Nothing was written. Keep a note of this and tell the author."
+            }
             Self::Content(_) => "Run `witnessmark check` on the content folder and mend what it lists.",
             Self::Instruments(_) => "Mend instruments.yaml in the shop's folder.",
             Self::Broken { .. } => "Keep a copy of the shop's folder and run `witnessmark verify` on it.",
@@ -68,7 +70,9 @@ impl SessionError {
             Self::Passphrase(_) => "Choose another passphrase.",
             Self::Named { .. } => "Write it in another way.",
             Self::ShopThere => "Choose another folder, or open this shop.",
-            Self::NoShop => "Make one with `witnessmark people found`, or choose the shop's folder with --shop.",
+            Self::NoShop => {
+                "Make one with `witnessmark people found`, or choose the shop's folder with --shop."
+            }
             Self::Randomness(_) => "Start the machine again; keys are not made without randomness.",
             Self::Certificate(_) => "The record itself is whole. Try `witnessmark report` later.",
         }
@@ -78,5 +82,8 @@ impl SessionError {
 /// A file whose lines do not hold, with the first findings.
 pub(super) fn broken(file: &str, findings: &[crate::people::PeopleFinding]) -> SessionError {
     let what: Vec<String> = findings.iter().take(3).map(ToString::to_string).collect();
-    SessionError::Broken { file: file.to_owned(), what: what.join("; ") }
+    SessionError::Broken {
+        file: file.to_owned(),
+        what: what.join("; "),
+    }
 }

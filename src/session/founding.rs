@@ -129,7 +129,11 @@ fn add_tablet(
     world: &World,
 ) -> Result<Roster, SessionError> {
     let key = new_key(world)?;
-    let tail: String = world.bytes::<4>()?.iter().map(|byte| format!("{byte:02x}")).collect();
+    let tail: String = world
+        .bytes::<4>()?
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect();
     let id: SignerId = named(&format!("tablet-{tail}"))?;
     let entry = RosterEntry::Tablet(Tablet {
         tablet: id.clone(),
@@ -151,7 +155,9 @@ fn sign_roster(
 ) -> Result<(Vec<u8>, Roster), SessionError> {
     let text = entry.text(roster.link(), world.now(), id)?;
     let line = Line::signed(text, id.clone(), key, Namespace::ShopRoster).to_bytes()?;
-    let next = roster.append(bare(&line)).map_err(|findings| broken("roster", &findings))?;
+    let next = roster
+        .append(bare(&line))
+        .map_err(|findings| broken("roster", &findings))?;
     Ok((line, next))
 }
 
@@ -177,5 +183,8 @@ pub(super) fn named<T: std::str::FromStr>(text: &str) -> Result<T, SessionError>
 where
     T::Err: std::fmt::Display,
 {
-    text.parse().map_err(|error: T::Err| SessionError::Named { what: format!("“{text}”"), why: error.to_string() })
+    text.parse().map_err(|error: T::Err| SessionError::Named {
+        what: format!("“{text}”"),
+        why: error.to_string(),
+    })
 }

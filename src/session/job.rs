@@ -77,7 +77,10 @@ impl OpenJob {
         let wanted = format!("media/{path}");
         let opening = self.state.opening()?;
         let (name, hash) = opening.content.iter().find(|(name, _)| *name == wanted)?;
-        self.folder.folder().bytes(&pinned_name(name, hash), MOST_CONTENT).ok()?
+        self.folder
+            .folder()
+            .bytes(&pinned_name(name, hash), MOST_CONTENT)
+            .ok()?
     }
 }
 
@@ -123,7 +126,9 @@ impl Session {
             content: files.into_iter().collect(),
         };
         let folder = self.shop.create_job(&number, &draft)?;
-        self.enter_opening(&number, &state, bare(&line))?;
+        if !practice {
+            self.enter_opening(&number, &state, bare(&line))?;
+        }
         let job = OpenJob {
             number: number.clone(),
             folder,
@@ -137,9 +142,15 @@ impl Session {
     }
 
     fn next_number(&self, practice: bool) -> Result<String, SessionError> {
-        let prefix = format!("{}{}-", if practice { "P" } else { "" }, self.world.now().format("%Y"));
+        let prefix = format!(
+            "{}{}-",
+            if practice { "P" } else { "" },
+            self.world.now().format("%Y")
+        );
         let taken = self.shop.jobs()?;
-        let ordinals = taken.iter().filter_map(|number| number.strip_prefix(&prefix)?.parse::<u32>().ok());
+        let ordinals = taken
+            .iter()
+            .filter_map(|number| number.strip_prefix(&prefix)?.parse::<u32>().ok());
         Ok(format!("{prefix}{:04}", ordinals.max().unwrap_or(0) + 1))
     }
 
@@ -151,7 +162,13 @@ impl Session {
         files
     }
 
-    fn opening(&self, number: &str, practice: bool, play: &Play, files: &BTreeMap<String, Vec<u8>>) -> Opening {
+    fn opening(
+        &self,
+        number: &str,
+        practice: bool,
+        play: &Play,
+        files: &BTreeMap<String, Vec<u8>>,
+    ) -> Opening {
         let pin = |(path, bytes): (&String, &Vec<u8>)| (path.clone(), digest(bytes).to_string());
         Opening {
             number: number.to_owned(),
@@ -162,7 +179,11 @@ impl Session {
             language: "en".to_owned(),
             program: format!("witnessmark {}", env!("CARGO_PKG_VERSION")),
             shop: self.shop_name().to_owned(),
-            roster_head: self.roster.head().map_or(Digest::ZERO, |head| head.hash).to_string(),
+            roster_head: self
+                .roster
+                .head()
+                .map_or(Digest::ZERO, |head| head.hash)
+                .to_string(),
             roster_lines: self.roster.lines(),
             content: files.iter().map(pin).collect(),
             caution: play.job.caution.clone(),
@@ -170,9 +191,17 @@ impl Session {
     }
 
     /// Writes the ledger's line for a job whose folder stands.
-    pub(super) fn enter_opening(&mut self, number: &str, state: &State, first: &[u8]) -> Result<(), SessionError> {
+    pub(super) fn enter_opening(
+        &mut self,
+        number: &str,
+        state: &State,
+        first: &[u8],
+    ) -> Result<(), SessionError> {
         let title = state.opening().map_or("", |opening| opening.title.as_str());
-        let opened = JobOpened { title: named::<Label>(title)?, first_hash: digest(first) };
+        let opened = JobOpened {
+            title: named::<Label>(title)?,
+            first_hash: digest(first),
+        };
         self.enter(number, &LedgerEntry::Opened(opened)).map(|_| ())
     }
 
@@ -223,13 +252,31 @@ impl Session {
         let personal = folder.personal()?;
         // What was typed since the card was last accepted stands before what was accepted.
         let draft = folder.card_draft()?;
-        let typed = if draft.is_empty() { typed_again(&state, &personal) } else { draft };
-        Ok(OpenJob { number: number.to_owned(), folder, state, head, typed, personal })
+        let typed = if draft.is_empty() {
+            typed_again(&state, &personal)
+        } else {
+            draft
+        };
+        Ok(OpenJob {
+            number: number.to_owned(),
+            folder,
+            state,
+            head,
+            typed,
+            personal,
+        })
     }
 
-    fn read_record(&self, folder: &mut JobFolder, number: &str) -> Result<(Vec<Fact>, Option<Head>), SessionError> {
+    fn read_record(
+        &self,
+        folder: &mut JobFolder,
+        number: &str,
+    ) -> Result<(Vec<Fact>, Option<Head>), SessionError> {
         let namespace = record::namespace(is_practice(number));
-        let broken = |what: String| SessionError::Broken { file: format!("record of job {number}"), what };
+        let broken = |what: String| SessionError::Broken {
+            file: format!("record of job {number}"),
+            what,
+        };
         let mut chain = crate::seal::Chain::new();
         let mut facts = Vec::new();
         for line in folder.record().lines()? {
@@ -249,7 +296,12 @@ impl Session {
     fn pinned_play(&self, folder: &JobFolder, facts: &[Fact]) -> Result<Arc<Play>, SessionError> {
         let opening = match facts.first().map(|fact| &fact.body) {
             Some(player::Body::Opening(opening)) => opening,
-            _ => return Err(SessionError::Broken { file: "record".into(), what: "it has no opening entry".into() }),
+            _ => {
+                return Err(SessionError::Broken {
+                    file: "record".into(),
+                    what: "it has no opening entry".into(),
+                });
+            }
         };
         let mut files = BTreeMap::new();
         for (path, hash) in &opening.content {
@@ -261,13 +313,22 @@ impl Session {
             })?;
             files.insert(path.clone(), whole);
         }
-        let text = files.remove(REGISTER).map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+        let text = files
+            .remove(REGISTER)
+            .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
         let instruments = register(text.as_deref())?;
         let (library, report) = procedure::load(files);
         let library = library.ok_or_else(|| SessionError::Content(report.render()))?;
         let job = library.jobs.iter().find(|job| job.id.as_str() == opening.job);
-        let job = job.ok_or_else(|| SessionError::NoSuchJob(opening.job.clone()))?.clone();
-        Ok(Arc::new(Play::new(job, library.shared, library.tables, instruments)))
+        let job = job
+            .ok_or_else(|| SessionError::NoSuchJob(opening.job.clone()))?
+            .clone();
+        Ok(Arc::new(Play::new(
+            job,
+            library.shared,
+            library.tables,
+            instruments,
+        )))
     }
 
     /// An event by the person who is signed on.
@@ -307,7 +368,11 @@ impl Session {
     pub fn type_answer(&mut self, group: &str, field: &str, text: &str) -> Result<(), SessionError> {
         let job = self.job.as_mut().ok_or(SessionError::NoJob)?;
         let key = (group.to_owned(), field.to_owned());
-        if text.is_empty() { job.typed.remove(&key) } else { job.typed.insert(key, text.to_owned()) };
+        if text.is_empty() {
+            job.typed.remove(&key)
+        } else {
+            job.typed.insert(key, text.to_owned())
+        };
         job.folder.write_card_draft(&job.typed)?;
         Ok(())
     }
@@ -323,7 +388,9 @@ impl Session {
         let mut salts = salts.into_iter();
         let mut sheet = Sheet::new();
         for ((group, field), text) in &job.typed {
-            let Some(asked) = job.state.play().field(group, field) else { continue };
+            let Some(asked) = job.state.play().field(group, field) else {
+                continue;
+            };
             let answer = if asked.personal {
                 let salt = salts.next().unwrap_or_default();
                 Typed::Committed(personal.commit(group, field, text, salt).to_string())
@@ -338,7 +405,11 @@ impl Session {
             let field = job.state.play().field(&key.0, &key.1);
             field.is_some_and(|field| player::card::asked(&evaluation, field))
         };
-        let answers = sheet.into_iter().filter(|(key, _)| asked(key)).map(|((g, f), typed)| (g, f, typed)).collect();
+        let answers = sheet
+            .into_iter()
+            .filter(|(key, _)| asked(key))
+            .map(|((g, f), typed)| (g, f, typed))
+            .collect();
         job.folder.write_personal(&personal)?;
         job.personal = personal;
         self.act(Event::Card(answers))
@@ -368,7 +439,12 @@ fn untold(job: &OpenJob) -> Result<(Option<Digest>, bool), SessionError> {
             _ => None,
         })
         .collect();
-    let torn = job.folder.torn()?.into_iter().map(|torn| torn.sha256).find(|hash| !told.contains(&&hash.to_string()));
+    let torn = job
+        .folder
+        .torn()?
+        .into_iter()
+        .map(|torn| torn.sha256)
+        .find(|hash| !told.contains(&&hash.to_string()));
     let begun = job.state.facts().len() > 1;
     Ok((torn, begun || torn.is_some()))
 }

@@ -15,8 +15,8 @@
 
 #[cfg(feature = "certificate")]
 mod attachment;
-mod closing;
 pub mod clock;
+mod closing;
 pub mod error;
 mod founding;
 mod job;

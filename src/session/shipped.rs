@@ -27,7 +27,10 @@ fn collect(dir: &Dir<'static>, files: &mut BTreeMap<String, Vec<u8>>) {
         match entry {
             DirEntry::Dir(dir) => collect(dir, files),
             DirEntry::File(file) => {
-                files.insert(file.path().to_string_lossy().replace('\\', "/"), file.contents().to_vec());
+                files.insert(
+                    file.path().to_string_lossy().replace('\\', "/"),
+                    file.contents().to_vec(),
+                );
             }
         }
     }
@@ -48,7 +51,9 @@ impl Content {
     /// All faults of the content, rendered.
     pub fn load(files: BTreeMap<String, Vec<u8>>) -> Result<Self, SessionError> {
         match procedure::load(files) {
-            (Some(library), report) if report.is_clean() => Ok(Self { library: Arc::new(library) }),
+            (Some(library), report) if report.is_clean() => Ok(Self {
+                library: Arc::new(library),
+            }),
             (_, report) => Err(SessionError::Content(report.render())),
         }
     }

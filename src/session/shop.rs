@@ -72,7 +72,8 @@ impl Session {
         let roster_bytes = read_log(shop.roster())?;
         let roster = Roster::replay(roster_bytes.as_slice()).map_err(|found| broken("roster", &found))?;
         let ledger_bytes = read_log(shop.ledger())?;
-        let ledger = Ledger::replay(ledger_bytes.as_slice(), &roster).map_err(|found| broken("ledger", &found))?;
+        let ledger =
+            Ledger::replay(ledger_bytes.as_slice(), &roster).map_err(|found| broken("ledger", &found))?;
         let tablet = tablet_key(&shop, &roster)?;
         let instruments_text = shop.instruments()?;
         let instruments = register(instruments_text.as_deref())?;
@@ -121,7 +122,10 @@ impl Session {
     #[must_use]
     pub fn people(&self) -> Vec<PersonLine> {
         let at = self.world.now().to_utc();
-        let current = self.roster.people().filter(|person| self.roster.key_at(person.id(), at).is_some());
+        let current = self
+            .roster
+            .people()
+            .filter(|person| self.roster.key_at(person.id(), at).is_some());
         let mut people: Vec<PersonLine> = current
             .map(|person| {
                 let roles = person.roles_at(at);
@@ -140,7 +144,10 @@ impl Session {
     /// The name behind an id.
     #[must_use]
     pub fn name_of(&self, id: &str) -> String {
-        let holder = id.parse().ok().and_then(|id: SignerId| self.roster.holder(&id)?.name().map(str::to_owned));
+        let holder = id
+            .parse()
+            .ok()
+            .and_then(|id: SignerId| self.roster.holder(&id)?.name().map(str::to_owned));
         holder.unwrap_or_else(|| id.to_owned())
     }
 
@@ -150,7 +157,9 @@ impl Session {
     /// There is no such person or no key of theirs on this tablet.
     pub fn key_file(&self, id: &str) -> Result<zeroize::Zeroizing<String>, SessionError> {
         let person: SignerId = super::founding::named(id)?;
-        self.shop.key(&person)?.ok_or_else(|| SessionError::NoPerson(id.to_owned()))
+        self.shop
+            .key(&person)?
+            .ok_or_else(|| SessionError::NoPerson(id.to_owned()))
     }
 
     /// Signs a person on with their opened key.
@@ -217,23 +226,46 @@ impl Session {
         }
     }
 
-    /// The jobs of this shop, the newest first.
+    /// The jobs and practice runs of this shop, the newest first.
     #[must_use]
     pub fn jobs(&self) -> Vec<JobLine> {
-        let shown = |at: &chrono::DateTime<chrono::FixedOffset>| at.format("%Y-%m-%d %H:%M").to_string();
-        let mut jobs: Vec<JobLine> = self
-            .ledger
-            .jobs()
-            .map(|job| JobLine {
-                number: job.job.clone(),
-                title: job.opened.title.as_str().to_owned(),
-                opened: shown(&job.at),
-                closed: job.closed.as_ref().map(|(at, _)| shown(at)),
-                practice: super::job::is_practice(&job.job),
-            })
+        let of_ledger = self.ledger.jobs().map(|job| JobLine {
+            number: job.job.clone(),
+            title: job.opened.title.as_str().to_owned(),
+            opened: shown(&job.at),
+            closed: job.closed.as_ref().map(|(at, _)| shown(at)),
+            practice: false,
+        });
+        let numbers = self.shop.jobs().unwrap_or_default();
+        let practised = numbers.iter().filter(|number| super::job::is_practice(number));
+        let mut jobs: Vec<JobLine> = of_ledger
+            .chain(practised.filter_map(|number| self.practice(number)))
             .collect();
         jobs.sort_by(|a, b| (&b.opened, &b.number).cmp(&(&a.opened, &a.number)));
         jobs
+    }
+
+    /// A practice run, which is in no ledger: its first line says what it is.
+    fn practice(&self, number: &str) -> Option<JobLine> {
+        let folder = self.shop.folder();
+        let record = folder.reader(&format!("jobs/{number}/record.jsonl")).ok()??;
+        let mut lines = crate::seal::Lines::new(record).map_while(Result::ok);
+        let first = crate::seal::Opened::read(lines.next()?.whole().ok()?).ok()?;
+        let fact = crate::record::fact(&first.entry).ok()?;
+        let crate::player::Body::Opening(opening) = &fact.body else {
+            return None;
+        };
+        let last = lines
+            .last()
+            .and_then(|line| crate::seal::Opened::read(line.whole().ok()?).ok());
+        let closing = last.filter(|last| last.entry.kind == crate::record::Kind::Closing.as_str());
+        Some(JobLine {
+            number: number.to_owned(),
+            title: opening.title.clone(),
+            opened: shown(&fact.at),
+            closed: closing.map(|last| shown(&last.entry.at)),
+            practice: true,
+        })
     }
 
     /// What a job of this slug plays.
@@ -241,7 +273,12 @@ impl Session {
         let library = &self.content.library;
         let job = library.jobs.iter().find(|job| job.id.as_str() == slug);
         let job = job.ok_or_else(|| SessionError::NoSuchJob(slug.to_owned()))?;
-        let play = Play::new(job.clone(), library.shared.clone(), library.tables.clone(), self.instruments.clone());
+        let play = Play::new(
+            job.clone(),
+            library.shared.clone(),
+            library.tables.clone(),
+            self.instruments.clone(),
+        );
         Ok(Arc::new(play))
     }
 
@@ -252,11 +289,18 @@ impl Session {
     }
 }
 
+fn shown(at: &chrono::DateTime<chrono::FixedOffset>) -> String {
+    at.format("%Y-%m-%d %H:%M").to_string()
+}
+
 /// All bytes of a log.
 pub(super) fn read_log(log: &disk::AppendLog) -> Result<Vec<u8>, SessionError> {
     let mut bytes = Vec::new();
     for line in log.lines()? {
-        let line = line.map_err(|error| SessionError::Broken { file: "log".into(), what: error.to_string() })?;
+        let line = line.map_err(|error| SessionError::Broken {
+            file: "log".into(),
+            what: error.to_string(),
+        })?;
         let whole = line.whole()?;
         bytes.extend_from_slice(whole);
         bytes.push(b'\n');
@@ -281,8 +325,16 @@ fn tablet_key(shop: &disk::Shop, roster: &Roster) -> Result<(SignerId, SigningKe
 fn recovered(recovery: &disk::Recovery) -> Vec<String> {
     let torn = [("ledger", &recovery.ledger), ("roster", &recovery.roster)];
     let torn = torn.into_iter().filter_map(|(file, torn)| {
-        torn.as_ref().map(|torn| format!("Unfinished bytes of the {file} were moved aside ({}).", torn.sha256))
+        torn.as_ref().map(|torn| {
+            format!(
+                "Unfinished bytes of the {file} were moved aside ({}).",
+                torn.sha256
+            )
+        })
     });
-    let cleared = recovery.cleared.iter().map(|job| format!("The unfinished opening of job {job} was cleared."));
+    let cleared = recovery
+        .cleared
+        .iter()
+        .map(|job| format!("The unfinished opening of job {job} was cleared."));
     torn.chain(cleared).collect()
 }

@@ -1,8 +1,6 @@
 //! `witnessmark demo`: the demonstration job through the same session, player, record and pages as any other.
 
 pub(crate) mod script;
-#[cfg(feature = "kiosk")]
-mod pictures;
 #[cfg(test)]
 mod tests;
 
@@ -27,19 +25,20 @@ pub(super) struct Arguments {
     script: Option<PathBuf>,
 }
 
-#[cfg(feature = "kiosk")]
-pub(super) use pictures::{PreviewArguments, preview};
-
 /// The workshop of the demonstration; its passphrases are no secret.
-pub(crate) const PASSPHRASES: [(&str, &str); 2] =
-    [("ines.varga", "copper washer teal"), ("tomasz.okafor", "quiet harbour crane")];
+pub(crate) const PASSPHRASES: [(&str, &str); 2] = [
+    ("ines.varga", "copper washer teal"),
+    ("tomasz.okafor", "quiet harbour crane"),
+];
 /// The job of the demonstration.
 pub(crate) const JOB: &str = "wet-nitrous";
 
 /// The register of instruments of the demonstration, calibrated two months ago for a year.
 pub(crate) fn instruments(today: chrono::NaiveDate) -> String {
     let day = |offset: i64| (today + chrono::Duration::days(offset)).to_string();
-    include_str!("instruments.yaml").replace("CALIBRATED", &day(-60)).replace("DUE", &day(305))
+    include_str!("instruments.yaml")
+        .replace("CALIBRATED", &day(-60))
+        .replace("DUE", &day(305))
 }
 
 /// The people of the demonstration's shop.
@@ -84,7 +83,9 @@ fn on_screen(content: Content) -> Result<ExitCode, Stop> {
     for (id, passphrase) in PASSPHRASES {
         println!("  {id}: passphrase “{passphrase}”");
     }
-    println!("Sign on as ines.varga, open a job, and fill its card; `witnessmark demo --out DIR` plays one whole.");
+    println!(
+        "Sign on as ines.varga, open a job, and fill its card; `witnessmark demo --out DIR` plays one whole."
+    );
     let session = Session::open(&folder, content, world)?;
     crate::kiosk::run(session).map_err(|error| Stop::unusable(error, super::NO_SCREEN))?;
     Ok(ExitCode::SUCCESS)
@@ -98,20 +99,21 @@ fn on_screen(content: Content) -> Result<ExitCode, Stop> {
 fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCode, Stop> {
     let text = match script {
         None => script::SCRIPT.to_owned(),
-        Some(path) => std::fs::read_to_string(path)
-            .map_err(|error| Stop::unusable(format!("{}: {error}", path.display()), "Name a script that can be read."))?,
+        Some(path) => std::fs::read_to_string(path).map_err(|error| {
+            Stop::unusable(
+                format!("{}: {error}", path.display()),
+                "Name a script that can be read.",
+            )
+        })?,
     };
     let lines = script::read(&text)?;
     let mut stage = Stage::new(folder, content)?;
-    #[cfg(feature = "kiosk")]
-    let mut pictures = pictures::Pictures::new(&folder.join("pages")).map_err(|e| Stop::unusable(e, super::NO_SCREEN))?;
     for (at, line) in lines.iter().enumerate() {
-        #[cfg(feature = "kiosk")]
-        pictures.before(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
-        stage.play(line).map_err(|stop| Stop { message: format!("line {}: {}", at + 1, stop.message), ..stop })?;
+        stage.play(line).map_err(|stop| Stop {
+            message: format!("line {}: {}", at + 1, stop.message),
+            ..stop
+        })?;
     }
-    #[cfg(feature = "kiosk")]
-    pictures.finish(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
     tell(folder, stage.session()?)
 }
 
@@ -119,15 +121,27 @@ fn tell(folder: &Path, session: &Session) -> Result<ExitCode, Stop> {
     let job = session.job().ok_or(SessionError::NoJob)?;
     if !job.state().closed() {
         let now = job.state().prompt();
-        return Err(Stop::unusable(format!("the script ended before the job did: {now}"), "Add the events that are missing."));
+        return Err(Stop::unusable(
+            format!("the script ended before the job did: {now}"),
+            "Add the events that are missing.",
+        ));
     }
     let number = job.number();
     let shop = folder.join("shop");
     println!("Job {number} is closed: {} entries.", job.state().next_number());
-    println!("  record       {}", shop.join("jobs").join(number).join("record.jsonl").display());
-    println!("  certificate  {}", shop.join("jobs").join(number).join("certificate.pdf").display());
+    println!(
+        "  record       {}",
+        shop.join("jobs").join(number).join("record.jsonl").display()
+    );
+    println!(
+        "  certificate  {}",
+        shop.join("jobs").join(number).join("certificate.pdf").display()
+    );
     println!("  pages        {}", folder.join("pages").display());
-    println!("Verify it:     witnessmark verify {}", shop.join("jobs").join(number).display());
+    println!(
+        "Verify it:     witnessmark verify {}",
+        shop.join("jobs").join(number).display()
+    );
     println!("Root fingerprint of this shop: {}", session.root_fingerprint());
     Ok(ExitCode::SUCCESS)
 }
@@ -156,7 +170,13 @@ impl Stage {
         let worker = PASSPHRASES[0].0;
         session.sign_on(worker, keys[worker].clone())?;
         session.start(JOB, false)?;
-        Ok(Self { session: Some(session), shop, content, keys, worker })
+        Ok(Self {
+            session: Some(session),
+            shop,
+            content,
+            keys,
+            worker,
+        })
     }
 
     pub(crate) fn session(&mut self) -> Result<&mut Session, Stop> {
@@ -176,7 +196,11 @@ impl Stage {
     }
 
     fn act(&mut self, by: &str, event: Event) -> Result<(), Stop> {
-        let key = self.keys.get(by).ok_or_else(|| SessionError::NoPerson(by.to_owned()))?.clone();
+        let key = self
+            .keys
+            .get(by)
+            .ok_or_else(|| SessionError::NoPerson(by.to_owned()))?
+            .clone();
         Ok(self.session()?.act_with(by, &key, event)?)
     }
 
@@ -190,7 +214,12 @@ impl Stage {
 
     /// The session goes without a word, as when the power does, and a new one finds the job again.
     fn power_cut(&mut self) -> Result<(), Stop> {
-        let number = self.session()?.job().ok_or(SessionError::NoJob)?.number().to_owned();
+        let number = self
+            .session()?
+            .job()
+            .ok_or(SessionError::NoJob)?
+            .number()
+            .to_owned();
         drop(self.session.take());
         let mut session = Session::open(&self.shop, self.content.clone(), World::real())?;
         session.sign_on(self.worker, self.keys[self.worker].clone())?;

@@ -21,9 +21,15 @@ pub(crate) struct ScriptLine {
 #[derive(Clone, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub(crate) enum Act {
-    Card { answers: BTreeMap<String, String> },
-    Begin { procedure: String },
-    Acknowledge { step: String },
+    Card {
+        answers: BTreeMap<String, String>,
+    },
+    Begin {
+        procedure: String,
+    },
+    Acknowledge {
+        step: String,
+    },
     Read {
         step: String,
         reading: String,
@@ -31,13 +37,28 @@ pub(crate) enum Act {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         with: Option<String>,
     },
-    Done { step: String },
-    MeasureAgain { reason: String },
-    Rework { what: String },
-    Concede { reason: String },
-    Witness { step: String, attended: bool },
-    Release { step: String },
-    CloseOut { procedure: String },
+    Done {
+        step: String,
+    },
+    MeasureAgain {
+        reason: String,
+    },
+    Rework {
+        what: String,
+    },
+    Concede {
+        reason: String,
+    },
+    Witness {
+        step: String,
+        attended: bool,
+    },
+    Release {
+        step: String,
+    },
+    CloseOut {
+        procedure: String,
+    },
     /// The power goes; the job is opened again.
     PowerCut,
     SignOff,
@@ -52,11 +73,17 @@ pub(crate) const SCRIPT: &str = include_str!("script.jsonl");
 /// # Errors
 /// Names the line.
 pub(crate) fn read(text: &str) -> Result<Vec<ScriptLine>, Stop> {
-    let lines = text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty());
+    let lines = text
+        .lines()
+        .enumerate()
+        .filter(|(_, line)| !line.trim().is_empty());
     lines
         .map(|(at, line)| {
             serde_json::from_str(line).map_err(|error| {
-                Stop::unusable(format!("line {} of the script: {error}", at + 1), "One JSON object a line.")
+                Stop::unusable(
+                    format!("line {} of the script: {error}", at + 1),
+                    "One JSON object a line.",
+                )
             })
         })
         .collect()
@@ -72,21 +99,42 @@ impl Act {
         };
         Some(match self {
             Self::Card { .. } | Self::PowerCut => return None,
-            Self::Begin { procedure } => Event::Begin { procedure: ProcedureId(procedure.clone()) },
+            Self::Begin { procedure } => Event::Begin {
+                procedure: ProcedureId(procedure.clone()),
+            },
             Self::Acknowledge { step } => Event::Acknowledge { step: step_ref(step) },
-            Self::Read { step, reading, typed, with } => Event::Read {
+            Self::Read {
+                step,
+                reading,
+                typed,
+                with,
+            } => Event::Read {
                 step: step_ref(step),
                 name: reading.clone(),
                 typed: typed.clone(),
                 instrument: with.clone(),
             },
             Self::Done { step } => Event::Done { step: step_ref(step) },
-            Self::MeasureAgain { reason } => Event::MeasureAgain { deviation, reason: reason.clone() },
-            Self::Rework { what } => Event::Rework { deviation, what: what.clone() },
-            Self::Concede { reason } => Event::Concede { deviation, reason: reason.clone() },
-            Self::Witness { step, attended } => Event::Witness { step: step_ref(step), attended: *attended },
+            Self::MeasureAgain { reason } => Event::MeasureAgain {
+                deviation,
+                reason: reason.clone(),
+            },
+            Self::Rework { what } => Event::Rework {
+                deviation,
+                what: what.clone(),
+            },
+            Self::Concede { reason } => Event::Concede {
+                deviation,
+                reason: reason.clone(),
+            },
+            Self::Witness { step, attended } => Event::Witness {
+                step: step_ref(step),
+                attended: *attended,
+            },
             Self::Release { step } => Event::Release { step: step_ref(step) },
-            Self::CloseOut { procedure } => Event::CloseOut { procedure: ProcedureId(procedure.clone()) },
+            Self::CloseOut { procedure } => Event::CloseOut {
+                procedure: ProcedureId(procedure.clone()),
+            },
             Self::SignOff => Event::SignOff,
             Self::ReleaseJob => Event::ReleaseJob,
         })
@@ -96,5 +144,8 @@ impl Act {
 /// `procedure.step` as a step's full name.
 pub(crate) fn step_ref(text: &str) -> StepRef {
     let (procedure, step) = text.split_once('.').unwrap_or((text, ""));
-    StepRef { procedure: procedure.into(), step: step.into() }
+    StepRef {
+        procedure: procedure.into(),
+        step: step.into(),
+    }
 }

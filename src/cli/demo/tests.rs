@@ -13,14 +13,26 @@ fn at() -> chrono::DateTime<chrono::FixedOffset> {
 
 fn actor(id: &str) -> Actor {
     let supervisor = id == "tomasz.okafor";
-    Actor { id: id.to_owned(), supervisor, worker: id != "tablet-1", tablet: id == "tablet-1", at: at() }
+    Actor {
+        id: id.to_owned(),
+        supervisor,
+        worker: id != "tablet-1",
+        tablet: id == "tablet-1",
+        at: at(),
+    }
 }
 
 fn opened() -> State {
     let content = Content::shipped().expect("the shipped content is clean");
     let library = &content.library;
-    let job = library.jobs.iter().find(|job| job.id.as_str() == JOB).expect("the job is there").clone();
-    let instruments = crate::procedure::register(&instruments(at().date_naive())).expect("the register is clean");
+    let job = library
+        .jobs
+        .iter()
+        .find(|job| job.id.as_str() == JOB)
+        .expect("the job is there")
+        .clone();
+    let instruments =
+        crate::procedure::register(&instruments(at().date_naive())).expect("the register is clean");
     let play = Play::new(job, library.shared.clone(), library.tables.clone(), instruments);
     let opening = player::fact::Opening {
         number: "2026-0001".into(),
@@ -37,7 +49,9 @@ fn opened() -> State {
         caution: play.job.caution.clone(),
     };
     let state = State::new(Arc::new(play));
-    player::advance(&state, &actor("tablet-1"), Event::Open(opening)).expect("it opens").0
+    player::advance(&state, &actor("tablet-1"), Event::Open(opening))
+        .expect("it opens")
+        .0
 }
 
 /// The card event as the session makes it, with commitments of no secret.
@@ -50,8 +64,15 @@ fn card(state: &State, answers: &BTreeMap<String, String>) -> Event {
         })
         .collect();
     let answer = |((group, field), text): ((String, String), String)| {
-        let personal = state.play().field(&group, &field).is_some_and(|field| field.personal);
-        let typed = if personal { Typed::Committed("00".repeat(32)) } else { Typed::Open(text) };
+        let personal = state
+            .play()
+            .field(&group, &field)
+            .is_some_and(|field| field.personal);
+        let typed = if personal {
+            Typed::Committed("00".repeat(32))
+        } else {
+            Typed::Open(text)
+        };
         (group, field, typed)
     };
     Event::Card(typed.into_iter().map(answer).collect())
@@ -68,7 +89,9 @@ fn event(state: &State, line: &ScriptLine) -> Option<(Actor, Event)> {
 
 /// The state after one more line. The tablet closes by itself.
 fn follow(state: &State, line: &ScriptLine) -> Result<State, player::Refusal> {
-    let Some((actor_of, event)) = event(state, line) else { return Ok(state.clone()) };
+    let Some((actor_of, event)) = event(state, line) else {
+        return Ok(state.clone());
+    };
     let (next, _) = player::advance(state, &actor_of, event)?;
     if next.prompt() == Prompt::Close {
         return Ok(player::advance(&next, &actor("tablet-1"), Event::Close)?.0);
@@ -120,10 +143,24 @@ fn write_the_script() {
     let read = |name: &str| std::fs::read_to_string(format!("{folder}{name}")).expect("it is there");
     let card: BTreeMap<String, String> = serde_json::from_str(&read("card.json")).expect("answers");
     let readings: BTreeMap<String, String> = serde_json::from_str(&read("readings.json")).expect("readings");
-    let first: BTreeMap<String, [String; 3]> = serde_json::from_str(&read("deviations.json")).expect("deviations");
-    let lines = Writer { readings, first, tries: BTreeMap::new(), lines: Vec::new() }.write(card);
-    let text: String = lines.iter().map(|line| serde_json::to_string(line).expect("JSON") + "\n").collect();
-    std::fs::write(concat!(env!("CARGO_MANIFEST_DIR"), "/src/cli/demo/script.jsonl"), text).expect("written");
+    let first: BTreeMap<String, [String; 3]> =
+        serde_json::from_str(&read("deviations.json")).expect("deviations");
+    let lines = Writer {
+        readings,
+        first,
+        tries: BTreeMap::new(),
+        lines: Vec::new(),
+    }
+    .write(card);
+    let text: String = lines
+        .iter()
+        .map(|line| serde_json::to_string(line).expect("JSON") + "\n")
+        .collect();
+    std::fs::write(
+        concat!(env!("CARGO_MANIFEST_DIR"), "/src/cli/demo/script.jsonl"),
+        text,
+    )
+    .expect("written");
 }
 
 /// Walks the job from prompt to prompt and writes down what a person does.
@@ -138,7 +175,10 @@ struct Writer {
 impl Writer {
     fn write(mut self, answers: BTreeMap<String, String>) -> Vec<ScriptLine> {
         let mut state = opened();
-        let mut next = Some(ScriptLine { by: Some("ines.varga".into()), act: Act::Card { answers } });
+        let mut next = Some(ScriptLine {
+            by: Some("ines.varga".into()),
+            act: Act::Card { answers },
+        });
         let mut cut = false;
         while let Some(line) = next {
             state = follow(&state, &line).unwrap_or_else(|refusal| panic!("{line:?}: {refusal}"));
@@ -146,7 +186,10 @@ impl Writer {
             assert!(self.lines.len() < 3000, "the walk does not end");
             if !cut && state.facts().len() > 200 {
                 cut = true;
-                next = Some(ScriptLine { by: None, act: Act::PowerCut });
+                next = Some(ScriptLine {
+                    by: None,
+                    act: Act::PowerCut,
+                });
                 continue;
             }
             next = self.next(&state);
@@ -156,22 +199,49 @@ impl Writer {
     }
 
     fn next(&mut self, state: &State) -> Option<ScriptLine> {
-        let worker = |act| Some(ScriptLine { by: Some("ines.varga".into()), act });
-        let supervisor = |act| Some(ScriptLine { by: Some("tomasz.okafor".into()), act });
+        let worker = |act| {
+            Some(ScriptLine {
+                by: Some("ines.varga".into()),
+                act,
+            })
+        };
+        let supervisor = |act| {
+            Some(ScriptLine {
+                by: Some("tomasz.okafor".into()),
+                act,
+            })
+        };
         match state.prompt() {
-            Prompt::Before(procedure) => worker(Act::Begin { procedure: procedure.to_string() }),
-            Prompt::Hazards { step, .. } => worker(Act::Acknowledge { step: step.to_string() }),
+            Prompt::Before(procedure) => worker(Act::Begin {
+                procedure: procedure.to_string(),
+            }),
+            Prompt::Hazards { step, .. } => worker(Act::Acknowledge {
+                step: step.to_string(),
+            }),
             Prompt::Step { step, wants } => match wants.first() {
                 Some(name) => worker(self.read(state, &step, name)),
-                None => worker(Act::Done { step: step.to_string() }),
+                None => worker(Act::Done {
+                    step: step.to_string(),
+                }),
             },
             Prompt::Deviation(n) => {
                 let (act, by_supervisor) = self.decide(state, n);
-                if by_supervisor { supervisor(act) } else { worker(act) }
+                if by_supervisor {
+                    supervisor(act)
+                } else {
+                    worker(act)
+                }
             }
-            Prompt::Witness(step) => supervisor(Act::Witness { step: step.to_string(), attended: true }),
-            Prompt::Hold(step) => supervisor(Act::Release { step: step.to_string() }),
-            Prompt::CloseOut(procedure) => worker(Act::CloseOut { procedure: procedure.to_string() }),
+            Prompt::Witness(step) => supervisor(Act::Witness {
+                step: step.to_string(),
+                attended: true,
+            }),
+            Prompt::Hold(step) => supervisor(Act::Release {
+                step: step.to_string(),
+            }),
+            Prompt::CloseOut(procedure) => worker(Act::CloseOut {
+                procedure: procedure.to_string(),
+            }),
             Prompt::SignOff => worker(Act::SignOff),
             Prompt::JobRelease => supervisor(Act::ReleaseJob),
             Prompt::Closed => None,
@@ -183,16 +253,37 @@ impl Writer {
         let path = format!("{step}.{name}");
         let tries = self.tries.entry(path.clone()).or_default();
         *tries += 1;
-        let failing = self.first.get(&path).filter(|_| *tries == 1).map(|[typed, ..]| typed.clone());
+        let failing = self
+            .first
+            .get(&path)
+            .filter(|_| *tries == 1)
+            .map(|[typed, ..]| typed.clone());
         let typed = failing.or_else(|| self.readings.get(&path).cloned());
         let typed = typed.unwrap_or_else(|| panic!("there is no reading for {path}"));
-        let found = state.play().step(step).expect("a step").read.iter().find(|reading| reading.name == name);
+        let found = state
+            .play()
+            .step(step)
+            .expect("a step")
+            .read
+            .iter()
+            .find(|reading| reading.name == name);
         let kind = found.and_then(|reading| reading.with.clone());
         let with = kind.map(|kind| {
-            let fit = state.play().instruments.iter().find(|instrument| instrument.kind == kind);
-            fit.unwrap_or_else(|| panic!("there is no {kind} in the register")).id.clone()
+            let fit = state
+                .play()
+                .instruments
+                .iter()
+                .find(|instrument| instrument.kind == kind);
+            fit.unwrap_or_else(|| panic!("there is no {kind} in the register"))
+                .id
+                .clone()
         });
-        Act::Read { step: step.to_string(), reading: name.to_owned(), typed, with }
+        Act::Read {
+            step: step.to_string(),
+            reading: name.to_owned(),
+            typed,
+            with,
+        }
     }
 
     fn decide(&self, state: &State, n: u64) -> (Act, bool) {
@@ -206,8 +297,18 @@ impl Writer {
         };
         match way.as_str() {
             "rework" => (Act::Rework { what: words.clone() }, false),
-            "measure-again" => (Act::MeasureAgain { reason: words.clone() }, false),
-            _ => (Act::Concede { reason: words.clone() }, true),
+            "measure-again" => (
+                Act::MeasureAgain {
+                    reason: words.clone(),
+                },
+                false,
+            ),
+            _ => (
+                Act::Concede {
+                    reason: words.clone(),
+                },
+                true,
+            ),
         }
     }
 }
