@@ -290,6 +290,10 @@ fn syntax(error: &ScanError) -> Stop {
             "a second `: ` in one value",
             "quotes around a text that holds a colon and a space",
         ),
+        ErrorKind::InvalidColonPlacement => (
+            "a `:` where none can stand",
+            "a bracket that ends before it, or quotes around the text that holds it",
+        ),
         ErrorKind::ExpectedFlowMappingSeparator => ("something else", "`,` or `}`"),
         ErrorKind::ExpectedFlowSequenceSeparator => ("something else", "`,` or `]`"),
         ErrorKind::SimpleKeyExpected => ("a line without `: `", "`key: value`"),

@@ -21,7 +21,9 @@ pub struct Draft {
     /// Whether a job's file is there but could not be read, so that nothing is said about what it plays.
     pub unreadable_job: bool,
     /// Shared files that could not be read; nothing is said about the ids they would hold.
-    pub unreadable_shared: BTreeSet<&'static str>,
+    pub unread_shared: BTreeSet<&'static str>,
+    /// Entries of shared files that could not be read, each with its file.
+    pub unread_ids: BTreeSet<(&'static str, String)>,
 }
 
 /// A procedure with its marks, in the order of the file.
@@ -81,6 +83,8 @@ pub enum Mark {
         name: String,
         kind: Makes,
     },
+    /// A card field, `group.field`, whose kind could not be read.
+    Unread(String),
     /// A use of a value.
     Refers(Reference),
     /// A use of a card answer in a condition; inside `not` nothing says that the field applies.
@@ -187,4 +191,11 @@ pub enum Target {
     Value(Reference),
     /// An input of a calculator.
     Input { calc: String, input: String },
+}
+
+impl Draft {
+    /// Whether nothing can be said about this id of a shared file.
+    pub fn is_unread(&self, file: &'static str, id: &str) -> bool {
+        self.unread_shared.contains(file) || self.unread_ids.contains(&(file, id.to_owned()))
+    }
 }

@@ -14,9 +14,12 @@ pub struct Known {
 /// Looks up under which condition a card field is asked.
 pub type AskedWhen<'a> = dyn Fn(&str, &str) -> Option<&'a Condition> + 'a;
 
+/// Looks up every answer that a field may have, if the field is always asked.
+pub type Possible<'a> = dyn Fn(&str, &str) -> Option<Vec<String>> + 'a;
+
 impl Known {
     /// What is known once `conditions` hold. An answered field was asked, so its own condition held too.
-    pub fn from<'c>(conditions: impl IntoIterator<Item = &'c Condition>, asked: &AskedWhen) -> Self {
+    pub fn from<'c>(conditions: impl IntoIterator<Item = &'c Condition>, asked: &AskedWhen<'c>) -> Self {
         let mut known = Self::default();
         let mut seen = HashSet::new();
         let mut waiting: Vec<&Condition> = conditions.into_iter().collect();
@@ -25,10 +28,8 @@ impl Known {
                 Condition::Always => {}
                 Condition::All(parts) => waiting.extend(parts),
                 Condition::Answer { group, field, .. } => {
-                    if seen.insert((group.clone(), field.clone()))
-                        && let Some(when) = asked(group, field)
-                    {
-                        known.add(when, &mut seen, asked);
+                    if seen.insert((group, field)) {
+                        waiting.extend(asked(group, field));
                     }
                     known.conjuncts.push(condition.clone());
                 }
@@ -38,35 +39,17 @@ impl Known {
         known
     }
 
-    /// Adds a condition of the card itself, and what it rests on in turn.
-    fn add(&mut self, condition: &Condition, seen: &mut HashSet<(String, String)>, asked: &AskedWhen) {
-        let mut waiting = vec![condition];
-        while let Some(condition) = waiting.pop() {
-            match condition {
-                Condition::Always => {}
-                Condition::All(parts) => waiting.extend(parts),
-                Condition::Answer { group, field, .. } => {
-                    if seen.insert((group.clone(), field.clone())) {
-                        waiting.extend(asked(group, field));
-                    }
-                    self.conjuncts.push(condition.clone());
-                }
-                other => self.conjuncts.push(other.clone()),
-            }
-        }
-    }
-
     /// Whether `needed` must hold too.
-    pub fn implies(&self, needed: &Condition) -> bool {
-        implied(&self.conjuncts, needed) || self.each_alternative_implies(needed)
+    pub fn implies(&self, needed: &Condition, possible: &Possible) -> bool {
+        implied(&self.conjuncts, needed, possible) || self.each_alternative_implies(needed, possible)
     }
 
     /// Takes the alternatives of one known `any` after the other; each must lead to `needed`.
-    fn each_alternative_implies(&self, needed: &Condition) -> bool {
+    fn each_alternative_implies(&self, needed: &Condition, possible: &Possible) -> bool {
         let leads = |alternative: &Condition| {
             let mut conjuncts = self.conjuncts.clone();
             conjuncts.push(alternative.clone());
-            implied(&conjuncts, needed)
+            implied(&conjuncts, needed, possible)
         };
         self.conjuncts.iter().any(|known| match known {
             Condition::Any(alternatives) => alternatives.iter().all(leads),
@@ -75,12 +58,18 @@ impl Known {
     }
 }
 
-fn implied(known: &[Condition], needed: &Condition) -> bool {
+fn implied(known: &[Condition], needed: &Condition, possible: &Possible) -> bool {
     match needed {
         Condition::Always => true,
-        Condition::All(parts) => parts.iter().all(|part| implied(known, part)),
-        Condition::Any(parts) => parts.iter().any(|part| implied(known, part)) || known.contains(needed),
-        Condition::Answer { .. } => known.iter().any(|known| narrows(known, needed)),
+        Condition::All(parts) => parts.iter().all(|part| implied(known, part, possible)),
+        Condition::Any(parts) => {
+            known.contains(needed) || joined(parts).iter().any(|part| implied(known, part, possible))
+        }
+        Condition::Answer { group, field, one_of } => {
+            let all = possible(group, field);
+            all.is_some_and(|all| all.iter().all(|word| one_of.contains(word)))
+                || known.iter().any(|known| narrows(known, needed))
+        }
         Condition::Not(inner) => known.contains(needed) || known.iter().any(|known| excludes(known, inner)),
     }
 }
@@ -103,14 +92,11 @@ fn narrows(known: &Condition, needed: &Condition) -> bool {
 
 /// Whether one known condition alone makes sure that `inner` does not hold.
 fn excludes(known: &Condition, inner: &Condition) -> bool {
-    let (
-        Condition::Answer {
-            group,
-            field,
-            one_of: unwanted,
-        },
-        known,
-    ) = (inner, known)
+    let Condition::Answer {
+        group,
+        field,
+        one_of: unwanted,
+    } = inner
     else {
         return false;
     };
@@ -128,12 +114,11 @@ fn excludes(known: &Condition, inner: &Condition) -> bool {
     }
 }
 
-/// All of several conditions taken as alternatives, of which one is enough. Answers to one field are
-/// joined, and what covers every answer of a field that is always asked is no condition at all.
-pub fn either(conditions: Vec<Condition>, words: &dyn Fn(&str, &str) -> Option<Vec<String>>) -> Condition {
+/// Alternatives with the answers to one field joined: one of `flare` and one of `quick` is one of both.
+fn joined(alternatives: &[Condition]) -> Vec<Condition> {
     let mut joined: Vec<Condition> = Vec::new();
-    for condition in conditions {
-        let same = |kept: &&mut Condition| match (kept, &condition) {
+    for condition in alternatives {
+        let same = |kept: &&mut Condition| match (kept, condition) {
             (
                 Condition::Answer { group, field, .. },
                 Condition::Answer {
@@ -144,21 +129,91 @@ pub fn either(conditions: Vec<Condition>, words: &dyn Fn(&str, &str) -> Option<V
         };
         match (joined.iter_mut().find(same), condition) {
             (Some(Condition::Answer { one_of, .. }), Condition::Answer { one_of: more, .. }) => {
-                one_of.extend(more)
+                one_of.extend(more.iter().cloned());
             }
-            (_, condition) => joined.push(condition),
+            _ => joined.push(condition.clone()),
         }
     }
-    let covers = |condition: &Condition| match condition {
-        Condition::Always => true,
-        Condition::Answer { group, field, one_of } => {
-            words(group, field).is_some_and(|words| words.iter().all(|word| one_of.contains(word)))
+    joined
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn answer(field: &str, one_of: &[&str]) -> Condition {
+        let one_of = one_of.iter().map(|word| (*word).to_owned()).collect();
+        Condition::Answer {
+            group: "g".to_owned(),
+            field: field.to_owned(),
+            one_of,
         }
-        _ => false,
-    };
-    if joined.iter().any(covers) {
-        Condition::Always
-    } else {
-        Condition::Any(joined)
+    }
+
+    fn not(condition: Condition) -> Condition {
+        Condition::Not(Box::new(condition))
+    }
+
+    /// `size` is asked only with the heater; the heater only where the supply is flare or quick.
+    fn implies(known: &[Condition], needed: &Condition) -> bool {
+        let heater = answer("supply", &["flare", "quick"]);
+        let size = answer("heater", &["yes"]);
+        let asked = |_: &str, field: &str| match field {
+            "heater" => Some(&heater),
+            "size" => Some(&size),
+            _ => None,
+        };
+        let possible = |_: &str, field: &str| {
+            (field == "supply").then(|| vec!["flare".to_owned(), "quick".to_owned(), "moulded".to_owned()])
+        };
+        Known::from(known, &asked).implies(needed, &possible)
+    }
+
+    #[test]
+    fn what_follows_is_seen_and_what_does_not_is_refused() {
+        use Condition::{All, Always, Any};
+        let (flare, quick) = (answer("supply", &["flare"]), answer("supply", &["quick"]));
+        let both = answer("supply", &["flare", "quick"]);
+        let rows = [
+            (vec![], Always, true),
+            (vec![], flare.clone(), false),
+            (vec![flare.clone()], flare.clone(), true),
+            (vec![flare.clone()], both.clone(), true),
+            (vec![both.clone()], flare.clone(), false),
+            (vec![], answer("supply", &["flare", "quick", "moulded"]), true),
+            (
+                vec![All(vec![flare.clone(), answer("a", &["yes"])])],
+                answer("a", &["yes"]),
+                true,
+            ),
+            (
+                vec![flare.clone()],
+                All(vec![both.clone(), answer("a", &["yes"])]),
+                false,
+            ),
+            (vec![flare.clone()], Any(vec![quick.clone(), flare.clone()]), true),
+            (vec![Any(vec![flare.clone(), quick.clone()])], both.clone(), true),
+            (
+                vec![Any(vec![flare.clone(), answer("a", &["yes"])])],
+                both.clone(),
+                false,
+            ),
+            (vec![answer("size", &["large"])], both.clone(), true),
+            (vec![not(answer("size", &["large"]))], both.clone(), false),
+            (vec![flare.clone()], not(quick.clone()), true),
+            (vec![flare.clone()], not(both.clone()), false),
+            (vec![not(both.clone())], not(flare.clone()), true),
+            (vec![not(flare.clone())], not(both.clone()), false),
+            (
+                vec![],
+                Any(vec![flare.clone(), answer("supply", &["moulded"]), quick.clone()]),
+                true,
+            ),
+            (vec![both], Any(vec![flare.clone(), quick.clone()]), true),
+            (vec![], Any(vec![flare, quick]), false),
+        ];
+        for (known, needed, expected) in rows {
+            assert_eq!(implies(&known, &needed), expected, "{known:?} and {needed:?}");
+        }
     }
 }

@@ -19,11 +19,11 @@ pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
         draft.file(path, bytes, &mut report);
     }
     check::all(&draft, &files, &mut report);
-    if draft.jobs.is_empty() && report.is_clean() {
+    if draft.jobs.is_empty() && !draft.unreadable_job {
         let place = Spot::default().within("jobs");
         report.push(Diagnostic::new(
             place,
-            "missing-key",
+            "no-job",
             "no job",
             "at least one file under `jobs/`",
         ));
@@ -117,7 +117,8 @@ impl Draft {
                     "instruments.yaml" => read::instruments,
                     _ => read::glossary,
                 };
-                read(path, root, &mut self.shared, report);
+                let unread = read(path, root, &mut self.shared, report);
+                self.unread_ids.extend(unread.into_iter().map(|id| (*name, id)));
             }
             FileKind::Circuit | FileKind::Other | FileKind::Unknown => {}
         }
@@ -130,7 +131,7 @@ impl Draft {
                 self.unreadable.insert((*slug).to_owned());
             }
             FileKind::Shared(name) => {
-                self.unreadable_shared.insert(name);
+                self.unread_shared.insert(name);
             }
             _ => {}
         }

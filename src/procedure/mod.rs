@@ -14,6 +14,7 @@ pub mod model;
 mod operand;
 mod read;
 mod register;
+mod rules;
 #[cfg(test)]
 mod tests;
 mod text;
@@ -21,3 +22,4 @@ mod text;
 pub use load::load;
 pub use model::*;
 pub use register::register;
+pub use rules::RULES;

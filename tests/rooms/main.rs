@@ -4,10 +4,11 @@
 
 mod any_fact;
 mod audit_mathematics;
-mod disk_folder;
-mod disk_process;
+mod content_samples;
 mod people_ledger;
 mod people_roster;
+mod disk_folder;
+mod disk_process;
 mod record_facts;
 mod record_format;
 mod record_stock;

@@ -22,7 +22,10 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
             _ => continue,
         };
         let there = scope.there_when(&reference);
-        if let Some(lacking) = there.into_iter().find(|condition| !met.known.implies(condition)) {
+        if let Some(lacking) = there
+            .into_iter()
+            .find(|condition| !scope.implies(met.known, condition))
+        {
             let found = format!("`{reference}`, which is there only when {}", said(lacking));
             let expected = "a value that is always there where this stands";
             let fault = met.found("reference-may-not-apply", found, expected);

@@ -6,6 +6,9 @@ use crate::procedure::draft::Mark;
 use std::collections::BTreeSet;
 
 pub(super) fn check(scope: &Scope, report: &mut Report) {
+    if !scope.is_complete() {
+        return;
+    }
     let mut left: BTreeSet<&str> = BTreeSet::new();
     // The marks come in the order of work.
     for met in scope.marks() {

@@ -7,7 +7,7 @@ use crate::procedure::implies::Known;
 use crate::procedure::model::{Condition, Field, Reference, Step, StepRef};
 use crate::procedure::read::type_of;
 use crate::quantity::Unit;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// Before the procedures, or at a place within them; later is greater.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -60,6 +60,8 @@ pub struct Scope<'a> {
     figures: HashMap<&'a str, usize>,
     made: HashMap<(&'a str, bool, &'a str), Made<'a>>,
     steps: HashMap<(&'a str, &'a str), (usize, usize)>,
+    /// Card fields, `group.field`, whose kind could not be read.
+    unread: HashSet<&'a str>,
     /// What is known at each field, figure and check of the card, in this order.
     card: [Vec<Known>; 3],
     nothing: Known,
@@ -78,12 +80,19 @@ impl<'a> Scope<'a> {
             figures: HashMap::new(),
             made: HashMap::new(),
             steps: HashMap::new(),
+            unread: HashSet::new(),
             card: Default::default(),
             nothing: Known::default(),
         };
         for (index, figure) in job.model.figures.iter().enumerate() {
             scope.figures.entry(&figure.name).or_insert(index);
         }
+        scope
+            .unread
+            .extend(job.marks.iter().filter_map(|marked| match &marked.mark {
+                Mark::Unread(field) => Some(field.as_str()),
+                _ => None,
+            }));
         scope.card = [
             job.model
                 .card
@@ -135,7 +144,10 @@ impl<'a> Scope<'a> {
         self.played.push(Played { draft, when, known });
     }
 
-    fn known(&self, conditions: &[&Condition]) -> Known {
+    fn known<'c>(&self, conditions: &[&'c Condition]) -> Known
+    where
+        'a: 'c,
+    {
         let asked = |group: &str, field: &str| self.field(group, field).map(|field| &field.when);
         Known::from(conditions.iter().copied(), &asked)
     }
@@ -175,6 +187,27 @@ impl<'a> Scope<'a> {
             _ => None,
         };
         known.unwrap_or(&self.nothing)
+    }
+
+    /// Whether a condition holds wherever `known` does.
+    pub fn implies(&self, known: &Known, needed: &Condition) -> bool {
+        known.implies(needed, &|group, field| self.possible(group, field))
+    }
+
+    /// Every answer that a field may have on an accepted card, if the field is always asked.
+    fn possible(&self, group: &str, field: &str) -> Option<Vec<String>> {
+        let field = self
+            .field(group, field)
+            .filter(|field| field.when == Condition::Always)?;
+        match type_of(&field.kind) {
+            Type::Among(words) => Some(
+                words
+                    .into_iter()
+                    .filter(|word| !field.refuse.contains_key(word))
+                    .collect(),
+            ),
+            _ => None,
+        }
     }
 
     pub fn field(&self, group: &str, field: &str) -> Option<&'a Field> {
@@ -259,7 +292,7 @@ impl<'a> Scope<'a> {
     /// What a reference may give; anything where it cannot be known.
     pub fn type_of(&self, reference: &Reference) -> Type {
         let known = match reference {
-            Reference::Card { group, field } => self.field(group, field).map(|field| type_of(&field.kind)),
+            Reference::Card { group, field } => self.field_type(group, field),
             Reference::Read { .. } => self.made(reference).and_then(|made| match made.makes {
                 Makes::Reading(kind) => kind.clone(),
                 Makes::Work(_) => None,
@@ -271,6 +304,13 @@ impl<'a> Scope<'a> {
         known.unwrap_or(Type::Any)
     }
 
+    fn field_type(&self, group: &str, field: &str) -> Option<Type> {
+        let unread = self.unread.contains(format!("{group}.{field}").as_str());
+        self.field(group, field)
+            .filter(|_| !unread)
+            .map(|field| type_of(&field.kind))
+    }
+
     /// What a target may be; inputs of calculators are looked at by themselves.
     pub fn type_of_target(&self, target: &Target) -> Type {
         match target {
@@ -279,6 +319,14 @@ impl<'a> Scope<'a> {
             Target::Value(reference) => self.type_of(reference),
             Target::Input { .. } => Type::Any,
         }
+    }
+
+    /// Whether every procedure of the job is there, so that what is nowhere is missing.
+    pub fn is_complete(&self) -> bool {
+        self.job
+            .order
+            .iter()
+            .all(|(id, _)| self.draft.procedures.contains_key(id.as_str()))
     }
 
     /// Whether nothing can be said about what is in this procedure.

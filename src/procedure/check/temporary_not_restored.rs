@@ -2,12 +2,14 @@
 
 use super::scope::{Scope, When};
 use crate::diagnostic::{Report, quoted};
-use crate::procedure::draft::{Mark, Type};
-use crate::procedure::implies::either;
-use crate::procedure::model::{Condition, Reference};
+use crate::procedure::draft::Mark;
+use crate::procedure::model::Condition;
 use std::collections::HashMap;
 
 pub(super) fn check(scope: &Scope, report: &mut Report) {
+    if !scope.is_complete() {
+        return;
+    }
     let mut restoring: HashMap<&str, Vec<(When, Condition)>> = HashMap::new();
     for met in scope.marks() {
         if let (Mark::Restores(name), When::Work(place, step)) = (&met.marked.mark, met.at) {
@@ -32,24 +34,9 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
             let expected = "a later step of the job that restores it";
             let fault = met.found("temporary-not-restored", found, expected);
             report.push(fault.help(format!("write `restores: {name}` at the step that restores it")));
-        } else if !met
-            .known
-            .implies(&either(later, &|group, field| words(scope, group, field)))
-        {
+        } else if !scope.implies(met.known, &Condition::Any(later)) {
             let expected = "a later step that restores it and applies whenever this one does";
             report.push(met.found("temporary-not-restored", found, expected));
         }
-    }
-}
-
-/// Every answer that a field may have, if it is always asked.
-fn words(scope: &Scope, group: &str, field: &str) -> Option<Vec<String>> {
-    let always = scope.field(group, field)?.when == Condition::Always;
-    match scope.type_of(&Reference::Card {
-        group: group.to_owned(),
-        field: field.to_owned(),
-    }) {
-        Type::Among(words) if always => Some(words),
-        _ => None,
     }
 }

@@ -6,6 +6,9 @@ use crate::procedure::draft::Mark;
 use std::collections::BTreeSet;
 
 pub(super) fn check(scope: &Scope, report: &mut Report) {
+    if !scope.is_complete() {
+        return;
+    }
     let acts: BTreeSet<&str> = scope
         .marks()
         .filter_map(|met| match &met.marked.mark {
@@ -13,17 +16,11 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
             _ => None,
         })
         .collect();
-    // An act may stand in a procedure that could not be read.
-    let complete = scope
-        .job
-        .order
-        .iter()
-        .all(|(id, _)| scope.draft.procedures.contains_key(id.as_str()));
     for met in scope.marks() {
         let Mark::GuardedAct(act) = &met.marked.mark else {
             continue;
         };
-        if complete && !acts.contains(act.as_str()) {
+        if !acts.contains(act.as_str()) {
             let fault = met.found("unknown-act", quoted(act), "an act of a step of this job");
             report.push(fault.choose(act, acts.iter().copied()));
         }

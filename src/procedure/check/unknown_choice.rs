@@ -17,17 +17,20 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
                     group: group.clone(),
                     field: field.clone(),
                 });
-                let named = format!("`card.{group}.{field}`");
+                let (its, it) = (
+                    format!("the choices of `card.{group}.{field}`"),
+                    format!("`card.{group}.{field}`"),
+                );
                 one_of
                     .iter()
-                    .for_each(|word| legal(&met, word, &of, &named, report));
+                    .for_each(|word| legal(&met, word, &of, (&its, &it), report));
             }
             Mark::Word { word, target } => {
                 legal(
                     &met,
                     word,
                     &scope.type_of_target(target),
-                    "what is judged",
+                    ("its choices", "it"),
                     report,
                 );
             }
@@ -40,21 +43,19 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
     }
 }
 
-fn legal(met: &Met, word: &str, of: &Type, named: &str, report: &mut Report) {
+/// Refuses a word that is none of the choices; `its` and `it` name them and what has them.
+fn legal(met: &Met, word: &str, of: &Type, (its, it): (&str, &str), report: &mut Report) {
     match of {
         Type::Among(words) if !words.iter().any(|known| known == word) => {
-            let expected = format!("a choice of {named}");
-            report.push(
-                met.found(RULE, quoted(word), &expected)
-                    .choose(word, words.iter().cloned()),
-            );
+            let fault = met.found(RULE, quoted(word), &format!("one of {its}"));
+            report.push(fault.choose(word, words.iter().cloned()));
         }
         Type::Number(dimension) => {
-            let expected = format!("limits in numbers, since {named} is {}", dimension.name());
+            let expected = format!("limits in numbers, since {it} is {}", dimension.name());
             report.push(met.found("band-kind", quoted(word), &expected));
         }
         Type::Words => {
-            let expected = format!("a choice or yes/no, but {named} is free text");
+            let expected = format!("a choice or yes/no to judge, but {it} is free text");
             report.push(met.found("band-kind", quoted(word), &expected));
         }
         _ => {}

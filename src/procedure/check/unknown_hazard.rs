@@ -9,7 +9,7 @@ pub(super) fn check(file: &File, report: &mut Report) {
     let known = &file.draft.shared.hazards;
     for marked in file.marks {
         let Mark::Hazard(id) = &marked.mark else { continue };
-        let unsaid = file.draft.unreadable_shared.contains("hazards.yaml");
+        let unsaid = file.draft.is_unread("hazards.yaml", id);
         if !unsaid && !known.contains_key(&HazardId(id.clone())) {
             let fault = file.found(
                 marked.at,

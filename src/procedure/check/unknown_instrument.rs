@@ -12,7 +12,7 @@ pub(super) fn check(file: &File, report: &mut Report) {
         let Mark::Instrument { kind, measured } = &marked.mark else {
             continue;
         };
-        let unsaid = file.draft.unreadable_shared.contains("instruments.yaml");
+        let unsaid = file.draft.is_unread("instruments.yaml", kind);
         match (known.get(&InstrumentKind(kind.clone())), measured) {
             (None, _) if unsaid => {}
             (None, _) => {

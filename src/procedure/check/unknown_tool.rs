@@ -9,7 +9,7 @@ pub(super) fn check(file: &File, report: &mut Report) {
     let known = &file.draft.shared.tools;
     for marked in file.marks {
         let Mark::Tool(id) = &marked.mark else { continue };
-        let unsaid = file.draft.unreadable_shared.contains("tools.yaml");
+        let unsaid = file.draft.is_unread("tools.yaml", id);
         if !unsaid && !known.contains_key(&ToolId(id.clone())) {
             let fault = file.found(marked.at, "unknown-tool", quoted(id), "a tool of `tools.yaml`");
             report.push(fault.choose(id, known.keys().map(ToolId::as_str)));

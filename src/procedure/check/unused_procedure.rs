@@ -13,7 +13,7 @@ pub(super) fn check(draft: &Draft, report: &mut Report) {
         .map(|(id, _)| id.as_str())
         .collect();
     for (id, procedure) in &draft.procedures {
-        if draft.unreadable_job || played.contains(id.as_str()) {
+        if draft.unreadable_job || draft.jobs.is_empty() || played.contains(id.as_str()) {
             continue;
         }
         let slug = procedure

@@ -80,6 +80,9 @@ impl Reader<'_> {
             },
         );
         let kind = self.field_kind(&map);
+        if kind.is_none() {
+            self.mark(map.spot_of("id"), Mark::Unread(format!("{group}.{id}")));
+        }
         let target = Target::Typed(kind.as_ref().map_or(Type::Any, type_of));
         Some(Field {
             group: group.to_owned(),

@@ -4,7 +4,6 @@ use super::word::Spelling;
 use super::{Keys, Reader};
 use crate::content::{Key, Node};
 use crate::diagnostic::Report;
-use crate::procedure::draft::Marked;
 use crate::procedure::model::{
     Hazard, HazardId, InstrumentKind, InstrumentSort, Shared, SignalWord, Tool, ToolId,
 };
@@ -51,50 +50,36 @@ const SIGNS: [&str; 13] = [
     "general",
 ];
 
-/// Reads `hazards.yaml`.
-pub fn hazards(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<Marked> {
-    let mut reader = Reader::new(path, report);
-    for (key, node) in reader.only(root, "hazards") {
-        let id = reader.spelled(&key.text, key.spot, Spelling::Slug);
-        let hazard = reader.hazard(node);
-        shared
-            .hazards
-            .extend(id.zip(hazard).map(|(id, hazard)| (HazardId(id), hazard)));
-    }
-    reader.marks
+/// Reads `hazards.yaml`; gives the ids of what could not be read.
+pub fn hazards(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
+    Reader::new(path, report).each(root, "hazards", |reader, id, node| {
+        let hazard = reader.hazard(node)?;
+        shared.hazards.insert(HazardId(id), hazard);
+        Some(())
+    })
 }
 
-/// Reads `tools.yaml`.
-pub fn tools(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<Marked> {
-    let mut reader = Reader::new(path, report);
-    for (key, node) in reader.only(root, "tools") {
-        let id = reader.spelled(&key.text, key.spot, Spelling::Slug);
-        let map = reader.map(node, &TOOL);
-        let name = map
-            .and_then(|map| map.get("name"))
-            .and_then(|node| reader.sentence(node));
-        shared
-            .tools
-            .extend(id.zip(name).map(|(id, name)| (ToolId(id), Tool { name })));
-    }
-    reader.marks
+/// Reads `tools.yaml`; gives the ids of what could not be read.
+pub fn tools(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
+    Reader::new(path, report).each(root, "tools", |reader, id, node| {
+        let map = reader.map(node, &TOOL)?;
+        let name = reader.sentence(map.get("name")?)?;
+        shared.tools.insert(ToolId(id), Tool { name });
+        Some(())
+    })
 }
 
-/// Reads `instruments.yaml`.
-pub fn instruments(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<Marked> {
-    let mut reader = Reader::new(path, report);
-    for (key, node) in reader.only(root, "instruments") {
-        let id = reader.spelled(&key.text, key.spot, Spelling::Slug);
-        let sort = reader.instrument_sort(node);
-        shared
-            .instruments
-            .extend(id.zip(sort).map(|(id, sort)| (InstrumentKind(id), sort)));
-    }
-    reader.marks
+/// Reads `instruments.yaml`; gives the ids of what could not be read.
+pub fn instruments(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
+    Reader::new(path, report).each(root, "instruments", |reader, id, node| {
+        let sort = reader.instrument_sort(node)?;
+        shared.instruments.insert(InstrumentKind(id), sort);
+        Some(())
+    })
 }
 
-/// Reads `glossary.yaml`.
-pub fn glossary(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<Marked> {
+/// Reads `glossary.yaml`, whose keys are words of any spelling.
+pub fn glossary(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
     let mut reader = Reader::new(path, report);
     for (key, node) in reader.only(root, "terms") {
         let meaning = reader.sentence(node);
@@ -102,10 +87,27 @@ pub fn glossary(path: &str, root: &Node, shared: &mut Shared, report: &mut Repor
             .terms
             .extend(meaning.map(|meaning| (key.text.clone(), meaning)));
     }
-    reader.marks
+    Vec::new()
 }
 
 impl Reader<'_> {
+    /// Reads each entry under the one key of a shared file; gives the ids whose entries gave nothing.
+    fn each(
+        mut self,
+        root: &Node,
+        key: &'static str,
+        mut read: impl FnMut(&mut Self, String, &Node) -> Option<()>,
+    ) -> Vec<String> {
+        let mut unread = Vec::new();
+        for (key, node) in self.only(root, key) {
+            let id = self.spelled(&key.text, key.spot, Spelling::Slug);
+            if read(&mut self, id.unwrap_or_default(), node).is_none() {
+                unread.push(key.text.clone());
+            }
+        }
+        unread
+    }
+
     /// The entries under the one key of a shared file.
     fn only<'n>(&mut self, root: &'n Node, key: &'static str) -> &'n [(Key, Node)] {
         let Some(entries) = self.entries(root, "a shared file") else {

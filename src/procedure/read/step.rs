@@ -188,6 +188,7 @@ impl Reader<'_> {
         steps
     }
 
+    /// A point that lacks something is kept, since guards ask whether it is there.
     fn point(&mut self, node: &Node, so_far: &[StepRef]) -> Option<Point> {
         let map = self.map(node, &POINT)?;
         let by = map
@@ -199,9 +200,9 @@ impl Reader<'_> {
             .unwrap_or_default();
         let says = map.get("says").and_then(|node| self.text(node));
         Some(Point {
-            by: by?.to_owned(),
+            by: by.unwrap_or_default().to_owned(),
             covers,
-            says: says?,
+            says: says.unwrap_or_default(),
             place: node.spot.within(self.path),
         })
     }

@@ -29,7 +29,7 @@ fn every_fault_is_told_at_its_place() {
         ("serial: 007", "serial:", "5:11 wrong-type"),
         ("to: 10 bar", "to: 10 V", "6:12 plausible-range"),
         ("to: 10 bar", "to: -1 bar", "6:12 plausible-range"),
-        ("to: 10 bar", "to: .inf", "6:30 not-finite"),
+        ("to: 10 bar", "to: .inf", "6:31 not-finite"),
         ("resolution: 0.5 psi", "resolution: 0 psi", "7:17 unit-mismatch"),
         ("resolution: 0.5 psi", "resolution: 1 s", "7:17 unit-mismatch"),
         ("due: 2027-03-02", "due: 2027-02-30", "9:10 wrong-type"),
