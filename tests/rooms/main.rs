@@ -3,12 +3,16 @@
 #![allow(clippy::disallowed_methods)]
 
 mod any_fact;
+mod audit_folder;
+mod audit_lies;
 mod audit_mathematics;
+mod audit_meaning;
 mod content_samples;
-mod people_ledger;
-mod people_roster;
 mod disk_folder;
 mod disk_process;
+mod people_ledger;
+mod people_roster;
+mod played_job;
 mod record_facts;
 mod record_format;
 mod record_stock;

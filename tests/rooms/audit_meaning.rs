@@ -1,0 +1,99 @@
+//! What a record says, held against its content: a played job is whole, and each lie in it has its rule.
+
+use crate::audit_lies::LIES;
+use crate::played_job::{self, Run};
+use crate::shop::TABLET;
+use witnessmark::audit::{self, Against, Finding, Report, Standing, verify_job};
+use witnessmark::people::Roster;
+use witnessmark::player::fact::{Body, Fact};
+use witnessmark::player::{Event, Play};
+use witnessmark::record::PROGRAM;
+
+fn verify(facts: &[Fact], practice: bool) -> Report {
+    verify_job(&played_job::folder(facts, practice), &Against::default()).report
+}
+
+/// The meaning alone, without signatures.
+fn meaning(facts: &[Fact]) -> Vec<Finding> {
+    let roster = Roster::replay(played_job::roster().bytes.as_slice()).expect("a whole roster");
+    let play = Play::clone(&played_job::play());
+    audit::meaning::check(play, facts, &|id, at| audit::actor(&roster, id, at), PROGRAM)
+}
+
+fn rules(report: &Report) -> Vec<&'static str> {
+    report
+        .findings
+        .iter()
+        .map(|finding| finding.rule.as_str())
+        .collect()
+}
+
+/// A closed job without its certificate is whole, and that is told.
+const ALWAYS: &str = "certificate-missing";
+
+#[test]
+fn a_played_job_is_whole() {
+    for practice in [false, true] {
+        let report = verify(&Run::through(practice).facts, practice);
+        assert_eq!(rules(&report), [ALWAYS], "{}", report.to_text());
+        let standing = if practice {
+            Standing::Practice
+        } else {
+            Standing::Closed
+        };
+        assert!(report.whole() && report.standing == standing && report.entries > 30);
+    }
+}
+
+/// An interruption may come after any line; what is there is whole as far as it goes.
+#[test]
+fn an_open_job_is_whole_as_far_as_it_goes() {
+    let facts = Run::through(false).facts;
+    for count in 1..facts.len() {
+        assert_eq!(meaning(&facts[..count]), [], "after {count}");
+    }
+    let report = verify(&facts[..20], false);
+    assert_eq!((report.standing, report.entries), (Standing::Open, 20));
+    assert_eq!(rules(&report), [""; 0]);
+}
+
+/// After an interruption within one event, the tablet makes up for what did not come to stand.
+#[test]
+fn a_resumed_job_is_whole() {
+    let whole = Run::through(false);
+    let facts = whole.facts.clone();
+    for count in 1..facts.len() {
+        let mut run = whole.clone();
+        run.cut(count).act(TABLET, Event::Resume { torn: None });
+        let made_up = run.facts.len() - count - 1;
+        let owed = matches!(facts[count].body, Body::Plan(_) | Body::Resolved { .. })
+            || matches!(
+                facts[count].body,
+                Body::Deviation {
+                    concerns: Some(_),
+                    ..
+                }
+            );
+        assert_eq!(made_up > 0, owed, "after {count}");
+        assert_eq!(meaning(&run.facts), [], "after {count}");
+    }
+}
+
+#[test]
+fn each_lie_has_its_rule() {
+    let truth = Run::through(false).facts;
+    for (name, lie, rule) in LIES {
+        let mut facts = truth.clone();
+        lie(&mut facts);
+        assert_ne!(facts, truth, "{name}");
+        let report = verify(&facts, false);
+        assert!(
+            rules(&report).contains(rule),
+            "{name}: {rule} expected\n{}",
+            report.to_text()
+        );
+        assert!(!report.whole(), "{name}");
+        // A fault is told where it is, not again at every entry after it.
+        assert!(report.faults().count() <= 12, "{name}:\n{}", report.to_text());
+    }
+}

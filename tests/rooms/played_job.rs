@@ -1,0 +1,387 @@
+//! A job of the demonstration shop that was really played: the content of `tests/vectors/content/cut-out`, the
+//! player, the record and keys, as a session has them.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, LazyLock};
+
+use witnessmark::audit::{actor, stored_name};
+use witnessmark::people::ledger::{JobClosed, JobOpened};
+use witnessmark::people::{LedgerEntry, Role, Roster};
+use witnessmark::player::fact::{Body, Fact, Opening};
+use witnessmark::player::{Event, Play, State, Typed, advance};
+use witnessmark::procedure::{self, Instrument, ProcedureId, StepRef};
+use witnessmark::quantity::Quantity;
+use witnessmark::record;
+use witnessmark::seal::{Namespace, digest};
+
+use crate::shop::{self, INES, Log, TABLET, TOMASZ};
+
+pub const JOB: &str = "2026-0007";
+/// A second apprentice, so that four eyes can fail between people without the role.
+pub const RUTH: &str = "ruth.lindqvist";
+
+type Files = BTreeMap<String, Vec<u8>>;
+
+/// The content that the job pins.
+pub fn content() -> Files {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/vectors/content/cut-out");
+    let mut files = Files::new();
+    for name in [
+        "hazards.yaml",
+        "tools.yaml",
+        "instruments.yaml",
+        "jobs/cut-out.yaml",
+    ] {
+        files.insert(name.to_owned(), std::fs::read(root.join(name)).expect("content"));
+    }
+    for name in ["cut-out", "box", "bottle"] {
+        let name = format!("procedures/{name}.yaml");
+        files.insert(name.clone(), std::fs::read(root.join(&name)).expect("content"));
+    }
+    files
+}
+
+/// The job, ready to be played, with the shop's one gauge.
+pub fn play() -> Arc<Play> {
+    static PLAY: LazyLock<Arc<Play>> = LazyLock::new(|| Arc::new(load()));
+    PLAY.clone()
+}
+
+fn load() -> Play {
+    let (library, report) = procedure::load(content());
+    let mut library = library.unwrap_or_else(|| panic!("{}", report.render()));
+    let quantity = |text: &str| Quantity::parse(text, None).expect("a quantity");
+    let date = |text: &str| text.parse().expect("a date");
+    let gauge = Instrument {
+        id: "pg-3".into(),
+        kind: "pressure-gauge".into(),
+        name: "Gauge on the pump".into(),
+        serial: "AQ-0331".into(),
+        from: quantity("0 psi"),
+        to: quantity("150 psi"),
+        resolution: quantity("1 psi"),
+        calibrated: date("2025-09-01"),
+        due: date("2026-08-31"),
+    };
+    Play::new(
+        library.jobs.remove(0),
+        library.shared,
+        library.tables,
+        vec![gauge],
+    )
+}
+
+/// Tomasz, Ines, Ruth and the tablet.
+pub fn roster() -> Log {
+    let mut log = shop::roster();
+    log.roster(
+        "08:03:00",
+        TOMASZ,
+        TOMASZ,
+        &shop::join(RUTH, "Ruth Lindqvist", &[Role::Apprentice], "08:03:00"),
+    );
+    log
+}
+
+fn opening(practice: bool, roster: &Roster) -> Opening {
+    let job = play().job.clone();
+    Opening {
+        number: JOB.into(),
+        job: job.id.to_string(),
+        title: job.title,
+        revision: job.revision,
+        practice,
+        language: "en".into(),
+        program: record::PROGRAM.into(),
+        shop: roster.shop().into(),
+        roster_head: roster.head().expect("a root").hash.to_string(),
+        roster_lines: roster.lines(),
+        content: content()
+            .into_iter()
+            .map(|(path, bytes)| (path, digest(&bytes).to_string()))
+            .collect(),
+        caution: job.caution,
+    }
+}
+
+pub fn step(text: &str) -> StepRef {
+    let (procedure, step) = text.split_once('.').expect("procedure.step");
+    StepRef {
+        procedure: procedure.into(),
+        step: step.into(),
+    }
+}
+
+fn read(at: &str, name: &str, typed: &str, instrument: Option<&str>) -> Event {
+    let instrument = instrument.map(str::to_owned);
+    Event::Read {
+        step: step(at),
+        name: name.into(),
+        typed: typed.into(),
+        instrument,
+    }
+}
+
+fn card(trip: &str, boxed: &str) -> Event {
+    let open =
+        |group: &str, field: &str, typed: &str| (group.into(), field.into(), Typed::Open(typed.into()));
+    let owner = record::Personal::new()
+        .commit("car", "owner", "Ada Brandt", [9; 32])
+        .to_string();
+    Event::Card(vec![
+        open("car", "name", "1999 Larkfield Pell 1.8"),
+        ("car".into(), "owner".into(), Typed::Committed(owner)),
+        open("fuel", "trip", trip),
+        open("fuel", "reset", "33 psi"),
+        open("fuel", "boxed", boxed),
+    ])
+}
+
+/// A job being played.
+#[derive(Clone)]
+pub struct Run {
+    state: State,
+    pub facts: Vec<Fact>,
+    roster: Roster,
+    minute: u32,
+}
+
+impl Run {
+    pub fn new(practice: bool) -> Run {
+        let roster = Roster::replay(roster().bytes.as_slice()).expect("a whole roster");
+        let opening = opening(practice, &roster);
+        let mut run = Run {
+            state: State::new(play()),
+            facts: Vec::new(),
+            roster,
+            minute: 0,
+        };
+        run.act(TABLET, Event::Open(opening));
+        run
+    }
+
+    /// One event a minute, from nine o'clock on.
+    pub fn act(&mut self, who: &str, event: Event) -> &mut Run {
+        let at = shop::at(&format!("{:02}:{:02}:00", 9 + self.minute / 60, self.minute % 60));
+        self.minute += 1;
+        let (state, facts) = advance(&self.state, &actor(&self.roster, who, at), event.clone())
+            .unwrap_or_else(|refusal| panic!("{event:?}: {refusal}"));
+        self.state = state;
+        self.facts.extend(facts);
+        self
+    }
+
+    /// Takes these facts as all there are: an interruption left no more.
+    pub fn cut(&mut self, count: usize) -> &mut Run {
+        self.facts.truncate(count);
+        let state = State::new(play());
+        self.state = witnessmark::player::replay(&state, self.facts.iter().cloned()).expect("the same facts");
+        self
+    }
+
+    /// The whole job, with a deviation of each course, up to the end or short of it.
+    pub fn through(practice: bool) -> Run {
+        let mut run = Run::new(practice);
+        run.act(INES, card("30 psi", "yes"));
+        run.cut_out(practice).hold().rest(practice);
+        run
+    }
+
+    /// The first procedure up to its hold point: a reading taken again, one conceded, one figure reworked.
+    pub fn cut_out(&mut self, practice: bool) -> &mut Run {
+        self.act(
+            INES,
+            Event::Begin {
+                procedure: ProcedureId::from("cut-out"),
+            },
+        );
+        self.done("cut-out.fit", practice);
+        self.act(
+            INES,
+            Event::Acknowledge {
+                step: step("cut-out.trip"),
+            },
+        );
+        self.act(INES, read("cut-out.trip", "trip", "36", Some("pg-3")));
+        let deviation = self.last();
+        self.act(
+            INES,
+            Event::MeasureAgain {
+                deviation,
+                reason: "The hose was loose.".into(),
+            },
+        );
+        self.act(INES, read("cut-out.trip", "trip", "2,1 bar", Some("pg-3")));
+        self.act(INES, read("cut-out.trip", "clean", "no", None));
+        let deviation = self.last();
+        self.act(
+            TOMASZ,
+            Event::Concede {
+                deviation,
+                reason: "One bounce, below ten milliseconds.".into(),
+            },
+        );
+        self.act(
+            INES,
+            Event::Done {
+                step: step("cut-out.trip"),
+            },
+        );
+        self.act(
+            INES,
+            Event::Note {
+                step: None,
+                text: "Tea.".into(),
+            },
+        );
+        self.act(TABLET, Event::Resume { torn: None });
+        self.act(INES, read("cut-out.margin", "idle", "2.4 bar", Some("pg-3")));
+        let deviation = self
+            .facts
+            .iter()
+            .rev()
+            .find(|fact| matches!(fact.body, Body::Deviation { .. }));
+        let deviation = deviation.expect("a failing margin").n;
+        self.act(
+            INES,
+            Event::MeasureAgain {
+                deviation,
+                reason: "The engine was cold.".into(),
+            },
+        );
+        self.act(INES, read("cut-out.margin", "idle", "3 bar", Some("pg-3")));
+        self.act(
+            INES,
+            Event::Done {
+                step: step("cut-out.margin"),
+            },
+        )
+    }
+
+    pub fn hold(&mut self) -> &mut Run {
+        self.act(
+            TOMASZ,
+            Event::Release {
+                step: step("cut-out.margin"),
+            },
+        );
+        self.act(
+            INES,
+            Event::CloseOut {
+                procedure: ProcedureId::from("cut-out"),
+            },
+        )
+    }
+
+    pub fn rest(&mut self, practice: bool) -> &mut Run {
+        self.act(
+            INES,
+            Event::Begin {
+                procedure: ProcedureId::from("box"),
+            },
+        );
+        self.done("box.close", practice);
+        self.act(
+            TOMASZ,
+            Event::Witness {
+                step: step("box.close"),
+                attended: true,
+            },
+        );
+        self.act(
+            INES,
+            Event::CloseOut {
+                procedure: ProcedureId::from("box"),
+            },
+        );
+        self.act(
+            INES,
+            Event::Begin {
+                procedure: ProcedureId::from("bottle"),
+            },
+        );
+        self.act(INES, read("bottle.open", "note", "Nothing.", None));
+        self.done("bottle.open", practice);
+        self.act(
+            INES,
+            Event::CloseOut {
+                procedure: ProcedureId::from("bottle"),
+            },
+        );
+        self.act(INES, Event::SignOff);
+        self.act(TOMASZ, Event::ReleaseJob);
+        self.act(TABLET, Event::Close)
+    }
+
+    fn done(&mut self, at: &str, practice: bool) -> &mut Run {
+        if practice && at == "cut-out.fit" {
+            let choice = 1;
+            self.act(
+                INES,
+                Event::Answer {
+                    step: step(at),
+                    choice,
+                },
+            );
+        }
+        self.act(INES, Event::Done { step: step(at) })
+    }
+
+    /// The number of the last fact, when that is a deviation.
+    pub fn last(&self) -> u64 {
+        let last = self.facts.last().expect("facts");
+        assert!(matches!(last.body, Body::Deviation { .. }), "{last:?}");
+        last.n
+    }
+}
+
+/// The record of these facts, each signed by its author.
+pub fn record(facts: &[Fact], practice: bool) -> Log {
+    let mut log = Log::new(record::namespace(practice));
+    for fact in facts {
+        let text = record::write(fact, log.link().prev, JOB).expect("an entry");
+        log.add_text(text, &fact.by, &fact.by);
+    }
+    log
+}
+
+/// The whole folder of these facts, closed in the ledger when they are.
+pub fn folder(facts: &[Fact], practice: bool) -> Files {
+    let (people, record) = (roster(), record(facts, practice));
+    let roster = Roster::replay(people.bytes.as_slice()).expect("a whole roster");
+    let signers = roster.to_allowed_signers().to_string();
+    let mut files = Files::from([
+        ("allowed_signers".to_owned(), signers.into_bytes()),
+        ("roster.jsonl".to_owned(), people.bytes),
+        ("ledger-extract.jsonl".to_owned(), ledger(facts, &record).bytes),
+        ("record.jsonl".to_owned(), record.bytes),
+    ]);
+    for (path, bytes) in content() {
+        files.insert(stored_name(&path, &digest(&bytes).to_string()), bytes);
+    }
+    files
+}
+
+fn ledger(facts: &[Fact], record: &Log) -> Log {
+    let lines = record.lines();
+    let opened = LedgerEntry::Opened(JobOpened {
+        title: shop::label("Cut-out"),
+        first_hash: digest(&lines[0]),
+    });
+    let mut said = vec![opened];
+    if facts.iter().any(|fact| matches!(fact.body, Body::Closing { .. })) {
+        let final_hash = digest(lines.last().expect("lines"));
+        said.push(LedgerEntry::Closed(JobClosed {
+            final_hash,
+            entries: lines.len() as u64,
+        }));
+    }
+    let mut log = Log::new(Namespace::ShopLedger);
+    for entry in said {
+        let text = entry
+            .text(log.link(), shop::at("12:00:00"), &shop::id(TABLET), JOB)
+            .expect("an entry");
+        log.add_text(text, TABLET, TABLET);
+    }
+    log
+}
