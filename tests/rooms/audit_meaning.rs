@@ -62,11 +62,11 @@ fn an_open_job_is_whole_as_far_as_it_goes() {
 fn a_resumed_job_is_whole() {
     let whole = Run::through(false);
     let facts = whole.facts.clone();
-    for count in 1..facts.len() {
+    for (count, next) in facts.iter().enumerate().skip(1) {
         let mut run = whole.clone();
         run.cut(count).act(TABLET, Event::Resume { torn: None });
         let made_up = run.facts.len() - count - 1;
-        let owed = matches!(facts[count].body, Body::Plan(_) | Body::Resolved { .. })
+        let owed = matches!(next.body, Body::Plan(_) | Body::Resolved { .. })
             || matches!(
                 facts[count].body,
                 Body::Deviation {
