@@ -1,6 +1,7 @@
 //! Pages that end in a person's word: what stands before a procedure, witness and hold points,
 //! the end of a procedure and of the job, and the question of a practice run.
 
+use super::gauge::Gauge;
 use super::hazard::{self, HazardPanel};
 use super::strip::{self, Strip};
 use crate::player::fact::{Body, Verdict};
@@ -37,7 +38,7 @@ pub struct PointPage {
 }
 
 /// One covered step.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct CoveredLine {
     pub step: StepRef,
     pub command: String,
@@ -49,12 +50,14 @@ pub struct CoveredLine {
 }
 
 /// One reading or figure of a covered step.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct CoveredValue {
     pub label: String,
     pub shown: String,
     pub band: String,
     pub verdict: Option<Verdict>,
+    /// Where a band judges a number: the value on its scale.
+    pub gauge: Option<Gauge>,
 }
 
 /// The question of a practice run.
@@ -194,6 +197,7 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
                 .as_ref()
                 .map_or_else(String::new, |limits| limits.in_words()),
             verdict: Some(taken.verdict),
+            gauge: super::step::reading_view(state, at, reading).gauge,
         })
     });
     let figures = step.work_out.iter().filter_map(|work| {
@@ -204,6 +208,7 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
             shown: view.result,
             band: view.band,
             verdict: view.verdict,
+            gauge: view.gauge,
         })
     });
     readings.chain(figures).collect()

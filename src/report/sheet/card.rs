@@ -1,0 +1,91 @@
+//! The job card and the figures that follow from it.
+
+use super::compose::{Composer, columns, table_row};
+use crate::page::certificate::{CardSection, Certificate, verdict_text};
+use crate::page::step::FigureView;
+use crate::report::row::Keep;
+use crate::report::text::Style;
+
+/// The groups of the job card that do not stand on the first page.
+pub fn card(to: &mut Composer<'_>, page: &Certificate) {
+    if page.card.len() < 2 {
+        return;
+    }
+    to.heading(2, "Job card");
+    for section in page.card.iter().skip(1) {
+        to.heading(3, &section.title);
+        answers(to, section);
+    }
+}
+
+/// The answers of a group, two to a row.
+pub fn answers(to: &mut Composer<'_>, section: &CardSection) {
+    let columns = columns([92.0, 142.0, 92.0, 0.0]);
+    let table = to.table(&[]);
+    for pair in section.answers.chunks(2) {
+        let line = to.line(&table);
+        let mut cells = Vec::new();
+        for (place, (label, answer)) in pair.iter().enumerate() {
+            let wide = pair.len() == 1;
+            let value = if wide {
+                columns[1].to(columns[3])
+            } else {
+                columns[2 * place + 1]
+            };
+            cells.push(to.name(line, 1, Style::SOFT, label, columns[2 * place]));
+            cells.push(to.cell(line, if wide { 3 } else { 1 }, &[(Style::BODY, answer)], value));
+        }
+        to.rows.push(table_row(&table, cells));
+    }
+}
+
+/// Every figure of the card, with its equation and its sources.
+pub fn figures(to: &mut Composer<'_>, page: &Certificate) {
+    if page.figures.is_empty() {
+        return;
+    }
+    to.heading(2, "Figures worked out for this car");
+    for figure in &page.figures {
+        figure_rows(to, figure);
+    }
+}
+
+fn figure_rows(to: &mut Composer<'_>, figure: &FigureView) {
+    to.heading(3, &format!("{}: {}", figure.label, figure.result));
+    let [label, rest] = columns([92.0, 0.0]);
+    let table = to.table(&[]);
+    let joined = |values: &[(String, String)]| {
+        let one = |(name, value): &(String, String)| format!("{name} = {value}");
+        values.iter().map(one).collect::<Vec<_>>().join("; ")
+    };
+    let judged = [verdict_text(figure.verdict), &figure.band];
+    let judged = judged
+        .into_iter()
+        .filter(|text| !text.is_empty())
+        .collect::<Vec<_>>()
+        .join("; ");
+    let lines = [
+        ("Judged", judged),
+        ("Worked out by", figure.calculator.clone()),
+        ("Equation", figure.equation.clone()),
+        ("From", joined(&figure.inputs)),
+        ("Gives", joined(&figure.outputs)),
+        ("Source", figure.sources.join("\n")),
+        ("Note", figure.notes.join("\n")),
+    ];
+    let lines: Vec<_> = lines.iter().filter(|(_, text)| !text.is_empty()).collect();
+    for (place, (name, text)) in lines.iter().enumerate() {
+        let line = to.line(&table);
+        let title = to.name(line, 1, Style::SOFT, name, label);
+        let texts = [(Style::BODY, text.as_str())];
+        let gauge = figure.gauge.as_ref().filter(|_| *name == "Judged");
+        let cells = vec![title, to.judged(line, &texts, gauge, rest)];
+        let mut row = table_row(&table, cells);
+        row.keep = if place + 1 < lines.len() {
+            Keep::Group
+        } else {
+            Keep::No
+        };
+        to.rows.push(row);
+    }
+}

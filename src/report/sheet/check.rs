@@ -1,0 +1,118 @@
+//! What is attached, and how a stranger checks it with stock tools.
+
+use super::compose::{Column, Composer, WIDTH, cell, columns, row, table_row};
+use crate::page::certificate::Certificate;
+use crate::report::Attachment;
+use crate::report::ink::Ink;
+use crate::report::row::{Behind, Keep};
+use crate::report::text::Style;
+use krilla::tagging::Tag;
+use sha2::{Digest, Sha256};
+
+/// The commands that the certificate prints, each with what it shows. They are run by the tests.
+///
+/// `NAMESPACE` stands for `job-record` or `practice-record`.
+pub const COMMANDS: [(&str, &str); 4] = [
+    (
+        "1. Take the files out of this certificate, and compare the last line's hash with the final hash on page 1.",
+        "mkdir evidence && cd evidence && pdfdetach -saveall ../certificate.pdf\n\
+         tail -n 1 record.jsonl | tr -d '\\n' | sha256sum",
+    ),
+    (
+        "2. Check every signature and the chain. Nothing but the final hash is printed if all is well.",
+        "prev=$(printf '0%.0s' $(seq 64))\n\
+         while IFS= read -r line; do\n\
+         printf '%s' \"$line\" | jq -j .entry > entry\n\
+         printf '%s' \"$line\" | jq -r .sig > entry.sig\n\
+         by=$(jq -r .by entry); at=$(date -u -d \"$(jq -r .at entry)\" +%Y%m%d%H%M%SZ)\n\
+         ssh-keygen -Y verify -f allowed_signers -I \"$by\" -n NAMESPACE -O verify-time=$at \\\n\
+         -s entry.sig < entry > answer || echo \"BAD SIGNATURE in entry $(jq .n entry)\"\n\
+         test \"$(jq -r .prev entry)\" = \"$prev\" || echo \"BROKEN CHAIN at entry $(jq .n entry)\"\n\
+         prev=$(printf '%s' \"$line\" | sha256sum | cut -d ' ' -f 1)\n\
+         done < record.jsonl; echo \"$prev\"",
+    ),
+    (
+        "3. Show the fingerprint of the root key, and compare it with one that reached you by another way.",
+        "head -n 1 roster.jsonl | jq -r '.entry | fromjson | .key' > root.pub\n\
+         ssh-keygen -l -f root.pub",
+    ),
+    (
+        "4. Check the authored content: each file is named by its own SHA-256, and entry 0 lists them all.",
+        "head -n 1 record.jsonl | jq '.entry | fromjson'\n\
+         sha256sum *.*",
+    ),
+];
+
+/// The files that travel inside the certificate.
+pub fn attached(to: &mut Composer<'_>, attachments: &[Attachment]) {
+    to.heading(2, "Files inside this certificate");
+    if attachments.is_empty() {
+        to.paragraph(Style::BODY, "None: the record stands in the shop's folder.");
+        return;
+    }
+    let [name, what, size] = columns([206.0, 217.0, 0.0]);
+    let titles = [(name, "Name and SHA-256"), (what, "What it is"), (size, "Bytes")];
+    let table = to.table(&titles);
+    for attachment in attachments {
+        let line = to.line(&table);
+        let hash: String = Sha256::digest(&attachment.bytes)
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect();
+        let named = attachment.name.starts_with(&hash);
+        let mut cell = to.name(line, 1, Style::SMALL, &attachment.name, name);
+        if !named {
+            let place = cell.pieces.first().map_or(line, |piece| piece.place);
+            cell.pieces
+                .extend(to.text(place, Tag::P, Style::SOFT, &hash, name.width));
+        }
+        let bytes = attachment.bytes.len().to_string();
+        let cells = vec![
+            cell,
+            to.cell(line, 1, &[(Style::SMALL, &attachment.description)], what),
+            to.cell(line, 1, &[(Style::SMALL, &bytes)], size),
+        ];
+        to.rows.push(table_row(&table, cells));
+    }
+}
+
+/// The commands, to be copied.
+pub fn how(to: &mut Composer<'_>, page: &Certificate) {
+    to.heading(2, "How to check the record without our program");
+    to.paragraph(
+        Style::BODY,
+        "What counts is the signed record inside this certificate, not the print: a sheet can be drawn by anyone. \
+         Stock tools check it: a shell, poppler's pdfdetach, jq, sha256sum and OpenSSH's ssh-keygen. They check keys, \
+         dates, signatures and order; roles, and that whoever released did not do the work, are read in the entries.",
+    );
+    let namespace = if page.practice {
+        "practice-record"
+    } else {
+        "job-record"
+    };
+    for (says, commands) in COMMANDS {
+        let pieces = to.text(to.part, Tag::P, Style::STRONG, says, WIDTH);
+        let mut title = row(vec![cell(Column { x: 0.0, width: WIDTH }, pieces)]);
+        title.before = 8.0;
+        title.keep = Keep::Always;
+        to.rows.push(title);
+        let inner = Column {
+            x: 10.0,
+            width: WIDTH - 20.0,
+        };
+        let text = commands.replace("NAMESPACE", namespace);
+        let pieces = to.text(to.part, Tag::Code, Style::SMALL, &text, inner.width);
+        let mut code = row(vec![cell(inner, pieces)]);
+        code.before = 3.0;
+        code.pad = 4.0;
+        code.behind = Behind::Ground(Ink::Ground);
+        to.rows.push(code);
+    }
+    to.paragraph(
+        Style::SOFT,
+        &format!(
+            "Made by {}, from content revision {}.",
+            page.program, page.content_revision
+        ),
+    );
+}

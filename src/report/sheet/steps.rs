@@ -1,0 +1,179 @@
+//! The procedures: each step with its command, its readings, its verdicts in words, and who signed when.
+
+use super::compose::{Column, Composer, Table, columns, table_row};
+use super::time;
+use crate::page::certificate::{Certificate, CertificateProcedure, CertificateStep, verdict_text};
+use crate::page::sign::CoveredValue;
+use crate::report::row::{Behind, Cell, Keep, Row};
+use crate::report::text::Style;
+use crate::report::tree::Place;
+use chrono::{DateTime, FixedOffset};
+
+/// Number, command or reading, value, band, and who or how it was judged.
+type Columns = [Column; 5];
+
+/// All procedures of the job.
+pub fn procedures(to: &mut Composer<'_>, page: &Certificate) {
+    if page.procedures.is_empty() {
+        return;
+    }
+    to.heading(2, "Procedures");
+    to.paragraph(
+        Style::SOFT,
+        "A stripe of paint lies across every step that was marked as done. A step without a stripe was not done.",
+    );
+    if let Some(intro) = to.rows.last_mut() {
+        intro.keep = Keep::Always;
+    }
+    for procedure in &page.procedures {
+        one(to, procedure);
+    }
+}
+
+fn one(to: &mut Composer<'_>, procedure: &CertificateProcedure) {
+    to.heading(
+        3,
+        &format!("{} (revision {})", procedure.title, procedure.revision),
+    );
+    if procedure.steps.is_empty() {
+        to.paragraph(Style::BODY, "No step of this procedure applies to this car.");
+        return;
+    }
+    let columns = columns([26.0, 166.0, 62.0, 104.0, 0.0]);
+    let [number, what, value, band, who] = columns;
+    let titles = [
+        (number, "No."),
+        (what, "Step, and what was read"),
+        (value, "Value"),
+        (band, "Band"),
+        (who, "Who and when; verdict"),
+    ];
+    let table = to.table(&titles);
+    for step in &procedure.steps {
+        let first = to.rows.len();
+        rows(to, &table, &columns, step);
+        let count = to.rows.len();
+        for row in &mut to.rows[first..count - 1] {
+            row.keep = Keep::Group;
+        }
+    }
+}
+
+fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &CertificateStep) {
+    let [number, what, _, band, who] = *columns;
+    let points = points(step);
+    let span = 1 + step.line.values.len() + points.len() + step.line.deviations.len();
+    let line = to.line(table);
+    let signed = step.done.as_ref().map_or_else(
+        || "not done".to_owned(),
+        |(at, name)| format!("{name}\n{}", time(at)),
+    );
+    let worked =
+        if step.done.as_ref().is_some_and(|(_, name)| *name != step.line.by) && !step.line.by.is_empty() {
+            format!("Worked on by {}", step.line.by)
+        } else {
+            String::new()
+        };
+    let ink = if step.done.is_some() {
+        Style::STRONG.ink(crate::report::ink::Ink::Paper)
+    } else {
+        Style::STRONG
+    };
+    let command = [
+        (Style::STRONG, step.line.command.as_str()),
+        (Style::SOFT, worked.as_str()),
+    ];
+    let cells = vec![
+        to.name(
+            line,
+            span,
+            ink,
+            &step.number.to_string(),
+            Column {
+                x: number.x + 6.0,
+                ..number
+            },
+        ),
+        to.cell(line, 3, &command, what.to(band)),
+        to.cell(line, 1, &[(Style::SMALL, &signed)], who),
+    ];
+    let behind = if step.done.is_some() {
+        Behind::Stripe
+    } else {
+        Behind::NoStripe
+    };
+    to.rows.push(Row {
+        behind,
+        ..table_row(table, cells)
+    });
+    for value in &step.line.values {
+        reading(to, table, columns, value);
+    }
+    for (says, signed) in &points {
+        let line = to.line(table);
+        let cells = vec![
+            to.cell(line, 3, &[(Style::STRONG, says)], what.to(band)),
+            to.cell(line, 1, &[(Style::SMALL, signed)], who),
+        ];
+        to.rows.push(sub(table, cells, Behind::Nothing));
+    }
+    for deviation in &step.line.deviations {
+        let line = to.line(table);
+        let cells = vec![to.cell(line, 4, &[(Style::SMALL, deviation)], what.to(who))];
+        to.rows.push(sub(table, cells, Behind::Bar));
+    }
+}
+
+/// A row inside a step: its line begins after the number.
+fn sub(table: &Table, cells: Vec<Cell>, behind: Behind) -> Row {
+    Row {
+        behind,
+        ..table_row(table, cells)
+    }
+}
+
+fn reading(to: &mut Composer<'_>, table: &Table, columns: &Columns, covered: &CoveredValue) {
+    let [_, what, value, band, who] = *columns;
+    let line: Place = to.line(table);
+    let fails = covered.verdict.is_some_and(|verdict| verdict.fails());
+    let style = if fails { Style::STRONG } else { Style::BODY };
+    let verdict = match (fails, verdict_text(covered.verdict)) {
+        (true, words) => format!("▲ {words}"),
+        (false, "") => "no band judges it".to_owned(),
+        (false, words) => words.to_owned(),
+    };
+    let cells = vec![
+        to.cell(line, 1, &[(Style::BODY, &covered.label)], what),
+        to.cell(line, 1, &[(Style::STRONG, &covered.shown)], value),
+        to.judged(
+            line,
+            &[(Style::SMALL, &covered.band)],
+            covered.gauge.as_ref(),
+            band,
+        ),
+        to.cell(line, 1, &[(style, &verdict)], who),
+    ];
+    to.rows.push(sub(
+        table,
+        cells,
+        if fails { Behind::Bar } else { Behind::Nothing },
+    ));
+}
+
+/// Hold and witness points in words, with who and when.
+fn points(step: &CertificateStep) -> Vec<(String, String)> {
+    let signed = |at: &DateTime<FixedOffset>, name: &str| format!("{name}\n{}", time(at));
+    let mut points = Vec::new();
+    if let Some((at, name, attended)) = &step.witnessed {
+        let says = if *attended {
+            "Witness point: attended"
+        } else {
+            "Witness point: called, not attended"
+        };
+        points.push((says.to_owned(), signed(at, name)));
+    }
+    if let Some((at, name)) = &step.released {
+        points.push(("Hold point: released".to_owned(), signed(at, name)));
+    }
+    points
+}
