@@ -4,14 +4,14 @@ use crate::table::{Ampacity, Run, TableError, Tables};
 
 pub(super) const BOAT: Source = Source::new(
     "33 CFR 183.425",
-    "table 5 and its engine-space factor",
+    "table 5 (federal.elaws.us) and its engine-space factor",
     Mark::Seen,
 );
 pub(super) const AIRCRAFT: Source =
     Source::new("AC 43.13-1B", "table 11-9, for wires below 18 AWG", Mark::Seen);
 pub(super) const BUNDLED: Source = Source::new(
     "US Coast Guard electrical system compliance guideline",
-    "correction for bundles, as a cable maker reprints it",
+    "correction for bundles, as a marine catalogue reprints it, page 212 (delzer.com)",
     Mark::SecondHand,
 );
 pub(super) const INSULATION_RANGE: Range = Range::new(

@@ -55,7 +55,7 @@ pub static SPEC: Spec = Spec {
         Source::new("UN P200", "row of UN 1070", Mark::Memory),
         Source::new(
             "49 CFR 173.304a",
-            "filling density of 68 %, as an air force manual prints it",
+            "filling density of 68 %, as AFMAN 24-604 table A6.1 prints it",
             Mark::SecondHand,
         ),
         Source::new(

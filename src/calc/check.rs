@@ -1,9 +1,13 @@
 //! Check rows as data: inputs as typed, one output, and who says so.
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 use super::{CalcError, Outcome, Value, bind, find, run};
 use crate::quantity::Unit;
 use crate::table::Tables;
+
+/// Read once: hundreds of rows would otherwise be parsed for every row that is checked.
+pub(super) static SHIPPED: LazyLock<Tables> = LazyLock::new(Tables::shipped);
 
 /// Inputs as typed: `gauge=12AWG; length=4 m`.
 pub(super) type Typed<'a> = &'a str;
@@ -82,7 +86,7 @@ pub(super) fn run_typed(id: &str, typed: Typed) -> Result<Outcome, CalcError> {
         let (name, text) = pair.split_once('=').unwrap_or_else(|| panic!("no = in {pair}"));
         inputs.insert(name.trim().to_string(), bind(spec, name.trim(), text)?);
     }
-    run(id, &inputs, &Tables::shipped())
+    run(id, &inputs, &SHIPPED)
 }
 
 pub(super) fn check(id: &str, rows: &[Row]) {

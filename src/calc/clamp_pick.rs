@@ -56,7 +56,11 @@ pub static SPEC: Spec = Spec {
             "form A sizes; rolled-edge sizes of the trade",
             Mark::Memory,
         ),
-        Source::new("makers of clamps", "screw torque", Mark::SecondHand),
+        Source::new(
+            "makers of clamps",
+            "screw torque (normaamericasds.com)",
+            Mark::SecondHand,
+        ),
     ],
     example: &[("outside", "14 mm"), ("kind", "rolled-edge")],
 };
@@ -191,7 +195,7 @@ mod tests {
                 (1.7, "N·m"),
                 1e-12,
                 Kind::Published,
-                "a clamp maker's torque sheet, 15 lbf·in",
+                "a clamp maker's torque sheet (normaamericasds.com), 15 lbf·in",
             ),
         ];
         check("clamp-pick", rows);

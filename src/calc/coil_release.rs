@@ -79,7 +79,7 @@ pub static SPEC: Spec = Spec {
         ),
         Source::new(
             "a relay maker's application note",
-            "kick of an unsuppressed coil",
+            "kick of an unsuppressed coil (scribd.com 48948118)",
             Mark::Seen,
         ),
     ],
@@ -222,7 +222,7 @@ mod tests {
                 (65.0, "V"),
                 3.1,
                 Kind::Published,
-                "a bench measurement of 65 V, printed without tolerance; the model gives 68 V",
+                "a bench measurement of 65 V (electro-tech-online.com, thread 167257), printed without tolerance; the model gives 68 V",
             ),
         ];
         check("coil-release", rows);

@@ -1,7 +1,7 @@
 //! A calculator in plain text, for the command line and the help page.
 use std::fmt::Write;
 
-use super::{InputKind, InputSpec, Need, Spec};
+use super::{InputKind, InputSpec, Need, OutputSpec, Source, Spec};
 
 /// Title, equation, inputs with their ranges, outputs, assumptions and sources, as text.
 pub fn explain(spec: &Spec) -> String {
@@ -9,46 +9,43 @@ pub fn explain(spec: &Spec) -> String {
         "{} (revision {}): {}\n\n  {}\n",
         spec.id, spec.revision, spec.title, spec.equation
     );
-    text.push_str("\nInputs\n");
-    for input in spec.inputs {
-        let _ = writeln!(
-            text,
-            "  {}: {}\n      {}",
-            input.name,
-            input.about,
-            allowed(input)
-        );
-    }
-    text.push_str("\nResult\n");
-    for output in spec.outputs {
-        let unit = output
-            .unit
-            .filter(|unit| *unit != "1")
-            .map_or(String::new(), |unit| format!(", in {unit}"));
-        let _ = writeln!(text, "  {}: {}{unit}", output.name, output.about);
-    }
+    list(&mut text, "Inputs", spec.inputs.iter().map(input_lines));
+    list(&mut text, "Result", spec.outputs.iter().map(output_line));
     list(
         &mut text,
         "Assumptions",
         spec.assumptions.iter().map(|line| (*line).to_string()),
     );
-    let sources = spec.sources.iter();
-    list(
-        &mut text,
-        "Sources",
-        sources.map(|s| format!("{}, {} ({})", s.key, s.locator, s.mark.in_words())),
-    );
-    let example: Vec<String> = spec
+    list(&mut text, "Sources", spec.sources.iter().map(source_line));
+    list(&mut text, "Example", [example_line(spec)].into_iter());
+    text
+}
+
+fn input_lines(input: &InputSpec) -> String {
+    format!("{}: {}\n      {}", input.name, input.about, allowed(input))
+}
+
+fn output_line(output: &OutputSpec) -> String {
+    let unit = output.unit.filter(|unit| *unit != "1");
+    format!(
+        "{}: {}{}",
+        output.name,
+        output.about,
+        unit.map_or(String::new(), |unit| format!(", in {unit}"))
+    )
+}
+
+fn source_line(source: &Source) -> String {
+    format!("{}, {} ({})", source.key, source.locator, source.mark.in_words())
+}
+
+fn example_line(spec: &Spec) -> String {
+    let inputs: Vec<String> = spec
         .example
         .iter()
         .map(|(name, value)| format!("{name}=\"{value}\""))
         .collect();
-    list(
-        &mut text,
-        "Example",
-        [format!("{} {}", spec.id, example.join(" "))].into_iter(),
-    );
-    text
+    format!("{} {}", spec.id, inputs.join(" "))
 }
 
 fn list(text: &mut String, heading: &str, lines: impl Iterator<Item = String>) {

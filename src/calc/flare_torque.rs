@@ -49,12 +49,12 @@ pub static SPEC: Spec = Spec {
     sources: &[
         Source::new(
             "US Army TM 55-1730-229-12",
-            "flared tube and hose fittings, lubricated",
+            "flared tube and hose fittings, lubricated (powersupplies.tpub.com)",
             Mark::Seen,
         ),
         Source::new(
             "US Army TM 9-2320-364-20-4",
-            "page 2-3218, flats from the contact of the seats",
+            "page 2-3218, flats from the contact of the seats (tpub.com)",
             Mark::Seen,
         ),
         Source::new("SAE J514", "sizes of the dash numbers", Mark::Seen),

@@ -59,7 +59,7 @@ pub static SPEC: Spec = Spec {
         ),
         Source::new(
             "an engine-figures page",
-            "270 to 320 g/kWh for petrol engines",
+            "270 to 320 g/kWh for petrol engines (meetcalculator.com)",
             Mark::Seen,
         ),
     ],

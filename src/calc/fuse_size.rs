@@ -65,7 +65,7 @@ pub static SPEC: Spec = Spec {
     sources: &[
         Source::new(
             "a fuse maker's guide",
-            "75 % continuous rule at 25 °C",
+            "75 % continuous rule at 25 °C (circuitprotection.ca/fuseology)",
             Mark::Seen,
         ),
         Source::new(

@@ -43,12 +43,12 @@ pub static SPEC: Spec = Spec {
     sources: &[
         Source::new(
             "ISO 8820-3",
-            "type C overload points, as a relay's data sheet quotes them",
+            "type C overload points, as a relay's data sheet quotes them (xonelec.com 219040256)",
             Mark::SecondHand,
         ),
         Source::new(
             "fuse makers' sheets",
-            "series 287 of 2022 and 299 of 2025, as transcribed",
+            "18 Aug 2022 (farnell.com/datasheets/3767635.pdf) and 6 Jan 2025, as transcribed",
             Mark::SecondHand,
         ),
         Source::new(
@@ -118,25 +118,14 @@ pub fn fuse_time(inputs: Inputs, tables: &Tables) -> Result<Option<Span>, TableE
 fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
     let (rating_a, current_a) = (given.si("rating")?, given.si("current")?);
     let body = given.word("type").unwrap_or_default();
-    if body == "blade"
-        && !tables
-            .fuses
-            .iter()
-            .any(|fuse| (fuse.rating.si() - rating_a).abs() < 1e-9)
-    {
-        let ratings: Vec<String> = tables.fuses.iter().map(|fuse| fuse.rating.to_string()).collect();
-        return Err(given.refuse(
-            "rating",
-            format!("which no blade fuse has; there are {}", ratings.join(", ")),
-        ));
-    }
+    refuse_unknown_blade(given, rating_a, body, tables)?;
     let beyond = || {
         given.refuse(
             "current",
             "which is more than the greatest printed multiple of the rating",
         )
     };
-    let Span { least_s, most_s } = fuse_time(
+    let span = fuse_time(
         Inputs {
             rating_a,
             current_a,
@@ -145,18 +134,33 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         tables,
     )?
     .ok_or_else(beyond)?;
-    let found =
-        Found::new().note("Advice from the fuse's time-current band at 23 °C, not an acceptance limit.");
-    let found = match least_s {
-        Some(least_s) => found.si("opens_after_min", least_s),
-        None => found
-            .si("opens_after_min", 0.0)
-            .note("No least time is known here: it may open at once."),
-    };
-    Ok(match most_s {
+    let found = Found::new()
+        .si("opens_after_min", span.least_s.unwrap_or(0.0))
+        .note("Advice from the fuse's time-current band at 23 °C, not an acceptance limit.")
+        .note_if(
+            span.least_s.is_none(),
+            "No least time is known here: it may open at once.",
+        );
+    Ok(match span.most_s {
         Some(most_s) => found.si("opens_after_max", most_s),
         None => found.note("It may hold without end: this current is no fault that the fuse will clear."),
     })
+}
+
+fn refuse_unknown_blade(given: &Given, rating_a: f64, body: &str, tables: &Tables) -> Result<(), CalcError> {
+    if body != "blade"
+        || tables
+            .fuses
+            .iter()
+            .any(|fuse| (fuse.rating.si() - rating_a).abs() < 1e-9)
+    {
+        return Ok(());
+    }
+    let ratings: Vec<String> = tables.fuses.iter().map(|fuse| fuse.rating.to_string()).collect();
+    Err(given.refuse(
+        "rating",
+        format!("which no blade fuse has; there are {}", ratings.join(", ")),
+    ))
 }
 
 #[cfg(test)]
@@ -166,8 +170,9 @@ mod tests {
     #[test]
     fn rows() {
         const ISO: &str = "ISO 8820-3 type C points as a relay's data sheet quotes them (second-hand)";
-        const MAKER: &str = "a maker's sheet of blade fuses, series 287 (second-hand)";
-        const LARGE: &str = "a maker's sheet of large blade fuses, series 299 (second-hand)";
+        const MAKER: &str =
+            "a maker's sheet of blade fuses, farnell.com/datasheets/3767635.pdf (second-hand)";
+        const LARGE: &str = "a maker's sheet of large blade fuses, 6 Jan 2025 (second-hand)";
         const MEMORY: &str = "ISO 8820-3, 1.1 times for 100 h, from memory";
         let least = |inputs, seconds, source| {
             number(

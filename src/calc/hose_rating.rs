@@ -75,7 +75,7 @@ pub static SPEC: Spec = Spec {
         ),
         Source::new(
             "a hose maker's text",
-            "R7 not for injection nor its return; R9 to 180 psi",
+            "R7 not for injection nor its return; R9 to 180 psi (quoted at saablink.net, thread 36691)",
             Mark::SecondHand,
         ),
         Source::new("1.5 times dead-head", "margin of the workshop", Mark::Practice),
@@ -240,7 +240,7 @@ fn for_it(inputs: &Inputs) -> String {
 mod tests {
     use crate::calc::check::{Expected::Flag, Expected::Text, Kind, Row, check, exact, number, refused};
 
-    const MAKER: &str = "a hose maker's text: R7 not for injection, R9 to 180 psi (second-hand)";
+    const MAKER: &str = "a hose maker's text quoted at saablink.net, thread 36691: R7 not for injection, R9 to 180 psi (second-hand)";
     const MARGIN: &str = "1.5 times dead-head: common practice, no source";
 
     #[test]

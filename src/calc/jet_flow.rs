@@ -101,7 +101,7 @@ pub static SPEC: Spec = Spec {
         ),
         Source::new(
             "EN 228",
-            "density of petrol at 15 °C, reprint of the 2012 table",
+            "density of petrol at 15 °C, reprint of the 2012 table (scribd.com 442769984)",
             Mark::SecondHand,
         ),
     ],

@@ -108,7 +108,7 @@ pub static SPEC: Spec = Spec {
     sources: &[
         Source::new(
             "40 CFR 1065.644",
-            "vacuum-decay leak rate, its equation and example inputs",
+            "vacuum-decay leak rate, its equation and example inputs (ecfr.io)",
             Mark::Seen,
         ),
         Source::new("ASTM E2930", "form of the pressure-decay leak test", Mark::Memory),

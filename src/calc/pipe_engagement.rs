@@ -26,12 +26,12 @@ pub static SPEC: Spec = Spec {
     sources: &[
         Source::new(
             "ASME B1.20.1",
-            "L1, as a metal dealer reprints it; 1/16 from memory",
+            "L1, as reprinted at unifiedalloys.com/p/pipe-threads; 1/16 from memory",
             Mark::SecondHand,
         ),
         Source::new(
             "two service manuals",
-            "2 to 3 turns past finger-tight, 1/8 to 3/4",
+            "tables 8.14 and 4-1, 2 to 3 turns past finger-tight, 1/8 to 3/4",
             Mark::Seen,
         ),
     ],
@@ -82,8 +82,9 @@ mod tests {
 
     #[test]
     fn rows() {
-        const DEALER: &str = "ASME B1.20.1 L1 as a metal dealer reprints it, in inches";
-        const MANUALS: &str = "two service manuals, 2 to 3 turns";
+        const DEALER: &str = "ASME B1.20.1 L1 as reprinted at unifiedalloys.com/p/pipe-threads, in inches";
+        const MANUALS: &str =
+            "two service manuals, 2 to 3 turns past finger-tight, their pipe-thread tables (8.14 and 4-1)";
         let hand = |inputs, inches: f64| {
             number(
                 inputs,

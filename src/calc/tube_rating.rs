@@ -50,7 +50,7 @@ pub static SPEC: Spec = Spec {
         ),
         Source::new(
             "a tube maker's pneumatic sheet",
-            "burst of PA 12 tube at 23 °C, 40 °C and 100 °C",
+            "burst of PA 12 tube at 23 °C, 40 °C and 100 °C (colexint.com)",
             Mark::Seen,
         ),
     ],

@@ -92,7 +92,7 @@ pub static SPEC: Spec = Spec {
         STRANDED,
         Source::new(
             "ISO 10133",
-            "form of the drop, as a dealer prints it",
+            "form of the drop, as printed at energy-solutions.co.uk/voltdrop-calc.html",
             Mark::SecondHand,
         ),
     ],
@@ -208,7 +208,7 @@ mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "5.2107 Ω/km at 20 °C, 6.4394 at 80 °C (ASTM B258, IACS copper in Python)";
-    const BOAT: &str = "a dealer's worked example with 0.0164 Ω·mm²/m, times 17.241/16.4 for pure copper";
+    const BOAT: &str = "the worked examples of energy-solutions.co.uk/voltdrop-calc.html with 0.0164 Ω·mm²/m, times 17.241/16.4 for pure copper";
 
     #[test]
     fn rows() {

@@ -106,7 +106,8 @@ mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "ASTM B258 and IACS copper in Python, Ω/km to four decimals";
-    const REPRINT: &str = "a wire table reprinted by a maker of testers, Ω/ft to its last digit";
+    const REPRINT: &str =
+        "a wire table reprinted at cirris.com/wire-resistance-calculator, Ω/ft to its last digit";
 
     #[test]
     fn rows() {

@@ -67,7 +67,7 @@ pub static SPEC: Spec = Spec {
     sources: &[
         Source::new(
             "ABYC E-11",
-            "CM = 10.75 · I · L / E, as a chandler prints it",
+            "CM = 10.75 · I · L / E, as a chandler prints it (hollandmarine.com, pages 52 and 53)",
             Mark::SecondHand,
         ),
         Source::new("SAE J1128", "least conductor areas of 18 to 8 AWG", Mark::Memory),
@@ -208,7 +208,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
 mod tests {
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused};
 
-    const CHANDLER: &str = "a chandler's print of the ABYC E-11 tables, its pages on 3 % and 10 %";
+    const CHANDLER: &str = "a chandler's print of the ABYC E-11 tables (hollandmarine.com, pages 52 and 53)";
     const PYTHON: &str = "CM = 10.75 · I · L / E in Python against the SAE J1128 areas (from memory)";
 
     #[test]

@@ -27,6 +27,85 @@ const GAUGE: Column = ("gauge", "the name of the size: a gauge number or a nomin
 const TEMPERATURE: Column = ("temperature", "a temperature");
 const FACTOR: Column = ("factor", "what is left of the rating, as a plain number");
 
+const WIRE: &[Column] = &[
+    GAUGE,
+    ("least_area", "the least conductor area sold as this size"),
+    ("most_resistance", "the highest resistance per length at 20 °C"),
+    SOURCE,
+    MARK,
+];
+const AMPACITY: &[Column] = &[
+    GAUGE,
+    ("insulation", "the temperature that the insulation stands"),
+    ("run", "outside, engine or harness"),
+    ("current", "what it may carry without end"),
+    SOURCE,
+    MARK,
+];
+const BUNDLE: &[Column] = &[
+    ("from", "loaded wires lying together, at least"),
+    ("to", "and at most; empty in the last row"),
+    FACTOR,
+    SOURCE,
+    MARK,
+];
+const FUSE: &[Column] = &[("rating", "a current"), ("colour", "of the body"), SOURCE, MARK];
+const FUSE_TIME: &[Column] = &[
+    ("body", "blade or maxi"),
+    ("multiple", "the current as a multiple of the rating"),
+    ("least", "it must not open before; empty where not known"),
+    ("most", "it must have opened by then; empty where it must hold"),
+    ("up_to", "the greatest rating that the row is for; empty for all"),
+    SOURCE,
+    MARK,
+];
+const DERATING: &[Column] = &[TEMPERATURE, FACTOR, SOURCE, MARK];
+const CLAMP: &[Column] = &[
+    ("kind", "rolled-edge or worm"),
+    ("least", "the least diameter"),
+    ("most", "the greatest diameter"),
+    ("band", "the width of the band"),
+    ("torque_low", "of the screw"),
+    ("torque_high", "of the screw"),
+    SOURCE,
+    MARK,
+];
+const HOSE_CLASS: &[Column] = &[
+    ("class", "as printed behind the number of the standard"),
+    ("injection", "yes or no"),
+    ("working", "the working pressure of the class"),
+    ("coldest", "a temperature"),
+    ("hottest", "a temperature"),
+    ("used_for", "in words"),
+    SOURCE,
+    MARK,
+];
+const FLARE: &[Column] = &[
+    ("dash", "sixteenths of an inch of tube outside diameter"),
+    ("material", "aluminium, steel or hose"),
+    ("torque_low", "lubricated"),
+    ("torque_high", "lubricated"),
+    ("flats_low", "flats from the contact of the seats; may be empty"),
+    ("flats_high", "flats from the contact of the seats; may be empty"),
+    SOURCE,
+    MARK,
+];
+const FILLING: &[Column] = &[
+    ("test_pressure", "stamped on the bottle, at least"),
+    ("ratio", "the greatest mass for the bottle's water capacity"),
+    SOURCE,
+    MARK,
+];
+const PIPE_THREAD: &[Column] = &[
+    ("size", "the nominal size, as a fraction"),
+    ("threads_per_inch", "a plain number"),
+    ("hand_tight", "the length engaged by hand"),
+    ("turns_low", "turns of the wrench past hand-tight"),
+    ("turns_high", "turns of the wrench past hand-tight"),
+    SOURCE,
+    MARK,
+];
+
 impl Table {
     /// Every table.
     pub const ALL: &'static [Table] = &[
@@ -84,84 +163,17 @@ impl Table {
     /// Each column and what stands in it.
     pub fn columns(self) -> &'static [Column] {
         match self {
-            Table::Wire => &[
-                GAUGE,
-                ("least_area", "the least conductor area sold as this size"),
-                ("most_resistance", "the highest resistance per length at 20 °C"),
-                SOURCE,
-                MARK,
-            ],
-            Table::Ampacity => &[
-                GAUGE,
-                ("insulation", "the temperature that the insulation stands"),
-                ("run", "outside, engine or harness"),
-                ("current", "what it may carry without end"),
-                SOURCE,
-                MARK,
-            ],
-            Table::Bundle => &[
-                ("from", "loaded wires lying together, at least"),
-                ("to", "and at most; empty in the last row"),
-                FACTOR,
-                SOURCE,
-                MARK,
-            ],
-            Table::Fuse => &[("rating", "a current"), ("colour", "of the body"), SOURCE, MARK],
-            Table::FuseTime => &[
-                ("body", "blade or maxi"),
-                ("multiple", "the current as a multiple of the rating"),
-                ("least", "it must not open before; empty where not known"),
-                ("most", "it must have opened by then; empty where it must hold"),
-                ("up_to", "the greatest rating that the row is for; empty for all"),
-                SOURCE,
-                MARK,
-            ],
-            Table::FuseDerating | Table::TubeDerating => &[TEMPERATURE, FACTOR, SOURCE, MARK],
-            Table::Clamp => &[
-                ("kind", "rolled-edge or worm"),
-                ("least", "the least diameter"),
-                ("most", "the greatest diameter"),
-                ("band", "the width of the band"),
-                ("torque_low", "of the screw"),
-                ("torque_high", "of the screw"),
-                SOURCE,
-                MARK,
-            ],
-            Table::HoseClass => &[
-                ("class", "as printed behind the number of the standard"),
-                ("injection", "yes or no"),
-                ("working", "the working pressure of the class"),
-                ("coldest", "a temperature"),
-                ("hottest", "a temperature"),
-                ("used_for", "in words"),
-                SOURCE,
-                MARK,
-            ],
-            Table::Flare => &[
-                ("dash", "sixteenths of an inch of tube outside diameter"),
-                ("material", "aluminium, steel or hose"),
-                ("torque_low", "lubricated"),
-                ("torque_high", "lubricated"),
-                ("flats_low", "flats from the contact of the seats; may be empty"),
-                ("flats_high", "flats from the contact of the seats; may be empty"),
-                SOURCE,
-                MARK,
-            ],
-            Table::Filling => &[
-                ("test_pressure", "stamped on the bottle, at least"),
-                ("ratio", "the greatest mass for the bottle's water capacity"),
-                SOURCE,
-                MARK,
-            ],
-            Table::PipeThread => &[
-                ("size", "the nominal size, as a fraction"),
-                ("threads_per_inch", "a plain number"),
-                ("hand_tight", "the length engaged by hand"),
-                ("turns_low", "turns of the wrench past hand-tight"),
-                ("turns_high", "turns of the wrench past hand-tight"),
-                SOURCE,
-                MARK,
-            ],
+            Table::Wire => WIRE,
+            Table::Ampacity => AMPACITY,
+            Table::Bundle => BUNDLE,
+            Table::Fuse => FUSE,
+            Table::FuseTime => FUSE_TIME,
+            Table::FuseDerating | Table::TubeDerating => DERATING,
+            Table::Clamp => CLAMP,
+            Table::HoseClass => HOSE_CLASS,
+            Table::Flare => FLARE,
+            Table::Filling => FILLING,
+            Table::PipeThread => PIPE_THREAD,
         }
     }
 }
