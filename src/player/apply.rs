@@ -8,14 +8,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 impl State {
-    /// The state after one more fact.
-    #[must_use]
-    pub(super) fn after(&self, fact: Fact) -> State {
-        let mut next = self.clone();
-        next.take(fact);
-        next
-    }
-
+    /// Moves on by one fact.
     pub(super) fn take(&mut self, fact: Fact) {
         self.note_work(&fact);
         let n = fact.n;

@@ -32,11 +32,12 @@ pub fn advance(state: &State, actor: &Actor, event: Event) -> Result<(State, Vec
     if let Event::Read { instrument, .. } = &event {
         reading::calibrated(state, actor, instrument.as_deref())?;
     }
+    let bodies = decide::decide(state, actor, event)?;
     let mut next = state.clone();
     let mut facts = Vec::new();
-    for body in decide::decide(state, actor, event)? {
+    for body in bodies {
         let fact = apply::fact(&next, actor, body);
-        next = next.after(fact.clone());
+        next.take(fact.clone());
         facts.push(fact);
     }
     Ok((next, facts))

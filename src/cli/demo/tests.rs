@@ -116,12 +116,29 @@ fn the_script_closes_the_job_with_a_rework_a_concession_and_a_resume() {
     assert!(has(|body| matches!(body, player::Body::Resume { .. })));
 }
 
+/// What a line does, whatever was typed: a line that does the same later takes the place of an earlier one.
+fn deed(line: &ScriptLine) -> String {
+    match &line.act {
+        Act::Read { step, reading, .. } => format!("read {step} {reading}"),
+        other => format!("{other:?}"),
+    }
+}
+
+/// The places of the lines that nothing later in the script does again. A first, failing reading is done
+/// again after its deviation, and what a rework opened again is done again; a power cut does nothing.
+fn required(lines: &[ScriptLine]) -> Vec<usize> {
+    let again = |at: usize| lines[at + 1..].iter().any(|later| deed(later) == deed(&lines[at]));
+    (0..lines.len()).filter(|at| !matches!(lines[*at].act, Act::PowerCut) && !again(*at)).collect()
+}
+
 #[test]
 fn without_any_one_required_event_the_job_does_not_close() {
     let lines = lines();
+    let required = required(&lines);
+    assert!(required.len() > lines.len() * 9 / 10, "{} of {}", required.len(), lines.len());
     let mut before = opened();
     for (at, line) in lines.iter().enumerate() {
-        if !matches!(line.act, Act::PowerCut) {
+        if required.contains(&at) {
             let mut state = before.clone();
             for later in &lines[at + 1..] {
                 state = follow(&state, later).unwrap_or(state);
