@@ -18,6 +18,7 @@ mod rules;
 #[cfg(test)]
 mod tests;
 mod text;
+mod value;
 
 pub use load::load;
 pub use model::*;

@@ -2,22 +2,20 @@
 
 use super::error::SessionError;
 use super::founding::{bare, named};
-use super::shop::{Session, register};
+use super::shop::Session;
 use crate::disk::{Draft, JobFolder};
 use crate::page;
 use crate::people::ledger::JobOpened;
 use crate::people::{Label, LedgerEntry};
-use crate::player::card::Sheet;
 use crate::player::fact::Opening;
-use crate::player::{self, Event, Fact, Play, Prompt, State, Typed};
-use crate::procedure::{self, StepRef};
+use crate::player::{self, Event, Fact, Play, Prompt, State};
+use crate::procedure::StepRef;
 use crate::record::{self, Personal};
-use crate::seal::{Digest, Head, Line, Link, Namespace, Opened, SignerId, SigningKey, digest};
+use crate::seal::{Digest, Head, Line, Link, Namespace, SignerId, SigningKey, digest};
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// The longest authored file that is read back from a job's folder, in bytes.
-const MOST_CONTENT: u64 = 16 * 1024 * 1024;
+pub(super) const MOST_CONTENT: u64 = 16 * 1024 * 1024;
 /// Where the register of instruments stands among the pinned content.
 pub(super) const REGISTER: &str = "register/instruments.yaml";
 
@@ -85,7 +83,7 @@ impl OpenJob {
 }
 
 /// The file that holds pinned content.
-fn pinned_name(path: &str, hash: &str) -> String {
+pub(super) fn pinned_name(path: &str, hash: &str) -> String {
     let extension = path.rsplit_once('.').map_or("bin", |(_, extension)| extension);
     format!("content/{hash}.{extension}")
 }
@@ -222,115 +220,6 @@ impl Session {
         self.job = None;
     }
 
-    /// Opens a job of the shop again, with the content that it pinned, and shows it.
-    ///
-    /// # Errors
-    /// There is no such job, its record or content does not hold, or the disk fails.
-    pub fn resume(&mut self, number: &str) -> Result<(), SessionError> {
-        let mut job = self.load_job(number)?;
-        if job.state.closed() {
-            self.job = Some(job);
-            return Ok(());
-        }
-        let (torn, wanted) = untold(&job)?;
-        if wanted {
-            let actor = self.actor(&self.tablet.0);
-            let (id, key) = &self.tablet;
-            let sha256 = torn.map(|digest| digest.to_string());
-            write(&mut job, &actor, id, key, Event::Resume { torn: sha256 })?;
-        }
-        self.job = Some(job);
-        Ok(())
-    }
-
-    /// A job as its folder holds it. Every line is checked before it is believed.
-    pub(super) fn load_job(&mut self, number: &str) -> Result<OpenJob, SessionError> {
-        let mut folder = self.shop.job(number)?;
-        let (facts, head) = self.read_record(&mut folder, number)?;
-        let play = self.pinned_play(&folder, &facts)?;
-        let state = player::replay(&State::new(play), facts)?;
-        let personal = folder.personal()?;
-        // What was typed since the card was last accepted stands before what was accepted.
-        let draft = folder.card_draft()?;
-        let typed = if draft.is_empty() {
-            typed_again(&state, &personal)
-        } else {
-            draft
-        };
-        Ok(OpenJob {
-            number: number.to_owned(),
-            folder,
-            state,
-            head,
-            typed,
-            personal,
-        })
-    }
-
-    fn read_record(
-        &self,
-        folder: &mut JobFolder,
-        number: &str,
-    ) -> Result<(Vec<Fact>, Option<Head>), SessionError> {
-        let namespace = record::namespace(is_practice(number));
-        let broken = |what: String| SessionError::Broken {
-            file: format!("record of job {number}"),
-            what,
-        };
-        let mut chain = crate::seal::Chain::new();
-        let mut facts = Vec::new();
-        for line in folder.record().lines()? {
-            let line = line.map_err(|error| broken(error.to_string()))?;
-            let raw = line.whole()?;
-            let opened: Opened = crate::seal::open_line(raw, &self.roster, namespace)
-                .map_err(|finding| broken(format!("line {}: {finding}", line.number)))?;
-            let findings = chain.step(&opened.entry, opened.hash);
-            if let Some(finding) = findings.into_iter().find(|finding| finding.rule.breaks()) {
-                return Err(broken(format!("line {}: {finding}", line.number)));
-            }
-            facts.push(record::fact(&opened.entry)?);
-        }
-        Ok((facts, chain.head()))
-    }
-
-    fn pinned_play(&self, folder: &JobFolder, facts: &[Fact]) -> Result<Arc<Play>, SessionError> {
-        let opening = match facts.first().map(|fact| &fact.body) {
-            Some(player::Body::Opening(opening)) => opening,
-            _ => {
-                return Err(SessionError::Broken {
-                    file: "record".into(),
-                    what: "it has no opening entry".into(),
-                });
-            }
-        };
-        let mut files = BTreeMap::new();
-        for (path, hash) in &opening.content {
-            let bytes = folder.folder().bytes(&pinned_name(path, hash), MOST_CONTENT)?;
-            let whole = bytes.filter(|bytes| digest(bytes).to_string() == *hash);
-            let whole = whole.ok_or_else(|| SessionError::Broken {
-                file: format!("pinned content {path}"),
-                what: "it is missing or was altered".into(),
-            })?;
-            files.insert(path.clone(), whole);
-        }
-        let text = files
-            .remove(REGISTER)
-            .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
-        let instruments = register(text.as_deref())?;
-        let (library, report) = procedure::load(files);
-        let library = library.ok_or_else(|| SessionError::Content(report.render()))?;
-        let job = library.jobs.iter().find(|job| job.id.as_str() == opening.job);
-        let job = job
-            .ok_or_else(|| SessionError::NoSuchJob(opening.job.clone()))?
-            .clone();
-        Ok(Arc::new(Play::new(
-            job,
-            library.shared,
-            library.tables,
-            instruments,
-        )))
-    }
-
     /// An event by the person who is signed on.
     ///
     /// # Errors
@@ -361,92 +250,11 @@ impl Session {
         Ok(())
     }
 
-    /// Keeps an answer of the card while it is being filled.
-    ///
-    /// # Errors
-    /// No job is open, or the disk fails.
-    pub fn type_answer(&mut self, group: &str, field: &str, text: &str) -> Result<(), SessionError> {
-        let job = self.job.as_mut().ok_or(SessionError::NoJob)?;
-        let key = (group.to_owned(), field.to_owned());
-        if text.is_empty() {
-            job.typed.remove(&key)
-        } else {
-            job.typed.insert(key, text.to_owned())
-        };
-        job.folder.write_card_draft(&job.typed)?;
-        Ok(())
-    }
-
-    /// Accepts the card as it was typed, by the person who is signed on.
-    ///
-    /// # Errors
-    /// As [`Session::act`].
-    pub fn accept_card(&mut self) -> Result<(), SessionError> {
-        let salts = self.salts()?;
-        let job = self.job.as_mut().ok_or(SessionError::NoJob)?;
-        let mut personal = job.personal.clone();
-        let mut salts = salts.into_iter();
-        let mut sheet = Sheet::new();
-        for ((group, field), text) in &job.typed {
-            let Some(asked) = job.state.play().field(group, field) else {
-                continue;
-            };
-            let answer = if asked.personal {
-                let salt = salts.next().unwrap_or_default();
-                Typed::Committed(personal.commit(group, field, text, salt).to_string())
-            } else {
-                Typed::Open(text.clone())
-            };
-            sheet.insert((group.clone(), field.clone()), answer);
-        }
-        // Answers that no longer apply stay typed, but are not part of the card.
-        let evaluation = player::card::evaluate(job.state.play(), &sheet);
-        let asked = |key: &(String, String)| {
-            let field = job.state.play().field(&key.0, &key.1);
-            field.is_some_and(|field| player::card::asked(&evaluation, field))
-        };
-        let answers = sheet
-            .into_iter()
-            .filter(|(key, _)| asked(key))
-            .map(|((g, f), typed)| (g, f, typed))
-            .collect();
-        job.folder.write_personal(&personal)?;
-        job.personal = personal;
-        self.act(Event::Card(answers))
-    }
-
-    fn salts(&self) -> Result<Vec<[u8; 32]>, SessionError> {
-        let job = self.job.as_ref().ok_or(SessionError::NoJob)?;
-        let personal = job.state.play().fields().filter(|field| field.personal).count();
-        (0..personal).map(|_| self.world.bytes::<32>()).collect()
-    }
-
     /// The step that comes now, if one does.
     #[must_use]
     pub fn current_step(&self) -> Option<StepRef> {
         page::strip::current(&self.job.as_ref()?.state)
     }
-}
-
-/// Torn bytes that no entry tells yet, and whether an open job needs a resume entry at all.
-fn untold(job: &OpenJob) -> Result<(Option<Digest>, bool), SessionError> {
-    let told: Vec<&String> = job
-        .state
-        .facts()
-        .iter()
-        .filter_map(|fact| match &fact.body {
-            player::Body::Resume { torn } => torn.as_ref(),
-            _ => None,
-        })
-        .collect();
-    let torn = job
-        .folder
-        .torn()?
-        .into_iter()
-        .map(|torn| torn.sha256)
-        .find(|hash| !told.contains(&&hash.to_string()));
-    let begun = job.state.facts().len() > 1;
-    Ok((torn, begun || torn.is_some()))
 }
 
 /// Answers, signs, syncs, and only then moves the state on.
@@ -484,17 +292,4 @@ fn sign(
         lines.extend_from_slice(&line);
     }
     Ok((lines, head))
-}
-
-/// The card as it was last accepted, so that it can be changed.
-fn typed_again(state: &State, personal: &Personal) -> TypedCard {
-    use crate::player::fact::Answer;
-    let typed = state.answers().iter().filter_map(|(key, answer)| {
-        let text = match &answer.answer {
-            Answer::Open { typed, .. } => typed.clone(),
-            Answer::Committed { commitment } => personal.text(commitment)?.to_owned(),
-        };
-        Some((key.clone(), text))
-    });
-    typed.collect()
 }

@@ -11,15 +11,19 @@
 //! | `shop` | an open shop: people, jobs, who is signed on |
 //! | `job` | the open job and the loop |
 //! | `attachment` | what the certificate carries inside itself |
+//! | `card` | the job card while it is typed, and its acceptance |
+//! | `resume` | a job opened again from its folder |
 //! | `closing` | ledger, extract and certificate of a job |
 
 #[cfg(feature = "certificate")]
 mod attachment;
+mod card;
 pub mod clock;
 mod closing;
 pub mod error;
 mod founding;
 mod job;
+mod resume;
 pub mod shipped;
 mod shop;
 

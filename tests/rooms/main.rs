@@ -10,6 +10,7 @@ mod audit_meaning;
 mod content_samples;
 mod disk_folder;
 mod disk_process;
+mod house;
 mod people_ledger;
 mod people_roster;
 mod played_job;

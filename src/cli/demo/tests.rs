@@ -127,15 +127,26 @@ fn deed(line: &ScriptLine) -> String {
 /// The places of the lines that nothing later in the script does again. A first, failing reading is done
 /// again after its deviation, and what a rework opened again is done again; a power cut does nothing.
 fn required(lines: &[ScriptLine]) -> Vec<usize> {
-    let again = |at: usize| lines[at + 1..].iter().any(|later| deed(later) == deed(&lines[at]));
-    (0..lines.len()).filter(|at| !matches!(lines[*at].act, Act::PowerCut) && !again(*at)).collect()
+    let again = |at: usize| {
+        lines[at + 1..]
+            .iter()
+            .any(|later| deed(later) == deed(&lines[at]))
+    };
+    (0..lines.len())
+        .filter(|at| !matches!(lines[*at].act, Act::PowerCut) && !again(*at))
+        .collect()
 }
 
 #[test]
 fn without_any_one_required_event_the_job_does_not_close() {
     let lines = lines();
     let required = required(&lines);
-    assert!(required.len() > lines.len() * 9 / 10, "{} of {}", required.len(), lines.len());
+    assert!(
+        required.len() > lines.len() * 9 / 10,
+        "{} of {}",
+        required.len(),
+        lines.len()
+    );
     let mut before = opened();
     for (at, line) in lines.iter().enumerate() {
         if required.contains(&at) {
