@@ -1,0 +1,35 @@
+//! What stands before a procedure, and hazards on a page of their own.
+
+use super::desk::{Desk, Wired};
+use super::{App, BeforePage, HazardPage, hazard};
+use crate::page::hazard::HazardPanel;
+use crate::page::sign::BeforePage as Page;
+use slint::ComponentHandle;
+
+/// Shows what stands before a procedure.
+pub(super) fn show(app: &App, page: &Page) {
+    let view = app.global::<BeforePage>();
+    view.set_procedure(page.title.as_str().into());
+    view.set_place_text(format!("Procedure {} of {}", page.number, page.of).into());
+    view.set_conditions(super::lines(&page.conditions));
+    view.set_people(super::lines(&page.people));
+    view.set_tools(super::lines(&page.tools));
+    view.set_hazards(hazard::panels(&page.hazards));
+}
+
+/// Shows hazards one after the other; `again` when they were acknowledged before.
+pub(super) fn show_hazards(app: &App, title: &str, hazards: &[HazardPanel], first: i32, again: bool) {
+    let view = app.global::<HazardPage>();
+    view.set_place_text(title.into());
+    view.set_hazards(hazard::panels(hazards));
+    view.set_index(first);
+    view.set_again(again);
+}
+
+/// Joins the pages' controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    app.global::<BeforePage>().on_begin(desk.on(Desk::begin));
+    let hazards = app.global::<HazardPage>();
+    hazards.on_acknowledged(desk.on(Desk::acknowledge));
+    hazards.on_closed(desk.on(Desk::back));
+}

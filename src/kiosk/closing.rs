@@ -1,0 +1,66 @@
+//! The end of a procedure and of the job.
+
+use super::desk::{Desk, Wired};
+use super::{AccountLine, App, CloseOutPage, ClosingPage};
+use crate::page::sign::{EndPage, LinesPage};
+use slint::ComponentHandle;
+
+/// Shows what closes a procedure.
+pub(super) fn show_lines(app: &App, page: &LinesPage) {
+    let view = app.global::<CloseOutPage>();
+    view.set_procedure(page.title.as_str().into());
+    view.set_lines(super::lines(&page.lines));
+}
+
+/// Shows the account of the job and its two signatures.
+pub(super) fn show(app: &App, page: &EndPage) {
+    let view = app.global::<ClosingPage>();
+    view.set_lines(super::list(account(page)));
+    view.set_statement(page.sign_off_statement.into());
+    view.set_release_statement(page.release_statement.into());
+    view.set_signed(page.signed_off);
+    view.set_signed_text("Signed".into());
+    view.set_released(page.released);
+    view.set_released_text("Released".into());
+    view.set_can_sign(!page.signed_off && page.unrestored.is_empty());
+    view.set_can_release(page.signed_off && !page.released);
+}
+
+fn account(page: &EndPage) -> Vec<AccountLine> {
+    let line = |label: &str, value: String, settled: bool| AccountLine {
+        label: label.into(),
+        value: value.into(),
+        settled,
+    };
+    let marks = &page.strip.marks;
+    let holds = marks.iter().filter(|mark| mark.hold).count();
+    let released = marks.iter().filter(|mark| mark.hold && mark.released).count();
+    let open = marks.iter().filter(|mark| mark.deviation && !mark.settled).count();
+    let mut lines = vec![
+        line("Steps marked done", format!("{} of {}", page.strip.done, page.strip.total), page.strip.done == page.strip.total),
+        line("Hold points released", format!("{released} of {holds}"), released == holds),
+        line("Deviations", deviations(page.deviations.len(), open), open == 0),
+    ];
+    if page.unrestored.is_empty() {
+        lines.push(line("Temporary states", "all restored".to_owned(), true));
+    }
+    lines.extend(page.unrestored.iter().map(|state| line(&format!("Still to be restored: {state}"), String::new(), false)));
+    lines.push(line("Entries in the record", page.entries.to_string(), true));
+    lines
+}
+
+fn deviations(all: usize, open: usize) -> String {
+    match (all, open) {
+        (0, _) => "none".to_owned(),
+        (all, 0) => format!("{all}, all settled"),
+        (all, open) => format!("{all}, {open} open"),
+    }
+}
+
+/// Joins the pages' controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    app.global::<CloseOutPage>().on_affirm(desk.on(Desk::close_out));
+    let view = app.global::<ClosingPage>();
+    view.on_sign_off(desk.on(Desk::sign_off_job));
+    view.on_release(desk.on(Desk::release_job));
+}

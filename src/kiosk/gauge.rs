@@ -1,0 +1,83 @@
+//! A gauge of the page model as the screen draws it: shares of its scale, and figures in words.
+
+use super::{GaugePicture, Verdict};
+use crate::page::Gauge;
+use crate::player::fact;
+use crate::quantity::{Quantity, Unit};
+
+/// The verdict as the screen knows it.
+pub(super) fn verdict(verdict: Option<fact::Verdict>) -> Verdict {
+    match verdict {
+        None => Verdict::None,
+        Some(fact::Verdict::In) => Verdict::Within,
+        Some(fact::Verdict::Below) => Verdict::Below,
+        Some(fact::Verdict::Above) => Verdict::Above,
+        Some(fact::Verdict::NotAmong) => Verdict::NotAmong,
+        Some(fact::Verdict::Unjudged) => Verdict::Unjudged,
+    }
+}
+
+/// The verdict in the words that stand beside its shape; nothing before there is one.
+pub(super) fn verdict_text(verdict: Option<fact::Verdict>) -> &'static str {
+    match verdict {
+        None => "",
+        Some(fact::Verdict::In) => "In its band",
+        Some(fact::Verdict::Below) => "Below its band",
+        Some(fact::Verdict::Above) => "Above its band",
+        Some(fact::Verdict::NotAmong) => "Not as it must be",
+        Some(fact::Verdict::Unjudged) => "Not judged",
+    }
+}
+
+/// The picture of a gauge; an empty one where there is no band to draw.
+pub(super) fn picture(gauge: Option<&Gauge>, judged: Option<fact::Verdict>) -> GaugePicture {
+    let Some(gauge) = gauge else {
+        return GaugePicture::default();
+    };
+    let place = |number: Option<f64>| number.map_or(0.0, |number| gauge.place(number) as f32);
+    let words = |number: Option<f64>| number.map_or_else(String::new, |number| shown(number, gauge.unit));
+    let ticks: Vec<f32> = gauge.ticks.iter().map(|tick| place(Some(*tick))).collect();
+    GaugePicture {
+        shown: true,
+        low: place(gauge.low),
+        high: place(gauge.high),
+        has_low: gauge.low.is_some(),
+        has_high: gauge.high.is_some(),
+        low_text: words(gauge.low).into(),
+        high_text: words(gauge.high).into(),
+        value: place(gauge.value),
+        has_value: gauge.value.is_some(),
+        value_text: words(gauge.value).into(),
+        ticks: super::list(ticks),
+        verdict: verdict(judged),
+    }
+}
+
+fn shown(number: f64, unit: &str) -> String {
+    let quantity = Unit::find(unit).and_then(|unit| Quantity::new(number, unit).ok());
+    quantity.map_or_else(|| format!("{number} {unit}"), |quantity| quantity.shown(4))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn limits_and_reading_stand_at_their_shares_of_the_scale() {
+        let gauge = Gauge {
+            unit: "psi",
+            from: 30.0,
+            to: 40.0,
+            low: Some(33.0),
+            high: None,
+            value: Some(35.0),
+            ticks: vec![32.0],
+            band: "at least 33 psi".to_owned(),
+        };
+        let picture = picture(Some(&gauge), Some(fact::Verdict::In));
+        assert!((picture.low - 0.3).abs() < 1e-6 && (picture.value - 0.5).abs() < 1e-6);
+        assert!(picture.has_low && !picture.has_high);
+        assert_eq!((picture.low_text.as_str(), picture.value_text.as_str()), ("33 psi", "35 psi"));
+        assert_eq!(picture.verdict, Verdict::Within);
+    }
+}

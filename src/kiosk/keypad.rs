@@ -1,0 +1,195 @@
+//! The keypad: what is typed so far, and where it would stand on the gauge.
+
+use super::desk::{Desk, Wired};
+use super::{App, Choice, EntryKind, KeypadPage, gauge};
+use crate::page::Gauge;
+use crate::page::step::{InstrumentView, ReadingInput, ReadingView};
+use crate::quantity::{Quantity, Unit};
+use slint::{ComponentHandle, SharedString};
+
+/// No figure that a person types has more characters.
+const MOST: usize = 14;
+
+/// What is being typed.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Draft {
+    pub typed: String,
+    pub unit: String,
+    pub instrument: String,
+    pub choice: String,
+    pub fault: String,
+}
+
+impl Draft {
+    /// One key: a digit, a decimal mark, `-` to change the sign, `<` to rub out.
+    pub fn press(&mut self, key: &str) {
+        self.fault.clear();
+        press(&mut self.typed, key);
+    }
+
+    /// The answer as it is handed on: the figure with its unit, the choice, or the text.
+    pub fn answer(&self) -> String {
+        if !self.choice.is_empty() {
+            return self.choice.clone();
+        }
+        let typed = self.typed.trim();
+        if self.unit.is_empty() || typed.is_empty() { typed.to_owned() } else { format!("{typed} {}", self.unit) }
+    }
+}
+
+/// Changes a figure by one key.
+pub(super) fn press(typed: &mut String, key: &str) {
+    match key {
+        "<" => {
+            typed.pop();
+        }
+        "-" => match typed.strip_prefix('-') {
+            Some(rest) => *typed = rest.to_owned(),
+            None => typed.insert(0, '-'),
+        },
+        "." | "," if typed.contains(['.', ',']) => {}
+        _ if typed.chars().count() >= MOST => {}
+        digit => typed.push_str(digit),
+    }
+}
+
+/// What the keypad is opened for.
+pub(super) struct Asked<'a> {
+    pub label: String,
+    pub command: String,
+    pub origin: String,
+    pub kind: EntryKind,
+    pub units: &'a [&'static str],
+    pub choices: Vec<(String, String)>,
+    pub gauge: Option<&'a Gauge>,
+    pub band: String,
+    pub instrument_kind: Option<String>,
+    pub instruments: &'a [InstrumentView],
+    pub enter: &'static str,
+}
+
+/// A reading as the keypad asks for it.
+pub(super) fn asked<'a>(reading: &'a ReadingView, command: &str) -> Asked<'a> {
+    let (kind, units, choices) = match &reading.kind {
+        ReadingInput::Number { units } => (EntryKind::Number, units.as_slice(), Vec::new()),
+        ReadingInput::YesNo => (EntryKind::YesNo, &[][..], yes_no()),
+        ReadingInput::Choice(options) => (EntryKind::Choice, &[][..], options.clone()),
+        ReadingInput::Text { .. } => (EntryKind::Text, &[][..], Vec::new()),
+    };
+    let origin = match reading.origin.as_str() {
+        "" => reading.band.clone(),
+        origin => format!("Band: {}. {origin}", reading.band),
+    };
+    Asked {
+        label: reading.label.clone(),
+        command: command.to_owned(),
+        origin,
+        kind,
+        units,
+        choices,
+        gauge: reading.gauge.as_ref(),
+        band: reading.band.clone(),
+        instrument_kind: reading.instrument_kind.clone(),
+        instruments: &reading.instruments,
+        enter: "Enter the reading",
+    }
+}
+
+/// The two answers of a yes/no question.
+pub(super) fn yes_no() -> Vec<(String, String)> {
+    vec![("yes".to_owned(), "Yes".to_owned()), ("no".to_owned(), "No".to_owned())]
+}
+
+/// Shows what is asked with what is typed so far.
+pub(super) fn show(app: &App, asked: &Asked<'_>, draft: &Draft, lapsed: &dyn Fn(&str) -> bool) {
+    let view = app.global::<KeypadPage>();
+    view.set_kind(asked.kind);
+    view.set_label(asked.label.as_str().into());
+    view.set_command(asked.command.as_str().into());
+    view.set_origin(asked.origin.as_str().into());
+    view.set_band(asked.band.as_str().into());
+    view.set_typed(draft.typed.as_str().into());
+    view.set_unit(draft.unit.as_str().into());
+    view.set_units(super::list(asked.units.iter().take(3).map(|unit| SharedString::from(*unit))));
+    view.set_signed(asked.units.iter().any(|unit| signed(unit)));
+    view.set_gauge(gauge::picture(with_value(asked.gauge, draft).as_ref(), None));
+    view.set_choices(super::list(asked.choices.iter().map(|(key, text)| choice(key, text, ""))));
+    view.set_choice(draft.choice.as_str().into());
+    view.set_fault(draft.fault.as_str().into());
+    view.set_wants_instrument(asked.instrument_kind.is_some());
+    view.set_instrument_sort(asked.instrument_kind.as_deref().unwrap_or_default().into());
+    view.set_instrument(draft.instrument.as_str().into());
+    view.set_instruments(super::list(asked.instruments.iter().map(|tool| instrument(tool, lapsed(&tool.due)))));
+    view.set_can_enter(!draft.answer().is_empty());
+    view.set_enter_text(asked.enter.into());
+}
+
+/// Temperatures alone go below zero at a car; pressures here are above the surrounding air.
+fn signed(unit: &str) -> bool {
+    matches!(unit, "°C" | "°F" | "V" | "mV" | "A")
+}
+
+/// The gauge with what is typed as its value, which is not judged yet.
+fn with_value(gauge: Option<&Gauge>, draft: &Draft) -> Option<Gauge> {
+    let mut gauge = gauge?.clone();
+    let unit = Unit::find(gauge.unit)?;
+    let typed = Quantity::parse(&draft.answer(), Some(unit)).and_then(|quantity| quantity.to(unit));
+    gauge.value = typed.ok().map(Quantity::value);
+    Some(gauge)
+}
+
+fn choice(key: &str, text: &str, note: &str) -> Choice {
+    Choice { key: key.into(), text: text.into(), note: note.into(), enabled: true }
+}
+
+fn instrument(tool: &InstrumentView, lapsed: bool) -> Choice {
+    let note = if lapsed {
+        format!("{}. Calibration lapsed on {}", tool.serial, tool.due)
+    } else {
+        format!("{}, {}, calibrated until {}", tool.serial, tool.range, tool.due)
+    };
+    Choice { enabled: !lapsed, ..choice(&tool.id, &tool.name, &note) }
+}
+
+/// Joins the page's controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    let view = app.global::<KeypadPage>();
+    view.on_key(desk.on_with(|desk, key: SharedString| desk.keypad_key(&key)));
+    view.on_pick_unit(desk.on_with(|desk, unit: SharedString| desk.keypad_unit(&unit)));
+    view.on_pick_instrument(desk.on_with(|desk, id: SharedString| desk.keypad_instrument(&id)));
+    view.on_pick(desk.on_with(|desk, key: SharedString| desk.keypad_pick(&key)));
+    view.on_enter(desk.on(Desk::keypad_enter));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn typed(keys: &str) -> String {
+        let mut typed = String::new();
+        keys.chars().for_each(|key| press(&mut typed, &key.to_string()));
+        typed
+    }
+
+    #[test]
+    fn keys_make_a_figure() {
+        assert_eq!(typed("35.5"), "35.5");
+        assert_eq!(typed("3,6"), "3,6");
+        assert_eq!(typed("3.6.1"), "3.61");
+        assert_eq!(typed("12<<7"), "7");
+        assert_eq!(typed("<"), "");
+        assert_eq!(typed("5-"), "-5");
+        assert_eq!(typed("5--"), "5");
+        assert_eq!(typed("123456789012345678").len(), MOST);
+    }
+
+    #[test]
+    fn an_answer_carries_its_unit() {
+        let mut draft = Draft { unit: "psi".to_owned(), ..Draft::default() };
+        assert_eq!(draft.answer(), "");
+        draft.press("7");
+        assert_eq!(draft.answer(), "7 psi");
+        draft.choice = "yes".to_owned();
+        assert_eq!(draft.answer(), "yes");
+    }
+}

@@ -1,0 +1,30 @@
+//! A question of a practice run.
+
+use super::desk::{Desk, Wired};
+use super::{App, Choice, QuestionPage};
+use crate::page::sign::QuestionPage as Page;
+use slint::ComponentHandle;
+
+/// Shows the question, and once it is answered why the answer is right or not.
+pub(super) fn show(app: &App, page: &Page, chosen: Option<usize>) {
+    let view = app.global::<QuestionPage>();
+    view.set_ask(page.ask.as_str().into());
+    view.set_answers(super::list(page.answers.iter().enumerate().map(|(place, (says, _, _))| Choice {
+        key: place.to_string().into(),
+        text: says.as_str().into(),
+        note: "".into(),
+        enabled: true,
+    })));
+    let answer = chosen.and_then(|place| page.answers.get(place));
+    view.set_chosen(chosen.map_or(-1, |place| place as i32));
+    view.set_answered(answer.is_some());
+    view.set_right(answer.is_some_and(|(_, right, _)| *right));
+    view.set_because(answer.map_or("", |(_, _, because)| because.as_str()).into());
+}
+
+/// Joins the page's controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    let view = app.global::<QuestionPage>();
+    view.on_answer(desk.on_with(|desk, place: i32| desk.answer(place)));
+    view.on_go_on(desk.on(Desk::refresh_after_question));
+}

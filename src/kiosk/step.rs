@@ -1,0 +1,86 @@
+//! The step's page.
+
+use super::desk::{Desk, Wired};
+use super::place::Around;
+use super::{App, FigureRow, ReadingRow, StepNext, StepPage, gauge, hazard, strip};
+use crate::page::step::{FigureView, ReadingView, StepPage as Page};
+use slint::{ComponentHandle, SharedString};
+
+/// Shows a step.
+pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
+    let view = app.global::<StepPage>();
+    view.set_procedure(page.procedure_title.as_str().into());
+    view.set_place_text(strip::place(&page.strip).into());
+    view.set_strip_text(strip::summary(&page.strip).into());
+    view.set_cells(strip::cells(&page.strip));
+    view.set_hazards(hazard::panels(&page.hazards));
+    view.set_command(page.command.as_str().into());
+    view.set_why(page.why.as_str().into());
+    view.set_right(page.right.as_str().into());
+    view.set_wrong(page.wrong.as_str().into());
+    view.set_tools(page.tools.join(", ").into());
+    let picture = page.picture.as_deref().and_then(|path| around.picture(path));
+    view.set_has_picture(picture.is_some());
+    view.set_picture(picture.unwrap_or_default());
+    view.set_picture_text(format!("Drawing: {}", page.command).into());
+    let next = page.readings.iter().find(|reading| reading.wanted);
+    let wanted = next.map(|reading| reading.name.as_str());
+    view.set_readings(super::list(page.readings.iter().map(|reading| row(reading, wanted))));
+    view.set_figures(super::list(page.figures.iter().map(figure)));
+    view.set_gate_text(gate(page).into());
+    view.set_done_text(SharedString::new());
+    view.set_can_differ(true);
+    match next {
+        Some(reading) => {
+            view.set_next(StepNext::Read);
+            view.set_next_text(format!("Enter: {}", reading.label).into());
+        }
+        None => {
+            view.set_next(StepNext::Mark);
+            view.set_next_text("Draw the stripe across: done".into());
+        }
+    }
+}
+
+fn gate(page: &Page) -> &'static str {
+    if page.hold { "Hold point: after this step a supervisor must release the work." } else { "" }
+}
+
+fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
+    let with = reading.instrument_used.as_ref().or(reading.instrument_kind.as_ref());
+    ReadingRow {
+        name: reading.name.as_str().into(),
+        label: reading.label.as_str().into(),
+        value: reading.shown.as_str().into(),
+        band: reading.band.as_str().into(),
+        verdict: gauge::verdict(reading.verdict),
+        verdict_text: gauge::verdict_text(reading.verdict).into(),
+        with: with.map_or("", String::as_str).into(),
+        gauge: gauge::picture(reading.gauge.as_ref(), reading.verdict),
+        wanted: wanted == Some(reading.name.as_str()),
+    }
+}
+
+/// A figure with its way.
+pub(super) fn figure(figure: &FigureView) -> FigureRow {
+    FigureRow {
+        label: figure.label.as_str().into(),
+        value: figure.result.as_str().into(),
+        band: figure.band.as_str().into(),
+        verdict: gauge::verdict(figure.verdict),
+        verdict_text: gauge::verdict_text(figure.verdict).into(),
+        source: format!("{}: {}", figure.calculator, figure.equation).into(),
+        gauge: gauge::picture(figure.gauge.as_ref(), figure.verdict),
+    }
+}
+
+/// Joins the page's controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    let view = app.global::<StepPage>();
+    view.on_mark(desk.on(Desk::mark));
+    view.on_go_on(desk.on(Desk::go_on));
+    view.on_differs(desk.on(Desk::differs));
+    view.on_show_plan(desk.on(Desk::show_plan));
+    view.on_show_hazard(desk.on_with(|desk, index: i32| desk.show_hazard(index)));
+    view.on_read(desk.on_with(|desk, name: SharedString| desk.read(&name)));
+}
