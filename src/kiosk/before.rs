@@ -1,9 +1,11 @@
 //! What stands before a procedure, and hazards on a page of their own.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Overlay, Trouble, Wired};
 use super::{App, BeforePage, HazardPage, hazard};
 use crate::page::hazard::HazardPanel;
 use crate::page::sign::BeforePage as Page;
+use crate::page;
+use crate::player::Event;
 use slint::ComponentHandle;
 
 /// Shows what stands before a procedure.
@@ -32,4 +34,24 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     let hazards = app.global::<HazardPage>();
     hazards.on_acknowledged(desk.on(Desk::acknowledge));
     hazards.on_closed(desk.on(Desk::back));
+}
+
+impl Desk {
+    /// What stands before the procedure is affirmed: now its hazards, or straight on.
+    pub(super) fn begin(&mut self) -> Done {
+        match self.page()? {
+            page::Page::Before(page) if !page.hazards.is_empty() => self.over(Overlay::BeforeHazards),
+            page::Page::Before(page) => self.act(Event::Begin { procedure: page.procedure }),
+            _ => Err(Trouble::moved_on()),
+        }
+    }
+
+    /// All hazards shown were read.
+    pub(super) fn acknowledge(&mut self) -> Done {
+        match self.page()? {
+            page::Page::Before(page) => self.act(Event::Begin { procedure: page.procedure }),
+            page::Page::Step(page) => self.act(Event::Acknowledge { step: page.step }),
+            _ => Err(Trouble::moved_on()),
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! The calculators' pages.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Overlay, Wired};
+use super::keypad::{Draft, Target};
 use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact};
 use crate::page::calculator::{self, CalculatorPage as Page, InputView};
 use slint::ComponentHandle;
@@ -60,4 +61,51 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_choose(desk.on_with(|desk, place: i32| desk.choose_calculator(place)));
     view.on_edit(desk.on_with(|desk, place: i32| desk.edit_input(place)));
     view.on_to_list(desk.on(Desk::calculator_list));
+}
+
+/// The calculator on the screen with what was typed into it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Sums {
+    pub id: Option<&'static str>,
+    pub place: i32,
+    pub typed: std::collections::BTreeMap<String, String>,
+}
+
+impl Desk {
+    /// A calculator of the list.
+    pub(super) fn choose_calculator(&mut self, place: i32) -> Done {
+        let list = calculator::list();
+        let chosen = usize::try_from(place).ok().and_then(|at| list.get(at));
+        self.sums = Sums { id: chosen.map(|line| line.id), place, ..Sums::default() };
+        self.refresh()
+    }
+
+    /// Back to the list.
+    pub(super) fn calculator_list(&mut self) -> Done {
+        self.sums = Sums::default();
+        self.refresh()
+    }
+
+    /// The form on the screen.
+    pub(super) fn form(&self) -> Option<Page> {
+        calculator::page(self.sums.id?, &self.sums.typed, &self.tables())
+    }
+
+    /// An input is to be typed.
+    pub(super) fn edit_input(&mut self, place: i32) -> Done {
+        let form = self.form();
+        let input = form.as_ref().and_then(|form| form.inputs.get(usize::try_from(place).ok()?));
+        let Some(input) = input else {
+            return Ok(());
+        };
+        let unit = input.units.first().map_or("", |unit| *unit);
+        self.draft = Draft { unit: unit.to_owned(), ..Draft::default() };
+        self.over(Overlay::Keypad(Target::Input(input.name.to_owned())))
+    }
+
+    /// An input was typed; an empty one takes its preset again.
+    pub(super) fn enter_input(&mut self, name: String, typed: String) -> Done {
+        self.sums.typed.insert(name, typed);
+        self.over(Overlay::Calculators)
+    }
 }

@@ -1,8 +1,11 @@
 //! The end of a procedure and of the job.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Trouble, Wired};
+use super::sign::Purpose;
 use super::{AccountLine, App, CloseOutPage, ClosingPage};
 use crate::page::sign::{EndPage, LinesPage};
+use crate::page;
+use crate::player::Event;
 use slint::ComponentHandle;
 
 /// Shows what closes a procedure.
@@ -63,4 +66,24 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     let view = app.global::<ClosingPage>();
     view.on_sign_off(desk.on(Desk::sign_off_job));
     view.on_release(desk.on(Desk::release_job));
+}
+
+impl Desk {
+    /// What closes the procedure is affirmed.
+    pub(super) fn close_out(&mut self) -> Done {
+        match self.page()? {
+            page::Page::CloseOut(page) => self.act(Event::CloseOut { procedure: page.procedure }),
+            _ => Err(Trouble::moved_on()),
+        }
+    }
+
+    /// The person who did the work signs the job off with their passphrase.
+    pub(super) fn sign_off_job(&mut self) -> Done {
+        self.ask_signature(Purpose::SignOff)
+    }
+
+    /// A supervisor releases the job.
+    pub(super) fn release_job(&mut self) -> Done {
+        self.ask_signature(Purpose::ReleaseJob)
+    }
 }

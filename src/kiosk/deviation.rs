@@ -1,9 +1,11 @@
 //! A deviation's page.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Trouble, Wired};
+use super::sign::Purpose;
 use super::{App, DeviationPage, gauge};
 use crate::page::deviation::DeviationPage as Page;
 use crate::player::fact::Verdict;
+use crate::page;
 use slint::ComponentHandle;
 
 /// Shows a deviation.
@@ -59,4 +61,31 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_measure_again(desk.on(Desk::measure_again));
     view.on_rework(desk.on(Desk::rework));
     view.on_concede(desk.on(Desk::concede));
+}
+
+impl Desk {
+    /// The same thing is measured again.
+    pub(super) fn measure_again(&mut self) -> Done {
+        let deviation = self.deviation()?;
+        self.ask_words(Purpose::MeasureAgain(deviation))
+    }
+
+    /// The work is done again.
+    pub(super) fn rework(&mut self) -> Done {
+        let deviation = self.deviation()?;
+        self.ask_words(Purpose::Rework(deviation))
+    }
+
+    /// A supervisor is asked to accept it.
+    pub(super) fn concede(&mut self) -> Done {
+        let deviation = self.deviation()?;
+        self.ask_signature(Purpose::Concede(deviation))
+    }
+
+    fn deviation(&self) -> Result<u64, Trouble> {
+        match self.page()? {
+            page::Page::Deviation(page) => Ok(page.number),
+            _ => Err(Trouble::moved_on()),
+        }
+    }
 }

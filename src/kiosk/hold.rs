@@ -1,8 +1,11 @@
 //! Hold and witness points.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Trouble, Wired};
+use super::sign::Purpose;
 use super::{App, CoveredStep, HoldPage, ReadingRow, gauge};
 use crate::page::sign::{CoveredLine, CoveredValue, PointPage};
+use crate::page;
+use crate::player::Event;
 use slint::ComponentHandle;
 
 /// Shows a point; `again` says which covered steps are chosen to be done again.
@@ -56,4 +59,49 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_toggle(desk.on_with(|desk, place: i32| desk.toggle_again(place)));
     view.on_attended(desk.on(Desk::attended));
     view.on_not_attended(desk.on(Desk::not_attended));
+}
+
+impl Desk {
+    /// A supervisor releases the hold point.
+    pub(super) fn release(&mut self) -> Done {
+        let step = self.point()?.step;
+        self.ask_signature(Purpose::Release(step))
+    }
+
+    /// A supervisor sends the chosen steps back.
+    pub(super) fn send_back(&mut self) -> Done {
+        let page = self.point()?;
+        let chosen = page.covered.iter().zip(&self.again).filter(|(_, again)| **again);
+        let reopen = chosen.map(|(line, _)| line.step.clone()).collect();
+        self.ask_signature(Purpose::SendBack { step: page.step, reopen })
+    }
+
+    /// One covered step is to be done again, or not after all.
+    pub(super) fn toggle_again(&mut self, place: i32) -> Done {
+        let page = self.point()?;
+        self.again.resize(page.covered.len(), false);
+        if let Some(again) = usize::try_from(place).ok().and_then(|place| self.again.get_mut(place)) {
+            *again = !*again;
+        }
+        self.refresh()
+    }
+
+    /// The supervisor came to the witness point and signs.
+    pub(super) fn attended(&mut self) -> Done {
+        let step = self.point()?.step;
+        self.ask_signature(Purpose::Attend(step))
+    }
+
+    /// The supervisor was called and nobody could come.
+    pub(super) fn not_attended(&mut self) -> Done {
+        let step = self.point()?.step;
+        self.act(Event::Witness { step, attended: false })
+    }
+
+    fn point(&self) -> Result<PointPage, Trouble> {
+        match self.page()? {
+            page::Page::Hold(page) | page::Page::Witness(page) => Ok(page),
+            _ => Err(Trouble::moved_on()),
+        }
+    }
 }

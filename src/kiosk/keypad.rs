@@ -1,9 +1,11 @@
 //! The keypad: what is typed so far, and where it would stand on the gauge.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Overlay, Trouble, Wired};
 use super::{App, Choice, EntryKind, KeypadPage, gauge};
 use crate::page::Gauge;
+use crate::page::calculator::InputView;
 use crate::page::step::{InstrumentView, ReadingInput, ReadingView};
+use crate::player::Event;
 use crate::quantity::{Quantity, Unit};
 use slint::{ComponentHandle, SharedString};
 
@@ -149,6 +151,107 @@ fn instrument(tool: &InstrumentView, lapsed: bool) -> Choice {
         format!("{}, {}, calibrated until {}", tool.serial, tool.range, tool.due)
     };
     Choice { enabled: !lapsed, ..choice(&tool.id, &tool.name, &note) }
+}
+
+/// What the typed answer is for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Target {
+    /// A reading of the step that comes now, by its name.
+    Reading(String),
+    /// An input of the calculator on the screen.
+    Input(String),
+}
+
+/// An input of a calculator as the keypad asks for it.
+pub(super) fn asked_input(input: &InputView) -> Asked<'_> {
+    let choices = input.choices.iter().map(|choice| ((*choice).to_owned(), choice.replace('-', " ")));
+    Asked {
+        label: input.about.to_owned(),
+        command: String::new(),
+        origin: if input.choices.is_empty() { format!("From {}", input.range) } else { String::new() },
+        kind: if input.choices.is_empty() { EntryKind::Number } else { EntryKind::Choice },
+        units: &input.units,
+        choices: choices.collect(),
+        gauge: None,
+        band: String::new(),
+        instrument_kind: None,
+        instruments: &[],
+        enter: "Enter",
+    }
+}
+
+impl Desk {
+    /// Opens the keypad for a reading, with the instrument that was used last for its kind.
+    pub(super) fn open_reading(&mut self, reading: &ReadingView) -> Done {
+        let units = match &reading.kind {
+            ReadingInput::Number { units } => units.as_slice(),
+            _ => &[],
+        };
+        self.draft = Draft { unit: units.first().map_or("", |unit| *unit).to_owned(), ..Draft::default() };
+        let fit = reading.instruments.iter().filter(|tool| !self.lapsed(&tool.due));
+        let mut fit = fit.map(|tool| tool.id.clone()).peekable();
+        let last = self.instrument_used.clone();
+        self.draft.instrument = match last {
+            Some(last) if reading.instruments.iter().any(|tool| tool.id == last && !self.lapsed(&tool.due)) => last,
+            _ => fit.next().filter(|_| fit.peek().is_none()).unwrap_or_default(),
+        };
+        self.over(Overlay::Keypad(Target::Reading(reading.name.clone())))
+    }
+
+    /// One of the big keys.
+    pub(super) fn keypad_key(&mut self, key: &str) -> Done {
+        self.draft.press(key);
+        self.refresh()
+    }
+
+    /// One of the unit keys.
+    pub(super) fn keypad_unit(&mut self, unit: &str) -> Done {
+        self.draft.unit = unit.to_owned();
+        self.refresh()
+    }
+
+    /// One of the instruments.
+    pub(super) fn keypad_instrument(&mut self, id: &str) -> Done {
+        self.draft.instrument = id.to_owned();
+        self.refresh()
+    }
+
+    /// One of the choices.
+    pub(super) fn keypad_pick(&mut self, key: &str) -> Done {
+        self.draft.choice = key.to_owned();
+        self.refresh()
+    }
+
+    /// What is typed is entered. A slip stays on the keypad with what is wrong about it.
+    pub(super) fn keypad_enter(&mut self) -> Done {
+        let Some(Overlay::Keypad(target)) = self.overlay.clone() else {
+            return Ok(());
+        };
+        let app = self.app()?;
+        if app.global::<KeypadPage>().get_kind() == EntryKind::Text {
+            self.draft.typed = app.global::<KeypadPage>().get_typed().to_string();
+        }
+        let typed = self.draft.answer();
+        match target {
+            Target::Input(name) => self.enter_input(name, typed),
+            Target::Reading(name) => {
+                let step = self.step_page()?.step;
+                let instrument = Some(self.draft.instrument.clone()).filter(|id| !id.is_empty());
+                let event = Event::Read { step, name, typed, instrument: instrument.clone() };
+                match self.act(event) {
+                    Ok(()) => {
+                        self.instrument_used = instrument.or(self.instrument_used.take());
+                        Ok(())
+                    }
+                    Err(Trouble::Refused(text)) => {
+                        self.draft.fault = text;
+                        self.refresh()
+                    }
+                    Err(trouble) => Err(trouble),
+                }
+            }
+        }
+    }
 }
 
 /// Joins the page's controls to the desk.

@@ -1,8 +1,10 @@
 //! A question of a practice run.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Overlay, Trouble, Wired};
 use super::{App, Choice, QuestionPage};
 use crate::page::sign::QuestionPage as Page;
+use crate::page;
+use crate::player::Event;
 use slint::ComponentHandle;
 
 /// Shows the question, and once it is answered why the answer is right or not.
@@ -26,5 +28,17 @@ pub(super) fn show(app: &App, page: &Page, chosen: Option<usize>) {
 pub(super) fn wire(app: &App, desk: &Wired) {
     let view = app.global::<QuestionPage>();
     view.on_answer(desk.on_with(|desk, place: i32| desk.answer(place)));
-    view.on_go_on(desk.on(Desk::refresh_after_question));
+    view.on_go_on(desk.on(Desk::back));
+}
+
+impl Desk {
+    /// The question is answered; why it is right or not stays until the person goes on.
+    pub(super) fn answer(&mut self, place: i32) -> Done {
+        let page::Page::Question(page) = self.page()? else {
+            return Err(Trouble::moved_on());
+        };
+        let choice = usize::try_from(place).map_err(|_| Trouble::moved_on())?;
+        self.act(Event::Answer { step: page.step.clone(), choice })?;
+        self.over(Overlay::Answered(Box::new(page), choice))
+    }
 }

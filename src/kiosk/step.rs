@@ -2,8 +2,12 @@
 
 use super::desk::{Desk, Wired};
 use super::place::Around;
+use super::desk::{Done, Overlay};
+use super::sign::Purpose;
 use super::{App, FigureRow, ReadingRow, StepNext, StepPage, gauge, hazard, strip};
 use crate::page::step::{FigureView, ReadingView, StepPage as Page};
+use crate::page;
+use crate::player::Event;
 use slint::{ComponentHandle, SharedString};
 
 /// Shows a step.
@@ -83,4 +87,54 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_show_plan(desk.on(Desk::show_plan));
     view.on_show_hazard(desk.on_with(|desk, index: i32| desk.show_hazard(index)));
     view.on_read(desk.on_with(|desk, name: SharedString| desk.read(&name)));
+}
+
+impl Desk {
+    /// The stripe is drawn across the step.
+    pub(super) fn mark(&mut self) -> Done {
+        let step = self.step_page()?.step;
+        self.act(Event::Done { step })
+    }
+
+    /// The large control at the foot: the reading that is wanted next.
+    pub(super) fn go_on(&mut self) -> Done {
+        let page = self.step_page()?;
+        match page.readings.iter().find(|reading| reading.wanted) {
+            Some(reading) => self.open_reading(reading),
+            None => self.mark(),
+        }
+    }
+
+    /// This reading is to be typed.
+    pub(super) fn read(&mut self, name: &str) -> Done {
+        let page = self.step_page()?;
+        match page.readings.iter().find(|reading| reading.name == name) {
+            Some(reading) => self.open_reading(reading),
+            None => Ok(()),
+        }
+    }
+
+    /// The step cannot be done as it is written.
+    pub(super) fn differs(&mut self) -> Done {
+        let step = self.step_page()?.step;
+        self.ask_words(Purpose::NotAsWritten(step))
+    }
+
+    /// The hazards of the step are shown again.
+    pub(super) fn show_hazard(&mut self, index: i32) -> Done {
+        self.over(Overlay::Hazards(index))
+    }
+
+    /// All steps are shown.
+    pub(super) fn show_plan(&mut self) -> Done {
+        self.over(Overlay::Plan)
+    }
+
+    /// The step that comes now.
+    pub(super) fn step_page(&self) -> Result<Page, super::desk::Trouble> {
+        match self.page()? {
+            page::Page::Step(page) => Ok(page),
+            _ => Err(super::desk::Trouble::moved_on()),
+        }
+    }
 }

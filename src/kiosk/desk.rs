@@ -1,0 +1,341 @@
+//! The desk: what the kiosk holds between two touches, and where it goes next.
+//!
+//! Each adapter adds the touches of its own page; here is what they share.
+
+use super::calculators::Sums;
+use super::card::Finger;
+use super::keypad::{Draft, Target};
+use super::place::{self, Around};
+use super::record::Verified;
+use super::shop::Shop;
+use super::sign::Sheet;
+use super::{
+    App, Frame, Place, Tokens, before, calculators, card, frame, hold, jobs, keypad, question, record, sign_on, strip,
+};
+use crate::page::sign::QuestionPage;
+use crate::page::{self, Page, Strip};
+use crate::player::card::Sheet as Answers;
+use slint::{ComponentHandle, Weak};
+use std::cell::RefCell;
+use std::rc::Rc;
+use thiserror::Error;
+
+/// Why a touch did not do what it should; its text says what to do next.
+#[derive(Debug, Error)]
+pub(super) enum Trouble {
+    /// The player does not allow it now.
+    #[error("{0}")]
+    Refused(String),
+    /// The world failed: disk, keys, window.
+    #[error("{0}")]
+    Failed(String),
+}
+
+impl Trouble {
+    /// The screen showed something that is no longer what comes now.
+    pub fn moved_on() -> Self {
+        Self::Refused("The job has moved on. Look at the page again and touch once more.".to_owned())
+    }
+
+    /// Nobody is signed on.
+    pub fn nobody() -> Self {
+        Self::Refused("Nobody is signed on. Pick your name and enter your passphrase.".to_owned())
+    }
+
+    fn title(&self) -> &'static str {
+        match self {
+            Self::Refused(_) => "Not now",
+            Self::Failed(_) => "That did not work",
+        }
+    }
+}
+
+/// What a touch comes to.
+pub(super) type Done = Result<(), Trouble>;
+
+/// A page on top of what comes now.
+#[derive(Clone, Debug)]
+pub(super) enum Overlay {
+    Plan,
+    /// The hazards of the step again, from this one on.
+    Hazards(i32),
+    /// The hazards of the procedure, to be acknowledged.
+    BeforeHazards,
+    Keypad(Target),
+    /// A question with the answer that was given.
+    Answered(Box<QuestionPage>, usize),
+    /// The card of a job that is under way, looked at again.
+    Record,
+    Calculators,
+    About,
+}
+
+/// What the kiosk holds between two touches.
+pub(super) struct Desk {
+    app: Weak<App>,
+    pub shop: Shop,
+    pub overlay: Option<Overlay>,
+    /// Answers of the card that are typed but not accepted.
+    pub answers: Answers,
+    pub finger: Finger,
+    pub draft: Draft,
+    pub instrument_used: Option<String>,
+    pub sheet: Option<Sheet>,
+    /// Which covered steps of a hold point are to be done again.
+    pub again: Vec<bool>,
+    pub sums: Sums,
+    pub verified: Option<Verified>,
+    pub list: jobs::List,
+    pub welcome: sign_on::Welcome,
+}
+
+impl Desk {
+    pub fn new(app: &App, shop: Shop) -> Self {
+        Self {
+            app: app.as_weak(),
+            shop,
+            overlay: None,
+            answers: Answers::new(),
+            finger: Finger::default(),
+            draft: Draft::default(),
+            instrument_used: None,
+            sheet: None,
+            again: Vec::new(),
+            sums: Sums::default(),
+            verified: None,
+            list: jobs::List::default(),
+            welcome: sign_on::Welcome::default(),
+        }
+    }
+
+    /// The window.
+    pub fn app(&self) -> Result<App, Trouble> {
+        self.app.upgrade().ok_or_else(|| Trouble::Failed("The window is closed.".to_owned()))
+    }
+
+    /// The page of what comes now in the open job.
+    pub fn page(&self) -> Result<Page, Trouble> {
+        let state = self.shop.state().ok_or_else(|| Trouble::Refused("No job is open. Open one first.".to_owned()))?;
+        Ok(page::of(state, &self.answers))
+    }
+
+    /// The card page of a job that is past its card.
+    pub fn card_again(&self) -> Result<page::card::CardPage, Trouble> {
+        let state = self.shop.state().ok_or_else(Trouble::moved_on)?;
+        Ok(page::card::page(state, &self.answers))
+    }
+
+    /// The name of a person, or the id where the roster has none.
+    pub fn name(&self, id: &str) -> String {
+        self.shop.name(id)
+    }
+
+    /// Opens a page on top of what comes now.
+    pub fn over(&mut self, overlay: Overlay) -> Done {
+        self.overlay = Some(overlay);
+        self.refresh()
+    }
+
+    /// One level out.
+    pub fn back(&mut self) -> Done {
+        if self.sheet.is_some() {
+            return self.sign_cancel();
+        }
+        match self.overlay.take() {
+            Some(Overlay::Keypad(Target::Input(_))) => return self.over(Overlay::Calculators),
+            Some(Overlay::Calculators) if self.sums.id.is_some() => {
+                self.overlay = Some(Overlay::Calculators);
+                return self.calculator_list();
+            }
+            Some(_) => {}
+            None if self.finger.asked.is_some() => self.finger.asked = None,
+            None => self.leave(),
+        }
+        self.refresh()
+    }
+
+    fn leave(&mut self) {
+        if self.shop.person().is_some() && self.shop.state().is_some() {
+            self.shop.put_away();
+            self.again.clear();
+            self.verified = None;
+        } else if self.shop.person().is_none() {
+            self.welcome = sign_on::Welcome::default();
+        }
+        self.list.starting = false;
+    }
+
+    /// The job went on: what was typed for the step before is done with.
+    pub fn went_on(&mut self) -> Done {
+        self.overlay = None;
+        self.again.clear();
+        self.draft = Draft::default();
+        self.verified = None;
+        self.refresh()
+    }
+
+    /// Brings everything to the screen as it stands.
+    pub fn refresh(&mut self) -> Done {
+        let app = self.app()?;
+        frame::show(&app, self);
+        self.show_sheet(&app);
+        let place = self.show_place(&app)?;
+        app.global::<Frame>().set_place(place);
+        Ok(())
+    }
+
+    fn show_place(&mut self, app: &App) -> Result<Place, Trouble> {
+        if self.shop.person().is_none() {
+            sign_on::show(app, self);
+            return Ok(if matches!(self.overlay, Some(Overlay::About)) { Place::About } else { Place::SignOn });
+        }
+        if let Some(overlay) = self.overlay.clone() {
+            return self.show_overlay(app, &overlay);
+        }
+        if self.shop.state().is_none() {
+            jobs::show(app, self);
+            return Ok(Place::Jobs);
+        }
+        self.show_job(app)
+    }
+
+    fn show_job(&self, app: &App) -> Result<Place, Trouble> {
+        let page = self.page()?;
+        let name = |id: &str| self.name(id);
+        let media = |path: &str| self.shop.media(path);
+        place::show(app, &page, &Around { media: &media, name: &name });
+        match &page {
+            Page::Card(page) => card::show(app, page, &self.finger),
+            Page::Hold(page) => hold::show(app, page, false, &self.again, &name),
+            _ => {}
+        }
+        Ok(app.global::<Frame>().get_place())
+    }
+
+    fn show_overlay(&mut self, app: &App, overlay: &Overlay) -> Result<Place, Trouble> {
+        match overlay {
+            Overlay::Plan => {
+                strip::show(app, &self.strip()?);
+                Ok(Place::Plan)
+            }
+            Overlay::Hazards(first) => {
+                let page = self.step_page()?;
+                before::show_hazards(app, &page.procedure_title, &page.hazards, *first, true);
+                Ok(Place::Hazards)
+            }
+            Overlay::BeforeHazards => {
+                if let Page::Before(page) = self.page()? {
+                    let title = format!("Before: {}", page.title);
+                    before::show_hazards(app, &title, &page.hazards, 0, false);
+                }
+                Ok(Place::Hazards)
+            }
+            Overlay::Keypad(target) => {
+                self.show_keypad(app, target)?;
+                Ok(Place::Keypad)
+            }
+            Overlay::Answered(page, choice) => {
+                question::show(app, page, Some(*choice));
+                Ok(Place::Question)
+            }
+            Overlay::Record => {
+                let state = self.shop.state().ok_or_else(Trouble::moved_on)?;
+                record::show(app, &page::record::page(state), self.verified.as_ref(), &|id| self.name(id));
+                Ok(Place::Record)
+            }
+            Overlay::Calculators => {
+                match self.form() {
+                    Some(form) => calculators::show(app, &form, self.sums.place),
+                    None => calculators::show_list(app),
+                }
+                Ok(Place::Calculators)
+            }
+            Overlay::About => Ok(Place::About),
+        }
+    }
+
+    fn show_keypad(&self, app: &App, target: &Target) -> Done {
+        let lapsed = |due: &str| self.lapsed(due);
+        match target {
+            Target::Reading(name) => {
+                let page = self.step_page()?;
+                let reading = page.readings.iter().find(|reading| reading.name == *name);
+                let reading = reading.ok_or_else(Trouble::moved_on)?;
+                keypad::show(app, &keypad::asked(reading, &page.command), &self.draft, &lapsed);
+            }
+            Target::Input(name) => {
+                let form = self.form().ok_or_else(Trouble::moved_on)?;
+                let input = form.inputs.iter().find(|input| input.name == *name).ok_or_else(Trouble::moved_on)?;
+                keypad::show(app, &keypad::asked_input(input), &self.draft, &lapsed);
+            }
+        }
+        Ok(())
+    }
+
+    fn strip(&self) -> Result<Strip, Trouble> {
+        Ok(page::strip::strip(self.shop.state().ok_or_else(Trouble::moved_on)?))
+    }
+
+    /// Whether a calibration that is due on this day has lapsed.
+    pub fn lapsed(&self, due: &str) -> bool {
+        due < self.shop.today().as_str()
+    }
+}
+
+/// The desk as callbacks hold it.
+#[derive(Clone)]
+pub(super) struct Wired {
+    desk: Rc<RefCell<Desk>>,
+}
+
+impl Wired {
+    pub fn new(desk: Desk) -> Self {
+        Self { desk: Rc::new(RefCell::new(desk)) }
+    }
+
+    /// A callback that carries out a touch.
+    pub fn on(&self, touch: fn(&mut Desk) -> Done) -> impl Fn() + 'static {
+        let wired = self.clone();
+        move || wired.run(touch)
+    }
+
+    /// A callback that carries out a touch with what was touched.
+    pub fn on_with<T: 'static>(&self, touch: impl Fn(&mut Desk, T) -> Done + 'static) -> impl Fn(T) + 'static {
+        let wired = self.clone();
+        move |what| wired.run(|desk| touch(desk, what))
+    }
+
+    /// Carries out a touch, and tells the person where it was refused.
+    pub fn run(&self, touch: impl FnOnce(&mut Desk) -> Done) {
+        // A callback inside a callback would be a slip of ours; it is left out rather than panicking at the car.
+        let Ok(mut desk) = self.desk.try_borrow_mut() else {
+            return;
+        };
+        desk.shop.stir();
+        if let Err(trouble) = touch(&mut desk) {
+            desk.tell(&trouble);
+        }
+    }
+}
+
+impl Desk {
+    /// Shows what was refused and what to do next.
+    pub fn tell(&mut self, trouble: &Trouble) {
+        if let Ok(app) = self.app() {
+            let frame = app.global::<Frame>();
+            frame.set_refusal_title(trouble.title().into());
+            frame.set_refusal_text(trouble.to_string().into());
+            frame.set_refused(true);
+        }
+        // The page is brought up to date as far as it goes; the banner says the rest.
+        let _ = self.refresh();
+    }
+
+    /// Day to night, or back.
+    pub fn toggle_theme(&mut self) -> Done {
+        let app = self.app()?;
+        let tokens = app.global::<Tokens>();
+        tokens.set_night(!tokens.get_night());
+        Ok(())
+    }
+}

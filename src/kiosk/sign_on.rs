@@ -1,0 +1,57 @@
+//! The first page: who works at the tablet.
+
+use super::desk::{Desk, Done, Wired};
+use super::{App, Choice, SignOnPage};
+use slint::{ComponentHandle, SharedString};
+
+/// How far somebody has come with signing on.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Welcome {
+    pub picked: Option<String>,
+    pub fault: String,
+}
+
+/// Shows the names, or the passphrase of the one that was picked.
+pub(super) fn show(app: &App, desk: &Desk) {
+    let view = app.global::<SignOnPage>();
+    let people = desk.people();
+    view.set_empty(if people.is_empty() { "Nobody is on the roster yet. Add the first person with `witnessmark people`." } else { "" }.into());
+    view.set_people(super::list(people.iter().map(|person| Choice {
+        key: person.id.as_str().into(),
+        text: person.name.as_str().into(),
+        note: person.roles.as_str().into(),
+        enabled: true,
+    })));
+    let picked = desk.welcome.picked.as_deref().unwrap_or_default();
+    view.set_person(picked.into());
+    view.set_person_name(desk.name(picked).into());
+    view.set_fault(desk.welcome.fault.as_str().into());
+}
+
+/// Joins the page's controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    let view = app.global::<SignOnPage>();
+    view.on_pick(desk.on_with(|desk, id: SharedString| desk.pick_person(&id)));
+    view.on_enter(desk.on(Desk::sign_on));
+}
+
+impl Desk {
+    /// A name was picked.
+    pub(super) fn pick_person(&mut self, id: &str) -> Done {
+        self.app()?.global::<SignOnPage>().set_passphrase(SharedString::new());
+        self.welcome = Welcome { picked: Some(id.to_owned()), fault: String::new() };
+        self.refresh()
+    }
+
+    /// The passphrase was typed.
+    pub(super) fn sign_on(&mut self) -> Done {
+        let Some(id) = self.welcome.picked.clone() else {
+            return Ok(());
+        };
+        let app = self.app()?;
+        let view = app.global::<SignOnPage>();
+        let secret = view.get_passphrase().to_string();
+        view.set_passphrase(SharedString::new());
+        self.open_key(id, secret, super::shop::Wanted::SignOn)
+    }
+}
