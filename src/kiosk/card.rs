@@ -134,6 +134,7 @@ fn field(field: &FieldView) -> CardField {
         }
     };
     CardField {
+        id: format!("{}.{}", field.group, field.id).into(),
         label: field.label.as_str().into(),
         help: field.help.as_str().into(),
         kind,

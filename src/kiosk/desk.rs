@@ -261,7 +261,7 @@ impl Desk {
                 let page = self.step_page()?;
                 let reading = page.readings.iter().find(|reading| reading.name == *name);
                 let reading = reading.ok_or_else(Trouble::moved_on)?;
-                keypad::show(app, &keypad::asked(reading, &page.command), &self.draft, &lapsed);
+                keypad::show(app, &keypad::asked(reading, &page), &self.draft, &lapsed);
             }
             Target::Input(name) => {
                 let form = self.form().ok_or_else(Trouble::moved_on)?;

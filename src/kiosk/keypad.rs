@@ -4,7 +4,7 @@ use super::desk::{Desk, Done, Overlay, Trouble, Wired};
 use super::{App, Choice, EntryKind, KeypadPage, gauge};
 use crate::page::Gauge;
 use crate::page::calculator::InputView;
-use crate::page::step::{InstrumentView, ReadingInput, ReadingView};
+use crate::page::step::{InstrumentView, ReadingInput, ReadingView, StepPage};
 use crate::player::Event;
 use crate::quantity::{Quantity, Unit};
 use slint::{ComponentHandle, SharedString};
@@ -57,6 +57,7 @@ pub(super) fn press(typed: &mut String, key: &str) {
 
 /// What the keypad is opened for.
 pub(super) struct Asked<'a> {
+    pub id: String,
     pub label: String,
     pub command: String,
     pub origin: String,
@@ -71,7 +72,7 @@ pub(super) struct Asked<'a> {
 }
 
 /// A reading as the keypad asks for it.
-pub(super) fn asked<'a>(reading: &'a ReadingView, command: &str) -> Asked<'a> {
+pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage) -> Asked<'a> {
     let (kind, units, choices) = match &reading.kind {
         ReadingInput::Number { units } => (EntryKind::Number, units.as_slice(), Vec::new()),
         ReadingInput::YesNo => (EntryKind::YesNo, &[][..], yes_no()),
@@ -83,8 +84,9 @@ pub(super) fn asked<'a>(reading: &'a ReadingView, command: &str) -> Asked<'a> {
         origin => format!("Band: {}. {origin}", reading.band),
     };
     Asked {
+        id: format!("{}.{}", page.step, reading.name),
         label: reading.label.clone(),
-        command: command.to_owned(),
+        command: page.command.clone(),
         origin,
         kind,
         units,
@@ -105,6 +107,7 @@ pub(super) fn yes_no() -> Vec<(String, String)> {
 /// Shows what is asked with what is typed so far.
 pub(super) fn show(app: &App, asked: &Asked<'_>, draft: &Draft, lapsed: &dyn Fn(&str) -> bool) {
     let view = app.global::<KeypadPage>();
+    view.set_id(asked.id.as_str().into());
     view.set_kind(asked.kind);
     view.set_label(asked.label.as_str().into());
     view.set_command(asked.command.as_str().into());
@@ -166,6 +169,7 @@ pub(super) enum Target {
 pub(super) fn asked_input(input: &InputView) -> Asked<'_> {
     let choices = input.choices.iter().map(|choice| ((*choice).to_owned(), choice.replace('-', " ")));
     Asked {
+        id: input.name.to_owned(),
         label: input.about.to_owned(),
         command: String::new(),
         origin: if input.choices.is_empty() { format!("From {}", input.range) } else { String::new() },

@@ -1,21 +1,62 @@
 //! The Slint screen: one file per adapter, each of which brings a page model to the screen and
-//! the screen's callbacks to the desk.
+//! the screen's touches to the desk.
 //!
-//! | file | what it joins |
+//! | file | noun |
 //! | --- | --- |
+//! | `desk` | what the kiosk holds between two touches |
+//! | `shop` | what the desk asks of the session |
 //! | `place` | the page of what comes now |
 //! | `headless` | the screen in memory, for pictures and tests |
 //! | `fonts` | faces where none are installed |
+//! | the others | the adapter of that name in `ui/adapters` |
 #![allow(unsafe_code)]
 #![allow(missing_docs)]
 
 slint::include_modules!();
 
+mod about;
+mod before;
+mod calculators;
+mod card;
+mod closing;
+mod desk;
+mod deviation;
+mod fonts;
+mod frame;
 mod gauge;
 mod hazard;
+mod headless;
+mod hold;
+mod jobs;
+mod keypad;
+mod place;
+mod question;
+mod record;
+mod shop;
+mod sign;
+mod sign_on;
+mod step;
+mod strip;
 
+pub use headless::{Easel, Heading, PictureError};
+pub use place::Around;
+
+use desk::{Desk, Wired};
 use slint::{ModelRc, SharedString, VecModel};
 use std::rc::Rc;
+
+/// Joins a screen to a shop.
+pub fn join(app: &App, files: std::collections::BTreeMap<String, Vec<u8>>) {
+    let desk = Wired::new(Desk::new(app, shop::Shop::memory(files)));
+    for wire in [
+        before::wire, calculators::wire, card::wire, closing::wire, deviation::wire, frame::wire, hold::wire, jobs::wire,
+        keypad::wire, question::wire, record::wire, sign::wire, sign_on::wire, step::wire,
+    ] {
+        wire(app, &desk);
+    }
+    about::show(app);
+    desk.run(Desk::refresh);
+}
 
 /// A list as the screen takes it.
 fn list<T: Clone + 'static>(items: impl IntoIterator<Item = T>) -> ModelRc<T> {

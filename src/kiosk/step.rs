@@ -13,6 +13,7 @@ use slint::{ComponentHandle, SharedString};
 /// Shows a step.
 pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     let view = app.global::<StepPage>();
+    view.set_id(page.step.to_string().into());
     view.set_procedure(page.procedure_title.as_str().into());
     view.set_place_text(strip::place(&page.strip).into());
     view.set_strip_text(strip::summary(&page.strip).into());

@@ -1,0 +1,142 @@
+//! A hand at the tablet: it finds things by their accessible label and touches them where they are drawn.
+
+use i_slint_backend_testing::ElementHandle;
+use slint::platform::{PointerEventButton, WindowEvent};
+use slint::{ComponentHandle, LogicalPosition};
+use std::time::Duration;
+use witnessmark::kiosk::{Easel, Frame, Place};
+
+pub struct Hand {
+    pub easel: Easel,
+    pub width: f32,
+    pub height: f32,
+}
+
+impl Hand {
+    pub fn new(width: u32, height: u32) -> Hand {
+        let easel = Easel::new(width, height).expect("the screen is drawn in memory");
+        let hand = Hand { easel, width: width as f32, height: height as f32 };
+        hand.must_know_elements();
+        hand
+    }
+
+    /// Without debug information every search comes back empty, and a test that finds nothing proves nothing.
+    fn must_know_elements(&self) {
+        let found = ElementHandle::find_by_accessible_label(&self.easel.app, "Night colours").count();
+        assert!(found == 1, "the screen was compiled without SLINT_EMIT_DEBUG_INFO=1: no element can be found");
+    }
+
+    pub fn place(&self) -> Place {
+        self.easel.app.global::<Frame>().get_place()
+    }
+
+    /// Every element with this label that has a size.
+    pub fn all(&self, label: &str) -> Vec<ElementHandle> {
+        ElementHandle::find_by_accessible_label(&self.easel.app, label)
+            .filter(|element| element.size().width > 0.0 && element.computed_opacity() > 0.0)
+            .collect()
+    }
+
+    pub fn sees(&self, label: &str) -> bool {
+        !self.all(label).is_empty()
+    }
+
+    pub fn find(&self, label: &str) -> ElementHandle {
+        self.all(label).into_iter().next().unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:?}", self.labels()))
+    }
+
+    /// What a screen reader could say on this page.
+    pub fn labels(&self) -> Vec<String> {
+        let mut labels = Vec::new();
+        let root = i_slint_backend_testing::ElementQuery::from_root(&self.easel.app);
+        for element in root.find_all() {
+            if let Some(label) = element.accessible_label().filter(|label| !label.is_empty()) {
+                labels.push(label.to_string());
+            }
+        }
+        labels
+    }
+
+    fn centre(element: &ElementHandle) -> LogicalPosition {
+        let (at, size) = (element.absolute_position(), element.size());
+        LogicalPosition::new(at.x + size.width / 2.0, at.y + size.height / 2.0)
+    }
+
+    /// Touches the middle of what is called this; what has scrolled out of sight is worked as a screen reader does.
+    pub fn touch(&self, label: &str) {
+        let element = self.find(label);
+        assert_ne!(element.accessible_enabled(), Some(false), "“{label}” cannot be touched now");
+        let at = Self::centre(&element);
+        if at.y > 0.0 && at.y < self.height && at.x > 0.0 && at.x < self.width {
+            self.touch_at(at);
+        } else {
+            element.invoke_accessible_default_action();
+            self.easel.settle();
+        }
+    }
+
+    pub fn touch_at(&self, at: LogicalPosition) {
+        let button = PointerEventButton::Left;
+        self.send(WindowEvent::PointerMoved { position: at });
+        self.send(WindowEvent::PointerPressed { position: at, button });
+        // A glove rests longer than a mouse; a Flickable holds a press back for a tenth of a second.
+        self.easel.pass(Duration::from_millis(150));
+        self.send(WindowEvent::PointerReleased { position: at, button });
+        self.easel.settle();
+    }
+
+    /// Presses on what is called this and drags this share of its width to the right.
+    pub fn drag_across(&self, label: &str, share: f32) {
+        let element = self.find(label);
+        let (at, size) = (element.absolute_position(), element.size());
+        let button = PointerEventButton::Left;
+        let point = |part: f32| LogicalPosition::new(at.x + size.width * part, at.y + size.height / 2.0);
+        self.send(WindowEvent::PointerMoved { position: point(0.05) });
+        self.send(WindowEvent::PointerPressed { position: point(0.05), button });
+        for step in 1..=10 {
+            self.easel.pass(Duration::from_millis(16));
+            self.send(WindowEvent::PointerMoved { position: point(0.05 + share * step as f32 / 10.0) });
+        }
+        self.send(WindowEvent::PointerReleased { position: point(0.05 + share), button });
+        self.easel.settle();
+    }
+
+    pub fn key(&self, text: &str) {
+        self.send(WindowEvent::KeyPressed { text: text.into() });
+        self.send(WindowEvent::KeyReleased { text: text.into() });
+        self.easel.settle();
+    }
+
+    /// Types on a keyboard.
+    pub fn keys(&self, text: &str) {
+        for letter in text.chars() {
+            self.key(&letter.to_string());
+        }
+    }
+
+    /// Types on the tablet's own keys.
+    pub fn touch_keys(&self, text: &str) {
+        for letter in text.chars() {
+            if letter == ' ' {
+                self.touch("Space");
+            } else if letter.is_uppercase() {
+                self.touch("Capital letter");
+                self.touch(&format!("Key {letter}"));
+            } else {
+                self.touch(&format!("Key {letter}"));
+            }
+        }
+    }
+
+    fn send(&self, event: WindowEvent) {
+        self.easel.app.window().dispatch_event(event);
+    }
+
+    /// Keeps a picture of the page among the test's own files.
+    pub fn keep_picture(&self, name: &str) {
+        let dir = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("pages");
+        std::fs::create_dir_all(&dir).expect("the folder can be made");
+        let png = self.easel.png().expect("the page is drawn");
+        std::fs::write(dir.join(format!("{name}.png")), png).expect("the picture can be written");
+    }
+}

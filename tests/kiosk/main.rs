@@ -1,0 +1,7 @@
+//! The kiosk driven as a person drives it: by what a screen reader would say, by touch, by drag and by keys.
+
+mod contrast;
+mod hand;
+mod stripe;
+mod targets;
+mod walk;
