@@ -4,7 +4,7 @@ use super::desk::{Desk, Done, Trouble, Wired};
 use super::keypad;
 use super::{App, CardField, CardGroup, CardLine, CardPage, Choice, FieldKind, FindingKind, FindingRow};
 use crate::page;
-use crate::player::{Event, Typed};
+use crate::session::Session;
 use crate::page::card::{CardPage as Page, FieldInput, FieldView, FindingView};
 use slint::{ComponentHandle, SharedString};
 
@@ -212,8 +212,7 @@ impl Desk {
     /// One of the choices.
     pub(super) fn card_pick(&mut self, key: &str) -> Done {
         self.finger.typed = key.to_owned();
-        self.store_answer()?;
-        self.refresh()
+        self.store_answer(Desk::refresh)
     }
 
     /// What is typed stands; on to the next question without an answer.
@@ -223,49 +222,52 @@ impl Desk {
         if view.get_asking() && view.get_field().kind == FieldKind::Text {
             self.finger.typed = view.get_typed().to_string();
         }
-        self.store_answer()?;
+        self.store_answer(Desk::card_on)
+    }
+
+    fn card_on(&mut self) -> Done {
         let page = self.card_page()?;
         let here = self.finger.asked.and_then(|place| page.groups.get(self.finger.group)?.fields.get(place));
-        if here.is_some_and(|field| !field.fault.is_empty()) {
-            return self.refresh();
-        }
-        match next_open(&page, &self.finger) {
-            Some((group, place)) => self.point_at(&page, group, place),
-            None => self.finger.asked = None,
+        if here.is_none_or(|field| field.fault.is_empty()) {
+            match next_open(&page, &self.finger) {
+                Some((group, place)) => self.point_at(&page, group, place),
+                None => self.finger.asked = None,
+            }
         }
         self.refresh()
     }
 
     /// Back to all questions; what is typed stands.
     pub(super) fn card_overview(&mut self) -> Done {
-        self.store_answer()?;
-        self.finger.asked = None;
-        self.refresh()
+        self.store_answer(|desk| {
+            desk.finger.asked = None;
+            desk.refresh()
+        })
     }
 
-    fn store_answer(&mut self) -> Done {
+    /// Keeps what is typed for the question that is shown, then goes on.
+    fn store_answer(&mut self, then: fn(&mut Desk) -> Done) -> Done {
         let page = self.card_page()?;
         let group = page.groups.get(self.finger.group);
         let Some(field) = self.finger.asked.and_then(|place| group?.fields.get(place)) else {
-            return Ok(());
+            return then(self);
         };
         let typed = self.finger.typed.trim();
         let unit = self.finger.unit.as_str();
         let answer = if unit.is_empty() || typed.is_empty() { typed.to_owned() } else { format!("{typed} {unit}") };
-        let key = (field.group.clone(), field.id.clone());
-        if answer.is_empty() {
-            self.answers.remove(&key);
-        } else {
-            self.answers.insert(key, Typed::Open(answer));
+        if answer == field.typed {
+            return then(self);
         }
-        self.keep_answers()
+        self.keep_answer((field.group.clone(), field.id.clone()), answer, then)
     }
 
     /// The card is accepted as it stands.
     pub(super) fn card_accept(&mut self) -> Done {
-        let answers = self.answers.iter().map(|((group, field), typed)| (group.clone(), field.clone(), typed.clone()));
-        let event = Event::Card(answers.collect());
-        self.act(event)
+        self.beside(Session::accept_card, |desk, result| {
+            result?;
+            desk.finger = Finger::default();
+            desk.went_on()
+        })
     }
 }
 
@@ -295,7 +297,8 @@ fn next_open(page: &Page, finger: &Finger) -> Option<(usize, usize)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::page::card::GroupView;
+    use crate::session::Session;
+use crate::page::card::GroupView;
 
     #[test]
     fn a_typed_answer_falls_into_figure_and_unit() {

@@ -6,7 +6,7 @@ use super::calculators::Sums;
 use super::card::Finger;
 use super::keypad::{Draft, Target};
 use super::place::{self, Around};
-use super::record::Verified;
+use super::record::RecordView;
 use super::shop::Shop;
 use super::sign::Sheet;
 use super::{
@@ -14,10 +14,11 @@ use super::{
 };
 use crate::page::sign::QuestionPage;
 use crate::page::{self, Page, Strip};
-use crate::player::card::Sheet as Answers;
-use slint::{ComponentHandle, Weak};
+use crate::session::Session;
+use slint::{ComponentHandle, Timer, TimerMode, Weak};
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::time::Duration;
 use thiserror::Error;
 
 /// Why a touch did not do what it should; its text says what to do next.
@@ -64,8 +65,8 @@ pub(super) enum Overlay {
     Keypad(Target),
     /// A question with the answer that was given.
     Answered(Box<QuestionPage>, usize),
-    /// The card of a job that is under way, looked at again.
-    Record,
+    /// A record as it was just verified.
+    Record(Box<RecordView>),
     Calculators,
     About,
 }
@@ -75,8 +76,6 @@ pub(super) struct Desk {
     app: Weak<App>,
     pub shop: Shop,
     pub overlay: Option<Overlay>,
-    /// Answers of the card that are typed but not accepted.
-    pub answers: Answers,
     pub finger: Finger,
     pub draft: Draft,
     pub instrument_used: Option<String>,
@@ -84,7 +83,6 @@ pub(super) struct Desk {
     /// Which covered steps of a hold point are to be done again.
     pub again: Vec<bool>,
     pub sums: Sums,
-    pub verified: Option<Verified>,
     pub list: jobs::List,
     pub welcome: sign_on::Welcome,
 }
@@ -95,14 +93,12 @@ impl Desk {
             app: app.as_weak(),
             shop,
             overlay: None,
-            answers: Answers::new(),
             finger: Finger::default(),
             draft: Draft::default(),
             instrument_used: None,
             sheet: None,
             again: Vec::new(),
             sums: Sums::default(),
-            verified: None,
             list: jobs::List::default(),
             welcome: sign_on::Welcome::default(),
         }
@@ -115,14 +111,14 @@ impl Desk {
 
     /// The page of what comes now in the open job.
     pub fn page(&self) -> Result<Page, Trouble> {
-        let state = self.shop.state().ok_or_else(|| Trouble::Refused("No job is open. Open one first.".to_owned()))?;
-        Ok(page::of(state, &self.answers))
+        let session = self.shop.session();
+        session.and_then(Session::page).ok_or_else(|| Trouble::Refused("No job is open. Open one first.".to_owned()))
     }
 
     /// The card page of a job that is past its card.
     pub fn card_again(&self) -> Result<page::card::CardPage, Trouble> {
         let state = self.shop.state().ok_or_else(Trouble::moved_on)?;
-        Ok(page::card::page(state, &self.answers))
+        Ok(page::card::page(state, &self.shop.typed()))
     }
 
     /// The name of a person, or the id where the roster has none.
@@ -158,7 +154,6 @@ impl Desk {
         if self.shop.person().is_some() && self.shop.state().is_some() {
             self.shop.put_away();
             self.again.clear();
-            self.verified = None;
         } else if self.shop.person().is_none() {
             self.welcome = sign_on::Welcome::default();
         }
@@ -170,13 +165,17 @@ impl Desk {
         self.overlay = None;
         self.again.clear();
         self.draft = Draft::default();
-        self.verified = None;
         self.refresh()
     }
 
     /// Brings everything to the screen as it stands.
     pub fn refresh(&mut self) -> Done {
         let app = self.app()?;
+        app.global::<Frame>().set_busy(self.shop.busy());
+        // While the session is away the screen stays as it is.
+        if self.shop.session().is_none() {
+            return Ok(());
+        }
         frame::show(&app, self);
         self.show_sheet(&app);
         let place = self.show_place(&app)?;
@@ -238,9 +237,8 @@ impl Desk {
                 question::show(app, page, Some(*choice));
                 Ok(Place::Question)
             }
-            Overlay::Record => {
-                let state = self.shop.state().ok_or_else(Trouble::moved_on)?;
-                record::show(app, &page::record::page(state), self.verified.as_ref(), &|id| self.name(id));
+            Overlay::Record(view) => {
+                record::show(app, view, &|id| self.name(id));
                 Ok(Place::Record)
             }
             Overlay::Calculators => {
@@ -278,19 +276,26 @@ impl Desk {
 
     /// Whether a calibration that is due on this day has lapsed.
     pub fn lapsed(&self, due: &str) -> bool {
-        due < self.shop.today().as_str()
+        self.shop.now().is_some_and(|now| due < now.format("%Y-%m-%d").to_string().as_str())
     }
 }
+
+/// How often the desk looks whether what goes on beside the screen is done.
+const LOOK: Duration = Duration::from_millis(8);
+/// Whoever leaves the tablet is signed off after this time.
+const IDLE: Duration = Duration::from_secs(15 * 60);
 
 /// The desk as callbacks hold it.
 #[derive(Clone)]
 pub(super) struct Wired {
     desk: Rc<RefCell<Desk>>,
+    look: Rc<Timer>,
+    idle: Rc<Timer>,
 }
 
 impl Wired {
     pub fn new(desk: Desk) -> Self {
-        Self { desk: Rc::new(RefCell::new(desk)) }
+        Self { desk: Rc::new(RefCell::new(desk)), look: Rc::default(), idle: Rc::default() }
     }
 
     /// A callback that carries out a touch.
@@ -305,22 +310,59 @@ impl Wired {
         move |what| wired.run(|desk| touch(desk, what))
     }
 
-    /// Carries out a touch, and tells the person where it was refused.
+    /// Carries out a touch, and tells the person where it was refused. A touch while the one before is
+    /// still being written is left out: the screen shows that it waits.
     pub fn run(&self, touch: impl FnOnce(&mut Desk) -> Done) {
-        // A callback inside a callback would be a slip of ours; it is left out rather than panicking at the car.
         let Ok(mut desk) = self.desk.try_borrow_mut() else {
             return;
         };
-        desk.shop.stir();
-        if let Err(trouble) = touch(&mut desk) {
-            desk.tell(&trouble);
+        if desk.shop.busy() {
+            return;
         }
+        let done = touch(&mut desk);
+        desk.answer_for(done);
+        self.watch(&desk);
+    }
+
+    /// Looks again soon while something goes on beside the screen.
+    fn watch(&self, desk: &Desk) {
+        self.stir();
+        if !desk.shop.busy() {
+            self.look.stop();
+            return;
+        }
+        let wired = self.clone();
+        self.look.start(TimerMode::SingleShot, LOOK, move || wired.look());
+    }
+
+    fn look(&self) {
+        let Ok(mut desk) = self.desk.try_borrow_mut() else {
+            return;
+        };
+        let done = desk.take_back();
+        desk.answer_for(done);
+        self.watch(&desk);
+    }
+
+    /// Somebody is there: the time until they are signed off begins anew.
+    fn stir(&self) {
+        let wired = self.clone();
+        self.idle.start(TimerMode::SingleShot, IDLE, move || wired.run(Desk::sign_off));
     }
 }
 
 impl Desk {
-    /// Shows what was refused and what to do next.
-    pub fn tell(&mut self, trouble: &Trouble) {
+    /// Brings the screen up to date, and shows what was refused and what to do next.
+    fn answer_for(&mut self, done: Done) {
+        if let Ok(app) = self.app() {
+            app.global::<Frame>().set_busy(self.shop.busy());
+        }
+        if let Err(trouble) = done {
+            self.tell(&trouble);
+        }
+    }
+
+    fn tell(&mut self, trouble: &Trouble) {
         if let Ok(app) = self.app() {
             let frame = app.global::<Frame>();
             frame.set_refusal_title(trouble.title().into());

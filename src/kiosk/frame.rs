@@ -2,20 +2,43 @@
 
 use super::desk::{Desk, Done, Overlay, Wired};
 use super::{App, Frame, Place};
+use crate::player::State;
+use crate::session::{PersonLine, Session};
 use slint::ComponentHandle;
 
 /// Shows who works, on which job, at what time.
 pub(super) fn show(app: &App, desk: &Desk) {
     let frame = app.global::<Frame>();
-    frame.set_shop(desk.shop.title().into());
-    frame.set_job(desk.shop.job_title().into());
-    frame.set_practice(desk.shop.state().is_some_and(crate::player::State::practice));
+    let session = desk.shop.session();
+    frame.set_shop(session.map_or("", Session::shop_name).into());
+    frame.set_job(job_title(desk).into());
+    frame.set_practice(desk.shop.state().is_some_and(State::practice));
     let person = desk.shop.person();
     frame.set_signed_on(person.is_some());
-    frame.set_person(person.map_or("", |person| person.name.as_str()).into());
-    frame.set_role(person.map_or("", |person| person.roles.as_str()).into());
-    frame.set_clock(desk.shop.clock().into());
+    let (name, roles) = person.map_or_else(Default::default, |person| (person.name.clone(), roles(&person)));
+    frame.set_person(name.into());
+    frame.set_role(roles.into());
+    frame.set_clock(desk.shop.now().map_or_else(String::new, |now| now.format("%H:%M").to_string()).into());
     frame.set_can_go_back(can_go_back(desk));
+}
+
+/// The roles as a person reads them.
+pub(super) fn roles(person: &PersonLine) -> String {
+    let words = person.roles.join(", ");
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// The job's number with the car, as the first answer of its card says, or the job's title before that.
+fn job_title(desk: &Desk) -> String {
+    let Some(state) = desk.shop.state() else {
+        return String::new();
+    };
+    let opening = state.opening();
+    let number = opening.map_or("", |opening| opening.number.as_str());
+    let car = desk.shop.typed().get(&("car".to_owned(), "name".to_owned())).cloned();
+    let title = car.or_else(|| opening.map(|opening| opening.title.clone())).unwrap_or_default();
+    format!("{number} · {title}")
 }
 
 fn can_go_back(desk: &Desk) -> bool {
@@ -46,7 +69,6 @@ impl Desk {
             Place::Calculators => self.over(Overlay::Calculators),
             Place::About => self.over(Overlay::About),
             Place::Plan => self.over(Overlay::Plan),
-            Place::Record => self.over(Overlay::Record),
             _ => self.refresh(),
         }
     }

@@ -1,8 +1,9 @@
 //! The jobs of the shop.
 
-use super::desk::{Desk, Done, Overlay, Trouble, Wired};
-use super::shop::JobLine;
+use super::card::Finger;
+use super::desk::{Desk, Done, Trouble, Wired};
 use super::{App, Choice, Fact, JobRow, JobState, JobsPage};
+use crate::session::JobLine;
 use slint::{ComponentHandle, SharedString};
 
 /// Which jobs are listed, and which is chosen.
@@ -19,49 +20,65 @@ pub(super) struct List {
 pub(super) fn show(app: &App, desk: &mut Desk) {
     let view = app.global::<JobsPage>();
     desk.list.lines = desk.shop.jobs();
-    let count = |state: JobState| desk.list.lines.iter().filter(|line| line.state == state).count() as i32;
+    let count = |wanted: JobState| desk.list.lines.iter().filter(|line| state(line) == wanted).count() as i32;
     view.set_open_count(count(JobState::Open));
     view.set_closed_count(count(JobState::Closed));
     view.set_practice_count(count(JobState::Practice));
     view.set_shown(desk.list.shown);
-    let lines: Vec<&JobLine> = shown(&desk.list);
+    let lines = shown(&desk.list);
     let chosen = lines.get(desk.list.chosen);
     view.set_rows(super::list(lines.iter().map(|line| row(line))));
     view.set_chosen(desk.list.chosen as i32);
-    let facts = chosen.map_or(&[][..], |line| &line.facts);
-    view.set_facts(super::list(facts.iter().map(|(label, value)| Fact { label: label.into(), value: value.into() })));
-    view.set_open_text(match chosen.map(|line| line.state) {
-        Some(JobState::Closed) => "Look at this job",
-        _ => "Go on with this job",
-    }.into());
+    view.set_facts(super::list(chosen.map_or_else(Vec::new, |line| facts(line))));
+    let closed = chosen.is_some_and(|line| line.closed.is_some());
+    view.set_open_text(if closed { "Look at this job" } else { "Go on with this job" }.into());
     view.set_can_open(chosen.is_some());
-    view.set_kinds(super::list(desk.shop.kinds().into_iter().map(|kind| Choice {
-        key: kind.id.into(),
-        text: kind.title.into(),
-        note: kind.note.into(),
+    let jobs = desk.shop.session().map(|session| session.content().library.jobs.as_slice()).unwrap_or_default();
+    view.set_kinds(super::list(jobs.iter().map(|job| Choice {
+        key: job.id.as_str().into(),
+        text: job.title.as_str().into(),
+        note: format!("{} procedures, revision {}", job.procedures.len(), job.revision).into(),
         enabled: true,
     })));
     view.set_starting(desk.list.starting);
-    view.set_caution(desk.shop.aid().into());
+    view.set_caution(jobs.first().map_or("", |job| job.caution.as_str()).into());
+}
+
+fn state(line: &JobLine) -> JobState {
+    match (line.practice, &line.closed) {
+        (true, _) => JobState::Practice,
+        (false, Some(_)) => JobState::Closed,
+        (false, None) => JobState::Open,
+    }
 }
 
 fn shown(list: &List) -> Vec<&JobLine> {
-    list.lines.iter().filter(|line| line.state == list.shown).collect()
+    list.lines.iter().filter(|line| state(line) == list.shown).collect()
 }
 
 fn row(line: &JobLine) -> JobRow {
+    let closed = line.closed.is_some();
     JobRow {
         number: line.number.as_str().into(),
         title: line.title.as_str().into(),
-        car: line.car.as_str().into(),
-        state: line.state,
-        state_text: "".into(),
-        progress: line.progress,
-        progress_text: line.progress_text.as_str().into(),
+        car: line.number.as_str().into(),
+        state: state(line),
+        progress: if closed { 1.0 } else { 0.0 },
+        progress_text: line.closed.as_ref().map_or_else(|| format!("Opened {}", line.opened), |at| format!("Closed {at}")).into(),
         opened: line.opened.as_str().into(),
-        whole: line.whole,
-        has_certificate: false,
+        whole: true,
+        ..JobRow::default()
     }
+}
+
+fn facts(line: &JobLine) -> Vec<Fact> {
+    let fact = |label: &str, value: &str| Fact { label: label.into(), value: value.into() };
+    let mut facts = vec![fact("Work", &line.title), fact("Opened", &line.opened)];
+    facts.extend(line.closed.as_ref().map(|at| fact("Closed", at)));
+    if line.practice {
+        facts.push(fact("Practice", "Never counts as proof"));
+    }
+    facts
 }
 
 /// Joins the page's controls to the desk.
@@ -106,23 +123,24 @@ impl Desk {
     /// On with the chosen job, at the step where it stood.
     pub(super) fn open_job(&mut self) -> Done {
         let number = self.chosen_number()?;
-        self.shop.open(&number)?;
-        self.take_answers();
-        self.went_on()
+        self.finger = Finger::default();
+        self.beside(move |session| session.resume(&number), |desk, result| result.and_then(|()| desk.went_on()))
     }
 
     /// The record of the chosen job.
     pub(super) fn open_record(&mut self) -> Done {
-        self.open_job()?;
-        self.over(Overlay::Record)
+        let number = self.chosen_number()?;
+        self.show_record(number)
     }
 
     /// A new job begins with its card.
     pub(super) fn start_job(&mut self, kind: &str, practice: bool) -> Done {
-        self.shop.start(kind, practice)?;
-        self.list.starting = false;
-        self.list.shown = if practice { JobState::Practice } else { JobState::Open };
-        self.take_answers();
-        self.went_on()
+        let kind = kind.to_owned();
+        self.beside(move |session| session.start(&kind, practice), move |desk, result| {
+            result?;
+            desk.list = List { shown: if practice { JobState::Practice } else { JobState::Open }, ..List::default() };
+            desk.finger = Finger::default();
+            desk.went_on()
+        })
     }
 }

@@ -242,17 +242,17 @@ impl Desk {
                 let step = self.step_page()?.step;
                 let instrument = Some(self.draft.instrument.clone()).filter(|id| !id.is_empty());
                 let event = Event::Read { step, name, typed, instrument: instrument.clone() };
-                match self.act(event) {
+                self.act_then(event, move |desk, result| match result {
                     Ok(()) => {
-                        self.instrument_used = instrument.or(self.instrument_used.take());
-                        Ok(())
+                        desk.instrument_used = instrument.or(desk.instrument_used.take());
+                        desk.went_on()
                     }
                     Err(Trouble::Refused(text)) => {
-                        self.draft.fault = text;
-                        self.refresh()
+                        desk.draft.fault = text;
+                        desk.refresh()
                     }
                     Err(trouble) => Err(trouble),
-                }
+                })
             }
         }
     }

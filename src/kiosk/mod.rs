@@ -41,16 +41,53 @@ mod strip;
 pub use headless::{Easel, Heading, PictureError};
 pub use place::Around;
 
+use crate::session::Session;
 use desk::{Desk, Wired};
-use slint::{ModelRc, SharedString, VecModel};
+use shop::Shop;
+use slint::{ModelRc, PlatformError, SharedString, VecModel};
 use std::rc::Rc;
 
-/// Joins a screen to a shop.
-pub fn join(app: &App, files: std::collections::BTreeMap<String, Vec<u8>>) {
-    let desk = Wired::new(Desk::new(app, shop::Shop::memory(files)));
+/// Opens the kiosk on the whole screen and stays until its window is closed.
+///
+/// # Errors
+/// There is no screen to open a window on.
+pub fn run(session: Session) -> Result<(), String> {
+    open(session).map_err(|error| error.to_string())
+}
+
+fn open(session: Session) -> Result<(), PlatformError> {
+    fonts::make_sure();
+    let app = App::new()?;
+    let recovered = session.recovered.join("\n");
+    join(&app, session);
+    if !recovered.is_empty() {
+        let frame = app.global::<Frame>();
+        frame.set_refusal_title("Put right after an interruption".into());
+        frame.set_refusal_text(recovered.into());
+        frame.set_refused(true);
+    }
+    app.window().set_fullscreen(true);
+    app.run()
+}
+
+/// Joins a screen to a shop: from now on its touches act on the session.
+pub fn join(app: &App, session: Session) {
+    let desk = Wired::new(Desk::new(app, Shop::new(session)));
     for wire in [
-        before::wire, calculators::wire, card::wire, closing::wire, deviation::wire, frame::wire, hold::wire, jobs::wire,
-        keypad::wire, question::wire, record::wire, sign::wire, sign_on::wire, step::wire,
+        before::wire,
+        calculators::wire,
+        card::wire,
+        closing::wire,
+        deviation::wire,
+        frame::wire,
+        hold::wire,
+        jobs::wire,
+        keypad::wire,
+        question::wire,
+        record::wire,
+        sign::wire,
+        sign_on::wire,
+        step::wire,
     ] {
         wire(app, &desk);
     }

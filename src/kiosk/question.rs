@@ -38,7 +38,10 @@ impl Desk {
             return Err(Trouble::moved_on());
         };
         let choice = usize::try_from(place).map_err(|_| Trouble::moved_on())?;
-        self.act(Event::Answer { step: page.step.clone(), choice })?;
-        self.over(Overlay::Answered(Box::new(page), choice))
+        let event = Event::Answer { step: page.step.clone(), choice };
+        self.act_then(event, move |desk, result| {
+            result?;
+            desk.over(Overlay::Answered(Box::new(page), choice))
+        })
     }
 }

@@ -2,36 +2,89 @@
 
 use super::desk::{Desk, Wired};
 use super::{App, EntryRow, RecordPage};
-use crate::page::record::{RecordLine, RecordPage as Page};
+use crate::audit::{self, Against, Report, Standing};
+use crate::disk::Folder;
+use crate::page::{self, record::RecordLine};
+use crate::session::{Session, SessionError};
 use slint::ComponentHandle;
 
-/// What verifying the record gave.
+/// A record as it was just verified from its files.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Verified {
+pub(super) struct RecordView {
+    pub number: String,
+    pub title: String,
+    pub practice: bool,
+    pub lines: Vec<RecordLine>,
     pub whole: bool,
     pub state: String,
     pub faults: Vec<String>,
-    /// The entries that a fault names.
-    pub broken: Vec<u64>,
     /// SHA-256 of the last line, hex.
     pub hash: String,
     pub certificate: String,
 }
 
-/// Shows the record; without a verdict it says that it was not verified yet.
-pub(super) fn show(app: &App, page: &Page, verified: Option<&Verified>, name: &dyn Fn(&str) -> String) {
+/// Verifies the record of this job from its files, whether it can be played or not.
+///
+/// # Errors
+/// The job's folder cannot be read.
+pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, SessionError> {
+    let path = session.folder().path().join("jobs").join(number);
+    let folder = Folder::open(&path)?;
+    let root = session.root_fingerprint();
+    let verified = audit::verify_job(&folder, &Against { root: Some(&root), ..Against::default() });
+    let report = &verified.report;
+    let certificate = path.join("certificate.pdf");
+    Ok(RecordView {
+        number: number.to_owned(),
+        title: report.title.clone().unwrap_or_default(),
+        practice: report.standing == Standing::Practice,
+        lines: verified.facts.iter().map(page::record::line).collect(),
+        whole: report.whole(),
+        state: state(report),
+        faults: report.faults().chain(report.remarks()).take(MOST_FAULTS).map(ToString::to_string).collect(),
+        hash: report.final_hash.map_or_else(String::new, |hash| hash.to_string()),
+        certificate: if certificate.is_file() { certificate.display().to_string() } else { String::new() },
+    })
+}
+
+/// More findings than this are read with `witnessmark verify`.
+const MOST_FAULTS: usize = 6;
+
+fn state(report: &Report) -> String {
+    let entries = report.entries;
+    match (report.whole(), report.standing) {
+        (true, Standing::Open) => format!("Whole as far as it goes: {entries} entries, still open."),
+        (true, Standing::Closed) => format!("Whole: {entries} entries, closed."),
+        (true, Standing::Practice) => format!("Whole: {entries} entries of practice."),
+        (false, _) => format!("BROKEN: {} findings. Keep a copy of the folder.", report.faults().count()),
+    }
+}
+
+/// Shows the record.
+pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String) {
     let view = app.global::<RecordPage>();
-    view.set_title(format!("{} · {}", page.number, page.title).into());
-    view.set_practice(page.state == "practice");
-    let broken = verified.map_or(&[][..], |verified| &verified.broken);
-    view.set_entries(super::list(page.lines.iter().rev().map(|line| entry(line, broken, name))));
-    view.set_checked(verified.is_some());
-    view.set_whole(verified.is_some_and(|verified| verified.whole));
-    let state = verified.map_or("Not verified yet.", |verified| verified.state.as_str());
-    view.set_state_text(state.into());
-    view.set_faults(super::lines(verified.map_or(&[][..], |verified| &verified.faults)));
-    view.set_hash(groups(verified.map_or("", |verified| &verified.hash)).into());
-    view.set_certificate(verified.map_or("", |verified| verified.certificate.as_str()).into());
+    view.set_title(format!("{} · {}", record.number, record.title).into());
+    view.set_practice(record.practice);
+    let broken = broken(&record.faults);
+    view.set_entries(super::list(record.lines.iter().rev().map(|line| entry(line, &broken, name))));
+    view.set_checked(true);
+    view.set_whole(record.whole);
+    view.set_state_text(record.state.as_str().into());
+    view.set_faults(super::lines(&record.faults));
+    view.set_hash(groups(&record.hash).into());
+    view.set_certificate(record.certificate.as_str().into());
+}
+
+/// The entries that findings name.
+fn broken(faults: &[String]) -> Vec<u64> {
+    let after = |fault: &String, word: &str| {
+        let rest = fault.split_once(word)?.1;
+        rest.split(|letter: char| !letter.is_ascii_digit()).next()?.parse::<u64>().ok()
+    };
+    let entries = faults.iter().filter_map(|fault| after(fault, "record.jsonl entry "));
+    // Lines are counted from 1 and entries from 0.
+    let lines = faults.iter().filter_map(|fault| after(fault, "record.jsonl line ")?.checked_sub(1));
+    entries.chain(lines).collect()
 }
 
 /// A hash in groups of eight, so that two people can compare it aloud.
@@ -64,5 +117,11 @@ mod tests {
     fn a_hash_is_read_in_groups() {
         assert_eq!(super::groups("0123456789abcdef01"), "01234567 89abcdef 01");
         assert_eq!(super::groups(""), "");
+    }
+
+    #[test]
+    fn findings_name_their_entries() {
+        let faults = ["record.jsonl line 4: bad signature [bad-signature]", "record.jsonl entry 9: x", "roster.jsonl line 2: y"];
+        assert_eq!(super::broken(&faults.map(str::to_owned)), [9, 3]);
     }
 }

@@ -1,138 +1,258 @@
-//! What the desk asks of the session.
+//! What the desk asks of the session, and how it waits for it: whatever signs, writes or opens a key
+//! goes on beside the screen, which stays alive and says what is being done.
 
-use super::JobState;
-use super::desk::{Desk, Done, Trouble};
-use crate::player::{self, Actor, Event, Play, State};
-use std::collections::BTreeMap;
-use std::sync::Arc;
+use super::desk::{Desk, Done, Overlay, Trouble};
+use crate::player::{Event, State};
+use crate::session::{JobLine, PersonLine, Session, SessionError, TypedCard, unlock};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 /// What an opened key is wanted for.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub(super) enum Wanted {
     SignOn,
     Act(Event),
 }
 
-/// A person of the roster.
-#[derive(Clone, Debug)]
-pub(super) struct PersonLine {
-    pub id: String,
-    pub name: String,
-    pub roles: String,
-    pub supervisor: bool,
+/// What comes back from beside the screen.
+struct Back {
+    session: Session,
+    then: Box<dyn FnOnce(&mut Desk) -> Done + Send>,
 }
 
-/// A job of the shop.
-#[derive(Clone, Debug, Default)]
-pub(super) struct JobLine {
-    pub number: String,
-    pub title: String,
-    pub car: String,
-    pub state: JobState,
-    pub progress: f32,
-    pub progress_text: String,
-    pub opened: String,
-    pub whole: bool,
-    pub facts: Vec<(String, String)>,
-}
-
-/// A kind of job that can be begun.
-#[derive(Clone, Debug)]
-pub(super) struct Kind {
-    pub id: String,
-    pub title: String,
-    pub note: String,
-}
-
+/// The shop as the desk holds it. The session is away while something is written.
 pub(super) struct Shop {
-    state: Option<State>,
-    person: Option<PersonLine>,
-    files: BTreeMap<String, Vec<u8>>,
-    play: Arc<Play>,
+    session: Option<Session>,
+    waiting: Option<Receiver<Back>>,
 }
 
 impl Shop {
-    pub fn memory(files: BTreeMap<String, Vec<u8>>) -> Self {
-        let (library, report) = crate::procedure::load(files.clone());
-        let library = library.unwrap_or_else(|| panic!("{report:?}"));
-        let play = Arc::new(Play::new(library.jobs[0].clone(), library.shared, library.tables, Vec::new()));
-        Self { state: None, person: None, files, play }
+    pub fn new(session: Session) -> Self {
+        Self { session: Some(session), waiting: None }
     }
-    pub fn state(&self) -> Option<&State> { self.state.as_ref() }
-    pub fn person(&self) -> Option<&PersonLine> { self.person.as_ref() }
-    pub fn name(&self, id: &str) -> String {
-        self.people().into_iter().find(|p| p.id == id).map_or(id.to_owned(), |p| p.name)
+
+    /// Whether something is being done beside the screen.
+    pub fn busy(&self) -> bool {
+        self.waiting.is_some()
     }
+
+    pub fn session(&self) -> Option<&Session> {
+        self.session.as_ref()
+    }
+
+    pub fn state(&self) -> Option<&State> {
+        Some(self.session()?.job()?.state())
+    }
+
+    /// The answers of the card as they were typed.
+    pub fn typed(&self) -> TypedCard {
+        self.session().and_then(Session::job).map(|job| job.typed().clone()).unwrap_or_default()
+    }
+
+    /// Who is signed on.
+    pub fn person(&self) -> Option<PersonLine> {
+        let session = self.session()?;
+        let (id, name) = session.person()?;
+        let known = session.people().into_iter().find(|person| person.id == id);
+        Some(known.unwrap_or(PersonLine { id, name, roles: Vec::new(), supervisor: false }))
+    }
+
     pub fn people(&self) -> Vec<PersonLine> {
-        vec![
-            PersonLine { id: "ines.varga".into(), name: "Ines Varga".into(), roles: "Apprentice".into(), supervisor: false },
-            PersonLine { id: "tomasz.okafor".into(), name: "Tomasz Okafor".into(), roles: "Supervisor, author".into(), supervisor: true },
-        ]
+        self.session().map(Session::people).unwrap_or_default()
     }
-    pub fn put_away(&mut self) { self.state = None; }
-    pub fn media(&self, path: &str) -> Option<Vec<u8>> { self.files.get(&format!("media/{path}")).cloned() }
-    pub fn today(&self) -> String { "2026-11-25".into() }
-    pub fn clock(&self) -> String { "10:42".into() }
-    pub fn stir(&mut self) {}
-    pub fn title(&self) -> String { "Alder Quay Motor Works".into() }
-    pub fn job_title(&self) -> String {
-        let Some(opening) = self.state.as_ref().and_then(State::opening) else { return String::new() };
-        format!("{} · {}", opening.number, opening.title)
+
+    pub fn name(&self, id: &str) -> String {
+        let name = self.session().map(|session| session.name_of(id));
+        name.filter(|name| !name.starts_with("tablet")).unwrap_or_else(|| "Tablet".to_owned())
     }
-    pub fn sign_off(&mut self) { self.person = None; self.state = None; }
-    pub fn jobs(&self) -> Vec<JobLine> { Vec::new() }
-    pub fn kinds(&self) -> Vec<Kind> {
-        vec![Kind { id: self.play.job.id.to_string(), title: self.play.job.title.clone(), note: self.play.job.about.clone() }]
+
+    pub fn jobs(&self) -> Vec<JobLine> {
+        self.session().map(Session::jobs).unwrap_or_default()
     }
-    pub fn aid(&self) -> String { self.play.job.caution.clone() }
-    pub fn open(&mut self, _: &str) -> Done { Ok(()) }
-    fn actor(&self, id: &str) -> Actor {
-        Actor { id: id.to_owned(), supervisor: id.starts_with("tomasz"), worker: id != "tablet", tablet: id == "tablet",
-            at: chrono::DateTime::parse_from_rfc3339("2026-11-25T10:42:00+01:00").unwrap() }
+
+    /// A pinned drawing of the open job.
+    pub fn media(&self, path: &str) -> Option<Vec<u8>> {
+        self.session()?.job()?.picture(path)
     }
-    pub fn start(&mut self, kind: &str, practice: bool) -> Done {
-        let opening = player::fact::Opening { number: "2026-0001".into(), job: kind.into(), title: self.play.job.title.clone(), revision: 1, practice,
-            language: "en".into(), program: String::new(), shop: self.title(), roster_head: String::new(), roster_lines: 1, content: vec![], caution: String::new() };
-        self.state = Some(State::new(self.play.clone()));
-        self.advance("tablet", Event::Open(opening))
+
+    /// Now, by the session's clock.
+    pub fn now(&self) -> Option<chrono::DateTime<chrono::FixedOffset>> {
+        self.session().map(Session::now)
     }
-    pub fn advance(&mut self, by: &str, event: Event) -> Done {
-        let state = self.state.as_ref().unwrap();
-        let (next, _) = player::advance(state, &self.actor(by), event).map_err(|r| Trouble::Refused(r.to_string()))?;
-        self.state = Some(next);
-        Ok(())
+
+    /// Leaves the job; everything of it is on the disk.
+    pub fn put_away(&mut self) {
+        if let Some(session) = &mut self.session {
+            session.leave_job();
+        }
+    }
+
+    /// Nobody works here any more; the key is wiped.
+    pub fn sign_off(&mut self) {
+        if let Some(session) = &mut self.session {
+            session.leave_job();
+            session.sign_off_person();
+        }
     }
 }
 
+impl From<SessionError> for Trouble {
+    fn from(error: SessionError) -> Self {
+        match error {
+            SessionError::Refused(refusal) => Self::Refused(refusal.to_string()),
+            other => Self::Failed(format!("{}. {}", sentence(&other.to_string()), other.hint())),
+        }
+    }
+}
+
+/// The words with a capital letter in front and no full stop behind.
+fn sentence(words: &str) -> String {
+    let mut letters = words.trim_end_matches('.').chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 impl Desk {
-    pub(super) fn people(&self) -> Vec<PersonLine> { self.shop.people() }
-    pub(super) fn person_id(&self) -> Option<String> { self.shop.person().map(|p| p.id.clone()) }
+    pub(super) fn person_id(&self) -> Option<String> {
+        Some(self.shop.session()?.person()?.0)
+    }
+
+    /// Whether this person did any of the work of the open job.
     pub(super) fn did_work(&self, id: &str) -> bool {
-        self.shop.state().is_some_and(|s| s.facts().iter().any(|f| f.by == id))
+        let Some(state) = self.shop.state() else {
+            return false;
+        };
+        state.play().steps().any(|(at, _, _)| state.work_on(&at).iter().any(|(_, by)| by == id))
     }
-    pub(super) fn tables(&self) -> crate::table::Tables { self.shop.play.tables.clone() }
-    pub(super) fn keep_answers(&mut self) -> Done { Ok(()) }
-    pub(super) fn take_answers(&mut self) { self.answers.clear(); self.finger = Default::default(); }
+
+    pub(super) fn tables(&self) -> crate::table::Tables {
+        self.shop.session().map(|session| session.content().library.tables.clone()).unwrap_or_default()
+    }
+
+    /// Does `work` beside the screen, then `then` on it with what came of it.
+    pub(super) fn beside<T: Send + 'static>(
+        &mut self,
+        work: impl FnOnce(&mut Session) -> Result<T, SessionError> + Send + 'static,
+        then: impl FnOnce(&mut Desk, Result<T, Trouble>) -> Done + Send + 'static,
+    ) -> Done {
+        let Some(mut session) = self.shop.session.take() else {
+            return Err(Trouble::Refused("One moment: the last touch is still being written.".to_owned()));
+        };
+        let (sender, receiver) = channel();
+        std::thread::spawn(move || {
+            let result = work(&mut session).map_err(Trouble::from);
+            let then = Box::new(move |desk: &mut Desk| then(desk, result));
+            // Where nobody waits any more the window is gone, and all that was done is on the disk.
+            let _ = sender.send(Back { session, then });
+        });
+        self.shop.waiting = Some(receiver);
+        Ok(())
+    }
+
+    /// Takes back what was done beside the screen, if it is done.
+    pub(super) fn take_back(&mut self) -> Done {
+        let Some(receiver) = &self.shop.waiting else {
+            return Ok(());
+        };
+        match receiver.try_recv() {
+            Ok(back) => {
+                self.shop.waiting = None;
+                self.shop.session = Some(back.session);
+                (back.then)(self)
+            }
+            Err(TryRecvError::Empty) => Ok(()),
+            Err(TryRecvError::Disconnected) => {
+                self.shop.waiting = None;
+                Err(Trouble::Failed("The program lost its way. What was acknowledged is on the disk: start it again.".to_owned()))
+            }
+        }
+    }
+
+    /// An event by the person at the tablet; then on to what comes now.
     pub(super) fn act(&mut self, event: Event) -> Done {
-        let by = self.person_id().ok_or_else(Trouble::nobody)?;
-        self.shop.advance(&by, event)?;
-        self.went_on()
+        self.act_then(event, |desk, result| result.and_then(|()| desk.went_on()))
     }
-    pub(super) fn act_with(&mut self, signer: String, secret: String, event: Event) -> Done {
-        self.open_key(signer, secret, Wanted::Act(event))
+
+    /// An event by the person at the tablet, and what to do with what came of it.
+    pub(super) fn act_then(
+        &mut self,
+        event: Event,
+        then: impl FnOnce(&mut Desk, Result<(), Trouble>) -> Done + Send + 'static,
+    ) -> Done {
+        self.beside(move |session| session.act(event), then)
     }
-    pub(super) fn open_key(&mut self, id: String, secret: String, wanted: Wanted) -> Done {
-        if secret != "open sesame" {
-            let fault = "That passphrase does not open the key.".to_owned();
-            self.welcome.fault = fault.clone();
-            self.sheet_fault(fault);
-            return self.refresh();
+
+    /// Opens a person's key with their passphrase, and uses it.
+    pub(super) fn open_key(&mut self, id: String, secret: zeroize::Zeroizing<String>, wanted: Wanted) -> Done {
+        let work = move |session: &mut Session| {
+            let key = unlock(&session.key_file(&id)?, &secret)?;
+            match wanted {
+                Wanted::SignOn => session.sign_on(&id, key),
+                Wanted::Act(event) => session.act_with(&id, &key, event),
+            }
+        };
+        self.beside(work, |desk, result| match result {
+            Ok(()) => {
+                desk.welcome = super::sign_on::Welcome::default();
+                desk.close_sheet()?;
+                desk.went_on()
+            }
+            Err(trouble) => {
+                desk.welcome.fault = trouble.to_string();
+                desk.sheet_fault(trouble.to_string());
+                desk.refresh()
+            }
+        })
+    }
+
+    /// Keeps an answer of the card on the disk, then goes on.
+    pub(super) fn keep_answer(
+        &mut self,
+        key: (String, String),
+        text: String,
+        then: impl FnOnce(&mut Desk) -> Done + Send + 'static,
+    ) -> Done {
+        let work = move |session: &mut Session| session.type_answer(&key.0, &key.1, &text);
+        self.beside(work, |desk, result| result.and_then(|()| then(desk)))
+    }
+
+    /// Verifies a job's record from its files and shows it.
+    pub(super) fn show_record(&mut self, number: String) -> Done {
+        self.beside(move |session| super::record::verify(session, &number), |desk, record| {
+            desk.over(Overlay::Record(Box::new(record?)))
+        })
+    }
+
+    /// Verifies the record on the screen once more.
+    pub(super) fn verify(&mut self) -> Done {
+        match &self.overlay {
+            Some(Overlay::Record(record)) => self.show_record(record.number.clone()),
+            _ => Ok(()),
         }
-        match wanted {
-            Wanted::SignOn => { self.shop.person = self.people().into_iter().find(|p| p.id == id); self.refresh() }
-            Wanted::Act(event) => { self.shop.advance(&id, event)?; self.close_sheet()?; self.went_on() }
-        }
     }
-    pub(super) fn verify(&mut self) -> Done { self.refresh() }
-    pub(super) fn certificate_again(&mut self) -> Done { self.refresh() }
+
+    /// Makes the certificate of the record on the screen again.
+    pub(super) fn certificate_again(&mut self) -> Done {
+        let Some(Overlay::Record(record)) = &self.overlay else {
+            return Ok(());
+        };
+        let number = record.number.clone();
+        self.beside(move |session| session.report(&number), |desk, result| {
+            result?;
+            desk.verify()
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn words_become_a_sentence() {
+        assert_eq!(super::sentence("nobody is signed on."), "Nobody is signed on");
+        assert_eq!(super::sentence(""), "");
+    }
+
+    #[test]
+    fn a_session_can_work_beside_the_screen() {
+        fn sendable<T: Send>() {}
+        sendable::<crate::session::Session>();
+    }
 }

@@ -1,11 +1,13 @@
 //! The sheet on which someone signs or gives a reason.
 
 use super::desk::{Desk, Done, Trouble, Wired};
+use super::shop::Wanted;
 use super::{App, Choice, Keys, SignSheet, Tokens};
 use crate::player::Event;
 use crate::procedure::StepRef;
 use slint::platform::WindowEvent;
 use slint::{ComponentHandle, SharedString};
+use zeroize::Zeroizing;
 
 /// What the sheet is opened for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -166,14 +168,22 @@ impl Desk {
         let view = app.global::<SignSheet>();
         let event = sheet.purpose.event(&view.get_text());
         if sheet.purpose.signer() == Signer::AtHand {
-            self.act(event)?;
-            self.close_sheet()?;
-            return self.refresh();
+            return self.act_then(event, |desk, result| match result {
+                Ok(()) => {
+                    desk.close_sheet()?;
+                    desk.went_on()
+                }
+                Err(Trouble::Refused(text)) => {
+                    desk.sheet_fault(text);
+                    desk.refresh()
+                }
+                Err(trouble) => Err(trouble),
+            });
         }
         let signer = sheet.signer.ok_or_else(Trouble::nobody)?;
-        let secret = view.get_secret().to_string();
+        let secret = Zeroizing::new(view.get_secret().to_string());
         view.set_secret(SharedString::new());
-        self.act_with(signer, secret, event)
+        self.open_key(signer, secret, Wanted::Act(event))
     }
 
     /// A sign-off or release did not come about; the sheet stays open and says why.
@@ -206,7 +216,7 @@ impl Desk {
 
     /// The people who may sign, and those who may not with the reason.
     fn signers(&self, signer: Signer) -> Vec<Choice> {
-        let people = self.people().into_iter().filter(|person| person.supervisor);
+        let people = self.shop.people().into_iter().filter(|person| person.supervisor);
         people
             .map(|person| {
                 let barred = signer == Signer::OtherSupervisor && self.did_work(&person.id);
@@ -241,7 +251,7 @@ fn press(app: &App, text: &SharedString) {
     let events = [WindowEvent::KeyPressed { text: text.clone() }, WindowEvent::KeyReleased { text: text.clone() }];
     for event in events {
         // A window that is about to close may refuse the key; then there is nothing to type into.
-        let _ = window.try_dispatch_event(event);
+        let _ = window.dispatch_event_with_result(event);
     }
     // The fingers are on the glass, so no frame is drawn around the field.
     app.global::<Tokens>().set_by_keys(false);

@@ -1,8 +1,11 @@
 //! The first page: who works at the tablet.
 
 use super::desk::{Desk, Done, Wired};
+use super::frame::roles;
+use super::shop::Wanted;
 use super::{App, Choice, SignOnPage};
 use slint::{ComponentHandle, SharedString};
+use zeroize::Zeroizing;
 
 /// How far somebody has come with signing on.
 #[derive(Clone, Debug, Default)]
@@ -14,12 +17,13 @@ pub(super) struct Welcome {
 /// Shows the names, or the passphrase of the one that was picked.
 pub(super) fn show(app: &App, desk: &Desk) {
     let view = app.global::<SignOnPage>();
-    let people = desk.people();
-    view.set_empty(if people.is_empty() { "Nobody is on the roster yet. Add the first person with `witnessmark people`." } else { "" }.into());
+    let people = desk.shop.people();
+    let nobody = "Nobody can sign on: no key in the roster is valid now. Use `witnessmark people`.";
+    view.set_empty(if people.is_empty() { nobody } else { "" }.into());
     view.set_people(super::list(people.iter().map(|person| Choice {
         key: person.id.as_str().into(),
         text: person.name.as_str().into(),
-        note: person.roles.as_str().into(),
+        note: roles(person).into(),
         enabled: true,
     })));
     let picked = desk.welcome.picked.as_deref().unwrap_or_default();
@@ -50,8 +54,8 @@ impl Desk {
         };
         let app = self.app()?;
         let view = app.global::<SignOnPage>();
-        let secret = view.get_passphrase().to_string();
+        let secret = Zeroizing::new(view.get_passphrase().to_string());
         view.set_passphrase(SharedString::new());
-        self.open_key(id, secret, super::shop::Wanted::SignOn)
+        self.open_key(id, secret, Wanted::SignOn)
     }
 }
