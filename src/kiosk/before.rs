@@ -2,9 +2,9 @@
 
 use super::desk::{Desk, Done, Overlay, Trouble, Wired};
 use super::{App, BeforePage, HazardPage, hazard};
+use crate::page;
 use crate::page::hazard::HazardPanel;
 use crate::page::sign::BeforePage as Page;
-use crate::page;
 use crate::player::Event;
 use slint::ComponentHandle;
 
@@ -41,7 +41,9 @@ impl Desk {
     pub(super) fn begin(&mut self) -> Done {
         match self.page()? {
             page::Page::Before(page) if !page.hazards.is_empty() => self.over(Overlay::BeforeHazards),
-            page::Page::Before(page) => self.act(Event::Begin { procedure: page.procedure }),
+            page::Page::Before(page) => self.act(Event::Begin {
+                procedure: page.procedure,
+            }),
             _ => Err(Trouble::moved_on()),
         }
     }
@@ -49,7 +51,9 @@ impl Desk {
     /// All hazards shown were read.
     pub(super) fn acknowledge(&mut self) -> Done {
         match self.page()? {
-            page::Page::Before(page) => self.act(Event::Begin { procedure: page.procedure }),
+            page::Page::Before(page) => self.act(Event::Begin {
+                procedure: page.procedure,
+            }),
             page::Page::Step(page) => self.act(Event::Acknowledge { step: page.step }),
             _ => Err(Trouble::moved_on()),
         }

@@ -37,7 +37,11 @@ pub(super) fn show(app: &App, page: &Page, place: i32) {
 
 fn input(input: &InputView) -> CalcInput {
     let preset = input.typed.is_empty() && !input.default.is_empty();
-    let value = if preset { input.default.clone() } else { input.typed.clone() };
+    let value = if preset {
+        input.default.clone()
+    } else {
+        input.typed.clone()
+    };
     CalcInput {
         name: input.name.into(),
         label: input.about.into(),
@@ -52,7 +56,11 @@ fn input(input: &InputView) -> CalcInput {
 }
 
 fn range(input: &InputView) -> String {
-    if input.choices.is_empty() { input.range.clone() } else { input.choices.join(", ") }
+    if input.choices.is_empty() {
+        input.range.clone()
+    } else {
+        input.choices.join(", ")
+    }
 }
 
 /// Joins the pages' controls to the desk.
@@ -76,7 +84,11 @@ impl Desk {
     pub(super) fn choose_calculator(&mut self, place: i32) -> Done {
         let list = calculator::list();
         let chosen = usize::try_from(place).ok().and_then(|at| list.get(at));
-        self.sums = Sums { id: chosen.map(|line| line.id), place, ..Sums::default() };
+        self.sums = Sums {
+            id: chosen.map(|line| line.id),
+            place,
+            ..Sums::default()
+        };
         self.refresh()
     }
 
@@ -94,12 +106,17 @@ impl Desk {
     /// An input is to be typed.
     pub(super) fn edit_input(&mut self, place: i32) -> Done {
         let form = self.form();
-        let input = form.as_ref().and_then(|form| form.inputs.get(usize::try_from(place).ok()?));
+        let input = form
+            .as_ref()
+            .and_then(|form| form.inputs.get(usize::try_from(place).ok()?));
         let Some(input) = input else {
             return Ok(());
         };
         let unit = input.units.first().map_or("", |unit| *unit);
-        self.draft = Draft { unit: unit.to_owned(), ..Draft::default() };
+        self.draft = Draft {
+            unit: unit.to_owned(),
+            ..Draft::default()
+        };
         self.over(Overlay::Keypad(Target::Input(input.name.to_owned())))
     }
 

@@ -4,8 +4,8 @@ use super::desk::{Desk, Done, Trouble, Wired};
 use super::keypad;
 use super::{App, CardField, CardGroup, CardLine, CardPage, Choice, FieldKind, FindingKind, FindingRow};
 use crate::page;
-use crate::session::Session;
 use crate::page::card::{CardPage as Page, FieldInput, FieldView, FindingView};
+use crate::session::Session;
 use slint::{ComponentHandle, SharedString};
 
 /// Where the person is on the card.
@@ -47,7 +47,13 @@ pub(super) fn show_findings(app: &App, page: &Page) {
     })));
     view.set_asking(false);
     view.set_group(0);
-    view.set_lines(super::list(page.groups.iter().take(1).flat_map(|group| &group.fields).map(line)));
+    view.set_lines(super::list(
+        page.groups
+            .iter()
+            .take(1)
+            .flat_map(|group| &group.fields)
+            .map(line),
+    ));
     let figures = page.figures.iter().map(|figure| FindingRow {
         kind: FindingKind::Figure,
         word: figure.label.as_str().into(),
@@ -56,13 +62,29 @@ pub(super) fn show_findings(app: &App, page: &Page) {
     });
     view.set_findings(super::list(page.findings.iter().map(finding).chain(figures)));
     view.set_can_accept(page.acceptable);
-    view.set_accept_text(if page.accepted { "Accept the changed card" } else { "Accept the card" }.into());
+    view.set_accept_text(
+        if page.accepted {
+            "Accept the changed card"
+        } else {
+            "Accept the card"
+        }
+        .into(),
+    );
     view.set_missing_text(missing(page).into());
 }
 
 fn missing(page: &Page) -> String {
-    let failing = page.findings.iter().filter(|finding| !finding.fits && !finding.advice).count();
-    let faults = page.groups.iter().flat_map(|group| &group.fields).filter(|field| !field.fault.is_empty()).count();
+    let failing = page
+        .findings
+        .iter()
+        .filter(|finding| !finding.fits && !finding.advice)
+        .count();
+    let faults = page
+        .groups
+        .iter()
+        .flat_map(|group| &group.fields)
+        .filter(|field| !field.fault.is_empty())
+        .count();
     let mut parts = Vec::new();
     match page.missing.as_slice() {
         [] => {}
@@ -70,12 +92,26 @@ fn missing(page: &Page) -> String {
         [first, rest @ ..] => parts.push(format!("Missing: {first}, and {} more.", rest.len())),
     }
     if faults > 0 {
-        parts.push(format!("{faults} {} cannot stand.", if faults == 1 { "answer" } else { "answers" }));
+        parts.push(format!(
+            "{faults} {} cannot stand.",
+            if faults == 1 { "answer" } else { "answers" }
+        ));
     }
     if failing > 0 {
-        parts.push(format!("{failing} {}.", if failing == 1 { "thing does not fit" } else { "things do not fit" }));
+        parts.push(format!(
+            "{failing} {}.",
+            if failing == 1 {
+                "thing does not fit"
+            } else {
+                "things do not fit"
+            }
+        ));
     }
-    if parts.is_empty() { "All is answered, and all fits.".to_owned() } else { parts.join(" ") }
+    if parts.is_empty() {
+        "All is answered, and all fits.".to_owned()
+    } else {
+        parts.join(" ")
+    }
 }
 
 fn finding(finding: &FindingView) -> FindingRow {
@@ -84,7 +120,12 @@ fn finding(finding: &FindingView) -> FindingRow {
         (false, true) => (FindingKind::Advice, "Advice"),
         (false, false) => (FindingKind::Fails, "Does not fit"),
     };
-    FindingRow { kind, word: word.into(), says: finding.says.as_str().into(), figure: "".into() }
+    FindingRow {
+        kind,
+        word: word.into(),
+        says: finding.says.as_str().into(),
+        figure: "".into(),
+    }
 }
 
 fn line(field: &FieldView) -> CardLine {
@@ -100,7 +141,9 @@ fn line(field: &FieldView) -> CardLine {
 fn answer_text(field: &FieldView) -> String {
     match &field.input {
         FieldInput::Choice(options) => {
-            let chosen = options.iter().find(|(key, label, _)| *key == field.shown || *label == field.shown);
+            let chosen = options
+                .iter()
+                .find(|(key, label, _)| *key == field.shown || *label == field.shown);
             chosen.map_or_else(|| field.shown.clone(), |(_, label, _)| label.clone())
         }
         FieldInput::YesNo => match field.shown.as_str() {
@@ -117,21 +160,36 @@ fn field(field: &FieldView) -> CardField {
     let choice = |key: &str, text: &str, refused: Option<&String>| Choice {
         key: key.into(),
         text: text.into(),
-        note: refused.map_or_else(String::new, |why| format!("Refused: {why}")).into(),
+        note: refused
+            .map_or_else(String::new, |why| format!("Refused: {why}"))
+            .into(),
         enabled: refused.is_none(),
     };
     let (kind, range, choices, units) = match &field.input {
-        FieldInput::Text { most } => (FieldKind::Text, format!("At most {most} letters"), Vec::new(), &[][..]),
+        FieldInput::Text { most } => (
+            FieldKind::Text,
+            format!("At most {most} letters"),
+            Vec::new(),
+            &[][..],
+        ),
         FieldInput::Choice(options) => {
-            let choices = options.iter().map(|(key, label, refused)| choice(key, label, refused.as_ref()));
+            let choices = options
+                .iter()
+                .map(|(key, label, refused)| choice(key, label, refused.as_ref()));
             (FieldKind::Choice, String::new(), choices.collect(), &[][..])
         }
-        FieldInput::Quantity { units, range } => {
-            (FieldKind::Quantity, format!("From {range}"), Vec::new(), units.as_slice())
-        }
-        FieldInput::YesNo => {
-            (FieldKind::YesNo, String::new(), vec![choice("yes", "Yes", None), choice("no", "No", None)], &[][..])
-        }
+        FieldInput::Quantity { units, range } => (
+            FieldKind::Quantity,
+            format!("From {range}"),
+            Vec::new(),
+            units.as_slice(),
+        ),
+        FieldInput::YesNo => (
+            FieldKind::YesNo,
+            String::new(),
+            vec![choice("yes", "Yes", None), choice("no", "No", None)],
+            &[][..],
+        ),
     };
     CardField {
         id: format!("{}.{}", field.group, field.id).into(),
@@ -172,20 +230,31 @@ impl Desk {
 
     /// A group is opened.
     pub(super) fn choose_group(&mut self, place: i32) -> Done {
-        self.finger = Finger { group: usize::try_from(place).unwrap_or_default(), ..Finger::default() };
+        self.finger = Finger {
+            group: usize::try_from(place).unwrap_or_default(),
+            ..Finger::default()
+        };
         self.refresh()
     }
 
     /// A question is shown big.
     pub(super) fn ask(&mut self, place: i32) -> Done {
         let page = self.card_page()?;
-        self.point_at(&page, self.finger.group, usize::try_from(place).unwrap_or_default());
+        self.point_at(
+            &page,
+            self.finger.group,
+            usize::try_from(place).unwrap_or_default(),
+        );
         self.refresh()
     }
 
     fn point_at(&mut self, page: &Page, group: usize, place: usize) {
         let field = page.groups.get(group).and_then(|group| group.fields.get(place));
-        self.finger = Finger { group, asked: field.map(|_| place), ..Finger::default() };
+        self.finger = Finger {
+            group,
+            asked: field.map(|_| place),
+            ..Finger::default()
+        };
         let Some(field) = field else {
             return;
         };
@@ -227,7 +296,10 @@ impl Desk {
 
     fn card_on(&mut self) -> Done {
         let page = self.card_page()?;
-        let here = self.finger.asked.and_then(|place| page.groups.get(self.finger.group)?.fields.get(place));
+        let here = self
+            .finger
+            .asked
+            .and_then(|place| page.groups.get(self.finger.group)?.fields.get(place));
         if here.is_none_or(|field| field.fault.is_empty()) {
             match next_open(&page, &self.finger) {
                 Some((group, place)) => self.point_at(&page, group, place),
@@ -254,7 +326,11 @@ impl Desk {
         };
         let typed = self.finger.typed.trim();
         let unit = self.finger.unit.as_str();
-        let answer = if unit.is_empty() || typed.is_empty() { typed.to_owned() } else { format!("{typed} {unit}") };
+        let answer = if unit.is_empty() || typed.is_empty() {
+            typed.to_owned()
+        } else {
+            format!("{typed} {unit}")
+        };
         if answer == field.typed {
             return then(self);
         }
@@ -291,18 +367,25 @@ fn next_open(page: &Page, finger: &Finger) -> Option<(usize, usize)> {
     let open = |(group, place): &&(usize, usize)| page.groups[*group].fields[*place].shown.is_empty();
     let here = (finger.group, finger.asked.unwrap_or_default());
     let past = |at: &&(usize, usize)| finger.asked.is_none() || **at > here;
-    all.iter().filter(past).find(open).or_else(|| all.iter().find(open)).copied()
+    all.iter()
+        .filter(past)
+        .find(open)
+        .or_else(|| all.iter().find(open))
+        .copied()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::page::card::GroupView;
     use crate::session::Session;
-use crate::page::card::GroupView;
 
     #[test]
     fn a_typed_answer_falls_into_figure_and_unit() {
-        assert_eq!(split("5.2 bar", &["psi", "bar"]), ("5.2".to_owned(), "bar".to_owned()));
+        assert_eq!(
+            split("5.2 bar", &["psi", "bar"]),
+            ("5.2".to_owned(), "bar".to_owned())
+        );
         assert_eq!(split("", &["psi", "bar"]), (String::new(), "psi".to_owned()));
         assert_eq!(split("12", &[]), ("12".to_owned(), String::new()));
     }
@@ -319,7 +402,12 @@ use crate::page::card::GroupView;
             fault: String::new(),
             personal: false,
         };
-        GroupView { id: "g".to_owned(), title: String::new(), fields: shown.iter().map(field).collect(), answered: 0 }
+        GroupView {
+            id: "g".to_owned(),
+            title: String::new(),
+            fields: shown.iter().map(field).collect(),
+            answered: 0,
+        }
     }
 
     fn card(groups: Vec<GroupView>) -> Page {
@@ -339,7 +427,16 @@ use crate::page::card::GroupView;
     #[test]
     fn the_next_question_is_the_next_without_an_answer() {
         let page = card(vec![group(&["yes", "", "no"]), group(&["", "yes"])]);
-        let at = |group, asked| next_open(&page, &Finger { group, asked, ..Finger::default() });
+        let at = |group, asked| {
+            next_open(
+                &page,
+                &Finger {
+                    group,
+                    asked,
+                    ..Finger::default()
+                },
+            )
+        };
         assert_eq!(at(0, None), Some((0, 1)));
         assert_eq!(at(0, Some(1)), Some((1, 0)));
         assert_eq!(at(1, Some(0)), Some((0, 1)));

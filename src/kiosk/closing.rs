@@ -3,8 +3,8 @@
 use super::desk::{Desk, Done, Trouble, Wired};
 use super::sign::Purpose;
 use super::{AccountLine, App, CloseOutPage, ClosingPage};
-use crate::page::sign::{EndPage, LinesPage};
 use crate::page;
+use crate::page::sign::{EndPage, LinesPage};
 use crate::player::Event;
 use slint::ComponentHandle;
 
@@ -38,16 +38,31 @@ fn account(page: &EndPage) -> Vec<AccountLine> {
     let marks = &page.strip.marks;
     let holds = marks.iter().filter(|mark| mark.hold).count();
     let released = marks.iter().filter(|mark| mark.hold && mark.released).count();
-    let open = marks.iter().filter(|mark| mark.deviation && !mark.settled).count();
+    let open = marks
+        .iter()
+        .filter(|mark| mark.deviation && !mark.settled)
+        .count();
     let mut lines = vec![
-        line("Steps marked done", format!("{} of {}", page.strip.done, page.strip.total), page.strip.done == page.strip.total),
-        line("Hold points released", format!("{released} of {holds}"), released == holds),
+        line(
+            "Steps marked done",
+            format!("{} of {}", page.strip.done, page.strip.total),
+            page.strip.done == page.strip.total,
+        ),
+        line(
+            "Hold points released",
+            format!("{released} of {holds}"),
+            released == holds,
+        ),
         line("Deviations", deviations(page.deviations.len(), open), open == 0),
     ];
     if page.unrestored.is_empty() {
         lines.push(line("Temporary states", "all restored".to_owned(), true));
     }
-    lines.extend(page.unrestored.iter().map(|state| line(&format!("Still to be restored: {state}"), String::new(), false)));
+    lines.extend(
+        page.unrestored
+            .iter()
+            .map(|state| line(&format!("Still to be restored: {state}"), String::new(), false)),
+    );
     lines.push(line("Entries in the record", page.entries.to_string(), true));
     lines
 }
@@ -72,7 +87,9 @@ impl Desk {
     /// What closes the procedure is affirmed.
     pub(super) fn close_out(&mut self) -> Done {
         match self.page()? {
-            page::Page::CloseOut(page) => self.act(Event::CloseOut { procedure: page.procedure }),
+            page::Page::CloseOut(page) => self.act(Event::CloseOut {
+                procedure: page.procedure,
+            }),
             _ => Err(Trouble::moved_on()),
         }
     }

@@ -10,7 +10,8 @@ use super::record::RecordView;
 use super::shop::Shop;
 use super::sign::Sheet;
 use super::{
-    App, Frame, Place, Tokens, before, calculators, card, frame, hold, jobs, keypad, question, record, sign_on, strip,
+    App, Frame, Place, Tokens, before, calculators, card, frame, hold, jobs, keypad, question, record,
+    sign_on, strip,
 };
 use crate::page::sign::QuestionPage;
 use crate::page::{self, Page, Strip};
@@ -106,13 +107,17 @@ impl Desk {
 
     /// The window.
     pub fn app(&self) -> Result<App, Trouble> {
-        self.app.upgrade().ok_or_else(|| Trouble::Failed("The window is closed.".to_owned()))
+        self.app
+            .upgrade()
+            .ok_or_else(|| Trouble::Failed("The window is closed.".to_owned()))
     }
 
     /// The page of what comes now in the open job.
     pub fn page(&self) -> Result<Page, Trouble> {
         let session = self.shop.session();
-        session.and_then(Session::page).ok_or_else(|| Trouble::Refused("No job is open. Open one first.".to_owned()))
+        session
+            .and_then(Session::page)
+            .ok_or_else(|| Trouble::Refused("No job is open. Open one first.".to_owned()))
     }
 
     /// The card page of a job that is past its card.
@@ -186,7 +191,11 @@ impl Desk {
     fn show_place(&mut self, app: &App) -> Result<Place, Trouble> {
         if self.shop.person().is_none() {
             sign_on::show(app, self);
-            return Ok(if matches!(self.overlay, Some(Overlay::About)) { Place::About } else { Place::SignOn });
+            return Ok(if matches!(self.overlay, Some(Overlay::About)) {
+                Place::About
+            } else {
+                Place::SignOn
+            });
         }
         if let Some(overlay) = self.overlay.clone() {
             return self.show_overlay(app, &overlay);
@@ -202,7 +211,14 @@ impl Desk {
         let page = self.page()?;
         let name = |id: &str| self.name(id);
         let media = |path: &str| self.shop.media(path);
-        place::show(app, &page, &Around { media: &media, name: &name });
+        place::show(
+            app,
+            &page,
+            &Around {
+                media: &media,
+                name: &name,
+            },
+        );
         match &page {
             Page::Card(page) => card::show(app, page, &self.finger),
             Page::Hold(page) => hold::show(app, page, false, &self.again, &name),
@@ -263,7 +279,11 @@ impl Desk {
             }
             Target::Input(name) => {
                 let form = self.form().ok_or_else(Trouble::moved_on)?;
-                let input = form.inputs.iter().find(|input| input.name == *name).ok_or_else(Trouble::moved_on)?;
+                let input = form
+                    .inputs
+                    .iter()
+                    .find(|input| input.name == *name)
+                    .ok_or_else(Trouble::moved_on)?;
                 keypad::show(app, &keypad::asked_input(input), &self.draft, &lapsed);
             }
         }
@@ -271,12 +291,16 @@ impl Desk {
     }
 
     fn strip(&self) -> Result<Strip, Trouble> {
-        Ok(page::strip::strip(self.shop.state().ok_or_else(Trouble::moved_on)?))
+        Ok(page::strip::strip(
+            self.shop.state().ok_or_else(Trouble::moved_on)?,
+        ))
     }
 
     /// Whether a calibration that is due on this day has lapsed.
     pub fn lapsed(&self, due: &str) -> bool {
-        self.shop.now().is_some_and(|now| due < now.format("%Y-%m-%d").to_string().as_str())
+        self.shop
+            .now()
+            .is_some_and(|now| due < now.format("%Y-%m-%d").to_string().as_str())
     }
 }
 
@@ -295,7 +319,11 @@ pub(super) struct Wired {
 
 impl Wired {
     pub fn new(desk: Desk) -> Self {
-        Self { desk: Rc::new(RefCell::new(desk)), look: Rc::default(), idle: Rc::default() }
+        Self {
+            desk: Rc::new(RefCell::new(desk)),
+            look: Rc::default(),
+            idle: Rc::default(),
+        }
     }
 
     /// A callback that carries out a touch.
@@ -305,7 +333,10 @@ impl Wired {
     }
 
     /// A callback that carries out a touch with what was touched.
-    pub fn on_with<T: 'static>(&self, touch: impl Fn(&mut Desk, T) -> Done + 'static) -> impl Fn(T) + 'static {
+    pub fn on_with<T: 'static>(
+        &self,
+        touch: impl Fn(&mut Desk, T) -> Done + 'static,
+    ) -> impl Fn(T) + 'static {
         let wired = self.clone();
         move |what| wired.run(|desk| touch(desk, what))
     }
@@ -347,7 +378,8 @@ impl Wired {
     /// Somebody is there: the time until they are signed off begins anew.
     fn stir(&self) {
         let wired = self.clone();
-        self.idle.start(TimerMode::SingleShot, IDLE, move || wired.run(Desk::sign_off));
+        self.idle
+            .start(TimerMode::SingleShot, IDLE, move || wired.run(Desk::sign_off));
     }
 }
 

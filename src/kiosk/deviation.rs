@@ -3,9 +3,9 @@
 use super::desk::{Desk, Done, Trouble, Wired};
 use super::sign::Purpose;
 use super::{App, DeviationPage, gauge};
+use crate::page;
 use crate::page::deviation::DeviationPage as Page;
 use crate::player::fact::Verdict;
-use crate::page;
 use slint::ComponentHandle;
 
 /// Shows a deviation.
@@ -22,11 +22,20 @@ pub(super) fn show(app: &App, page: &Page) {
     view.set_band(page.band.as_str().into());
     view.set_origin(origin(page).into());
     view.set_because(page.because.as_str().into());
-    view.set_first(format!("Entry {} of the record; what was read first stays there.", page.number).into());
+    view.set_first(
+        format!(
+            "Entry {} of the record; what was read first stays there.",
+            page.number
+        )
+        .into(),
+    );
     view.set_can_measure(page.can_measure_again);
     view.set_rework_note(rework(page).into());
     view.set_can_concede(page.no_concession.is_none());
-    let note = page.no_concession.as_deref().unwrap_or("A concession: a supervisor gives a reason and signs.");
+    let note = page
+        .no_concession
+        .as_deref()
+        .unwrap_or("A concession: a supervisor gives a reason and signs.");
     view.set_concede_note(note.into());
 }
 

@@ -6,7 +6,10 @@ use std::sync::Once;
 
 /// The faces that are shipped, by file name.
 const FACES: [(&str, &[u8]); 2] = [
-    ("B612-Regular.otf", include_bytes!("../../ui/fonts/B612-Regular.otf")),
+    (
+        "B612-Regular.otf",
+        include_bytes!("../../ui/fonts/B612-Regular.otf"),
+    ),
     ("DejaVuSans.ttf", include_bytes!("../../ui/fonts/DejaVuSans.ttf")),
 ];
 
@@ -31,8 +34,14 @@ pub(super) fn make_sure() {
 
 fn installed() -> bool {
     let home = std::env::var_os("HOME").map(PathBuf::from);
-    let own = home.iter().flat_map(|home| [home.join(".fonts"), home.join(".local/share/fonts")]);
-    ["/usr/share/fonts", "/usr/local/share/fonts"].into_iter().map(PathBuf::from).chain(own).any(|dir| has_face(&dir, 4))
+    let own = home
+        .iter()
+        .flat_map(|home| [home.join(".fonts"), home.join(".local/share/fonts")]);
+    ["/usr/share/fonts", "/usr/local/share/fonts"]
+        .into_iter()
+        .map(PathBuf::from)
+        .chain(own)
+        .any(|dir| has_face(&dir, 4))
 }
 
 /// Whether there is a font file in the folder or below it, `depth` levels down at the most.

@@ -18,7 +18,12 @@ pub(super) fn show(app: &App, desk: &Desk) {
     let (name, roles) = person.map_or_else(Default::default, |person| (person.name.clone(), roles(&person)));
     frame.set_person(name.into());
     frame.set_role(roles.into());
-    frame.set_clock(desk.shop.now().map_or_else(String::new, |now| now.format("%H:%M").to_string()).into());
+    frame.set_clock(
+        desk.shop
+            .now()
+            .map_or_else(String::new, |now| now.format("%H:%M").to_string())
+            .into(),
+    );
     frame.set_can_go_back(can_go_back(desk));
 }
 
@@ -26,7 +31,9 @@ pub(super) fn show(app: &App, desk: &Desk) {
 pub(super) fn roles(person: &PersonLine) -> String {
     let words = person.roles.join(", ");
     let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The job's number with the car, as the first answer of its card says, or the job's title before that.
@@ -36,14 +43,22 @@ fn job_title(desk: &Desk) -> String {
     };
     let opening = state.opening();
     let number = opening.map_or("", |opening| opening.number.as_str());
-    let car = desk.shop.typed().get(&("car".to_owned(), "name".to_owned())).cloned();
-    let title = car.or_else(|| opening.map(|opening| opening.title.clone())).unwrap_or_default();
+    let car = desk
+        .shop
+        .typed()
+        .get(&("car".to_owned(), "name".to_owned()))
+        .cloned();
+    let title = car
+        .or_else(|| opening.map(|opening| opening.title.clone()))
+        .unwrap_or_default();
     format!("{number} · {title}")
 }
 
 fn can_go_back(desk: &Desk) -> bool {
     let somewhere = desk.overlay.is_some() || desk.sheet.is_some() || desk.list.starting;
-    somewhere || desk.shop.state().is_some() || (desk.shop.person().is_none() && desk.welcome.picked.is_some())
+    somewhere
+        || desk.shop.state().is_some()
+        || (desk.shop.person().is_none() && desk.welcome.picked.is_some())
 }
 
 /// Joins the head's controls to the desk.

@@ -77,7 +77,10 @@ mod tests {
         let picture = picture(Some(&gauge), Some(fact::Verdict::In));
         assert!((picture.low - 0.3).abs() < 1e-6 && (picture.value - 0.5).abs() < 1e-6);
         assert!(picture.has_low && !picture.has_high);
-        assert_eq!((picture.low_text.as_str(), picture.value_text.as_str()), ("33 psi", "35 psi"));
+        assert_eq!(
+            (picture.low_text.as_str(), picture.value_text.as_str()),
+            ("33 psi", "35 psi")
+        );
         assert_eq!(picture.verdict, Verdict::Within);
     }
 }

@@ -59,8 +59,12 @@ impl Easel {
         super::fonts::make_sure();
         let window = MinimalSoftwareWindow::new(RepaintBufferType::NewBuffer);
         let clock = Rc::new(Cell::new(Duration::from_secs(1)));
-        let platform = Memory { window: window.clone(), clock: clock.clone() };
-        slint::platform::set_platform(Box::new(platform)).map_err(|error| PlatformError::Other(error.to_string()))?;
+        let platform = Memory {
+            window: window.clone(),
+            clock: clock.clone(),
+        };
+        slint::platform::set_platform(Box::new(platform))
+            .map_err(|error| PlatformError::Other(error.to_string()))?;
         let app = App::new()?;
         let easel = Self { app, window, clock };
         easel.resize(width, height);
@@ -114,7 +118,8 @@ impl Easel {
     pub fn picture(&self) -> Result<RgbaImage, PictureError> {
         self.settle();
         let pixels = self.app.window().take_snapshot()?;
-        RgbaImage::from_raw(pixels.width(), pixels.height(), pixels.as_bytes().to_vec()).ok_or(PictureError::Torn)
+        RgbaImage::from_raw(pixels.width(), pixels.height(), pixels.as_bytes().to_vec())
+            .ok_or(PictureError::Torn)
     }
 
     /// What is on the screen now, as the bytes of a PNG file.

@@ -3,13 +3,19 @@
 use super::desk::{Desk, Done, Trouble, Wired};
 use super::sign::Purpose;
 use super::{App, CoveredStep, HoldPage, ReadingRow, gauge};
-use crate::page::sign::{CoveredLine, CoveredValue, PointPage};
 use crate::page;
+use crate::page::sign::{CoveredLine, CoveredValue, PointPage};
 use crate::player::Event;
 use slint::ComponentHandle;
 
 /// Shows a point; `again` says which covered steps are chosen to be done again.
-pub(super) fn show(app: &App, page: &PointPage, witness: bool, again: &[bool], names: &dyn Fn(&str) -> String) {
+pub(super) fn show(
+    app: &App,
+    page: &PointPage,
+    witness: bool,
+    again: &[bool],
+    names: &dyn Fn(&str) -> String,
+) {
     let view = app.global::<HoldPage>();
     view.set_witness(witness);
     let kind = if witness { "Witness point" } else { "Hold point" };
@@ -17,9 +23,14 @@ pub(super) fn show(app: &App, page: &PointPage, witness: bool, again: &[bool], n
     view.set_says(page.says.as_str().into());
     view.set_done_by(done_by(page, witness, names).into());
     view.set_covered(super::list(
-        page.covered.iter().enumerate().map(|(place, line)| covered(place, line, names)),
+        page.covered
+            .iter()
+            .enumerate()
+            .map(|(place, line)| covered(place, line, names)),
     ));
-    let again: Vec<bool> = (0..page.covered.len()).map(|place| again.get(place) == Some(&true)).collect();
+    let again: Vec<bool> = (0..page.covered.len())
+        .map(|place| again.get(place) == Some(&true))
+        .collect();
     view.set_can_send(again.contains(&true));
     view.set_again(super::list(again));
 }
@@ -27,7 +38,11 @@ pub(super) fn show(app: &App, page: &PointPage, witness: bool, again: &[bool], n
 fn done_by(page: &PointPage, witness: bool, names: &dyn Fn(&str) -> String) -> String {
     let workers: Vec<String> = page.workers.iter().map(|id| names(id)).collect();
     let who = format!("Work done by {}.", workers.join(" and "));
-    if witness { who } else { format!("{who} Somebody else must release it.") }
+    if witness {
+        who
+    } else {
+        format!("{who} Somebody else must release it.")
+    }
 }
 
 fn covered(place: usize, line: &CoveredLine, names: &dyn Fn(&str) -> String) -> CoveredStep {
@@ -73,14 +88,20 @@ impl Desk {
         let page = self.point()?;
         let chosen = page.covered.iter().zip(&self.again).filter(|(_, again)| **again);
         let reopen = chosen.map(|(line, _)| line.step.clone()).collect();
-        self.ask_signature(Purpose::SendBack { step: page.step, reopen })
+        self.ask_signature(Purpose::SendBack {
+            step: page.step,
+            reopen,
+        })
     }
 
     /// One covered step is to be done again, or not after all.
     pub(super) fn toggle_again(&mut self, place: i32) -> Done {
         let page = self.point()?;
         self.again.resize(page.covered.len(), false);
-        if let Some(again) = usize::try_from(place).ok().and_then(|place| self.again.get_mut(place)) {
+        if let Some(again) = usize::try_from(place)
+            .ok()
+            .and_then(|place| self.again.get_mut(place))
+        {
             *again = !*again;
         }
         self.refresh()
@@ -95,7 +116,10 @@ impl Desk {
     /// The supervisor was called and nobody could come.
     pub(super) fn not_attended(&mut self) -> Done {
         let step = self.point()?.step;
-        self.act(Event::Witness { step, attended: false })
+        self.act(Event::Witness {
+            step,
+            attended: false,
+        })
     }
 
     fn point(&self) -> Result<PointPage, Trouble> {

@@ -20,7 +20,13 @@ pub(super) struct List {
 pub(super) fn show(app: &App, desk: &mut Desk) {
     let view = app.global::<JobsPage>();
     desk.list.lines = desk.shop.jobs();
-    let count = |wanted: JobState| desk.list.lines.iter().filter(|line| state(line) == wanted).count() as i32;
+    let count = |wanted: JobState| {
+        desk.list
+            .lines
+            .iter()
+            .filter(|line| state(line) == wanted)
+            .count() as i32
+    };
     view.set_open_count(count(JobState::Open));
     view.set_closed_count(count(JobState::Closed));
     view.set_practice_count(count(JobState::Practice));
@@ -31,9 +37,20 @@ pub(super) fn show(app: &App, desk: &mut Desk) {
     view.set_chosen(desk.list.chosen as i32);
     view.set_facts(super::list(chosen.map_or_else(Vec::new, |line| facts(line))));
     let closed = chosen.is_some_and(|line| line.closed.is_some());
-    view.set_open_text(if closed { "Look at this job" } else { "Go on with this job" }.into());
+    view.set_open_text(
+        if closed {
+            "Look at this job"
+        } else {
+            "Go on with this job"
+        }
+        .into(),
+    );
     view.set_can_open(chosen.is_some());
-    let jobs = desk.shop.session().map(|session| session.content().library.jobs.as_slice()).unwrap_or_default();
+    let jobs = desk
+        .shop
+        .session()
+        .map(|session| session.content().library.jobs.as_slice())
+        .unwrap_or_default();
     view.set_kinds(super::list(jobs.iter().map(|job| Choice {
         key: job.id.as_str().into(),
         text: job.title.as_str().into(),
@@ -53,7 +70,10 @@ fn state(line: &JobLine) -> JobState {
 }
 
 fn shown(list: &List) -> Vec<&JobLine> {
-    list.lines.iter().filter(|line| state(line) == list.shown).collect()
+    list.lines
+        .iter()
+        .filter(|line| state(line) == list.shown)
+        .collect()
 }
 
 fn row(line: &JobLine) -> JobRow {
@@ -64,7 +84,11 @@ fn row(line: &JobLine) -> JobRow {
         car: line.number.as_str().into(),
         state: state(line),
         progress: if closed { 1.0 } else { 0.0 },
-        progress_text: line.closed.as_ref().map_or_else(|| format!("Opened {}", line.opened), |at| format!("Closed {at}")).into(),
+        progress_text: line
+            .closed
+            .as_ref()
+            .map_or_else(|| format!("Opened {}", line.opened), |at| format!("Closed {at}"))
+            .into(),
         opened: line.opened.as_str().into(),
         whole: true,
         ..JobRow::default()
@@ -72,7 +96,10 @@ fn row(line: &JobLine) -> JobRow {
 }
 
 fn facts(line: &JobLine) -> Vec<Fact> {
-    let fact = |label: &str, value: &str| Fact { label: label.into(), value: value.into() };
+    let fact = |label: &str, value: &str| Fact {
+        label: label.into(),
+        value: value.into(),
+    };
     let mut facts = vec![fact("Work", &line.title), fact("Opened", &line.opened)];
     facts.extend(line.closed.as_ref().map(|at| fact("Closed", at)));
     if line.practice {
@@ -91,7 +118,9 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     let starting = desk.clone();
     view.on_begin_new(starting.on(Desk::begin_new));
     let start = desk.clone();
-    view.on_start(move |kind: SharedString, practice: bool| start.run(|desk| desk.start_job(&kind, practice)));
+    view.on_start(move |kind: SharedString, practice: bool| {
+        start.run(|desk| desk.start_job(&kind, practice))
+    });
 }
 
 impl Desk {
@@ -117,14 +146,18 @@ impl Desk {
     fn chosen_number(&self) -> Result<String, Trouble> {
         let lines = shown(&self.list);
         let line = lines.get(self.list.chosen);
-        line.map(|line| line.number.clone()).ok_or_else(|| Trouble::Refused("Choose a job first.".to_owned()))
+        line.map(|line| line.number.clone())
+            .ok_or_else(|| Trouble::Refused("Choose a job first.".to_owned()))
     }
 
     /// On with the chosen job, at the step where it stood.
     pub(super) fn open_job(&mut self) -> Done {
         let number = self.chosen_number()?;
         self.finger = Finger::default();
-        self.beside(move |session| session.resume(&number), |desk, result| result.and_then(|()| desk.went_on()))
+        self.beside(
+            move |session| session.resume(&number),
+            |desk, result| result.and_then(|()| desk.went_on()),
+        )
     }
 
     /// The record of the chosen job.
@@ -136,11 +169,21 @@ impl Desk {
     /// A new job begins with its card.
     pub(super) fn start_job(&mut self, kind: &str, practice: bool) -> Done {
         let kind = kind.to_owned();
-        self.beside(move |session| session.start(&kind, practice), move |desk, result| {
-            result?;
-            desk.list = List { shown: if practice { JobState::Practice } else { JobState::Open }, ..List::default() };
-            desk.finger = Finger::default();
-            desk.went_on()
-        })
+        self.beside(
+            move |session| session.start(&kind, practice),
+            move |desk, result| {
+                result?;
+                desk.list = List {
+                    shown: if practice {
+                        JobState::Practice
+                    } else {
+                        JobState::Open
+                    },
+                    ..List::default()
+                };
+                desk.finger = Finger::default();
+                desk.went_on()
+            },
+        )
     }
 }

@@ -35,7 +35,11 @@ impl Draft {
             return self.choice.clone();
         }
         let typed = self.typed.trim();
-        if self.unit.is_empty() || typed.is_empty() { typed.to_owned() } else { format!("{typed} {}", self.unit) }
+        if self.unit.is_empty() || typed.is_empty() {
+            typed.to_owned()
+        } else {
+            format!("{typed} {}", self.unit)
+        }
     }
 }
 
@@ -101,7 +105,10 @@ pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage) -> Asked<'a> 
 
 /// The two answers of a yes/no question.
 pub(super) fn yes_no() -> Vec<(String, String)> {
-    vec![("yes".to_owned(), "Yes".to_owned()), ("no".to_owned(), "No".to_owned())]
+    vec![
+        ("yes".to_owned(), "Yes".to_owned()),
+        ("no".to_owned(), "No".to_owned()),
+    ]
 }
 
 /// Shows what is asked with what is typed so far.
@@ -115,16 +122,25 @@ pub(super) fn show(app: &App, asked: &Asked<'_>, draft: &Draft, lapsed: &dyn Fn(
     view.set_band(asked.band.as_str().into());
     view.set_typed(draft.typed.as_str().into());
     view.set_unit(draft.unit.as_str().into());
-    view.set_units(super::list(asked.units.iter().take(3).map(|unit| SharedString::from(*unit))));
+    view.set_units(super::list(
+        asked.units.iter().take(3).map(|unit| SharedString::from(*unit)),
+    ));
     view.set_signed(asked.units.iter().any(|unit| signed(unit)));
     view.set_gauge(gauge::picture(with_value(asked.gauge, draft).as_ref(), None));
-    view.set_choices(super::list(asked.choices.iter().map(|(key, text)| choice(key, text, ""))));
+    view.set_choices(super::list(
+        asked.choices.iter().map(|(key, text)| choice(key, text, "")),
+    ));
     view.set_choice(draft.choice.as_str().into());
     view.set_fault(draft.fault.as_str().into());
     view.set_wants_instrument(asked.instrument_kind.is_some());
     view.set_instrument_sort(asked.instrument_kind.as_deref().unwrap_or_default().into());
     view.set_instrument(draft.instrument.as_str().into());
-    view.set_instruments(super::list(asked.instruments.iter().map(|tool| instrument(tool, lapsed(&tool.due)))));
+    view.set_instruments(super::list(
+        asked
+            .instruments
+            .iter()
+            .map(|tool| instrument(tool, lapsed(&tool.due))),
+    ));
     view.set_can_enter(!draft.answer().is_empty());
     view.set_enter_text(asked.enter.into());
 }
@@ -144,7 +160,12 @@ fn with_value(gauge: Option<&Gauge>, draft: &Draft) -> Option<Gauge> {
 }
 
 fn choice(key: &str, text: &str, note: &str) -> Choice {
-    Choice { key: key.into(), text: text.into(), note: note.into(), enabled: true }
+    Choice {
+        key: key.into(),
+        text: text.into(),
+        note: note.into(),
+        enabled: true,
+    }
 }
 
 fn instrument(tool: &InstrumentView, lapsed: bool) -> Choice {
@@ -153,7 +174,10 @@ fn instrument(tool: &InstrumentView, lapsed: bool) -> Choice {
     } else {
         format!("{}, {}, calibrated until {}", tool.serial, tool.range, tool.due)
     };
-    Choice { enabled: !lapsed, ..choice(&tool.id, &tool.name, &note) }
+    Choice {
+        enabled: !lapsed,
+        ..choice(&tool.id, &tool.name, &note)
+    }
 }
 
 /// What the typed answer is for.
@@ -167,13 +191,24 @@ pub(super) enum Target {
 
 /// An input of a calculator as the keypad asks for it.
 pub(super) fn asked_input(input: &InputView) -> Asked<'_> {
-    let choices = input.choices.iter().map(|choice| ((*choice).to_owned(), choice.replace('-', " ")));
+    let choices = input
+        .choices
+        .iter()
+        .map(|choice| ((*choice).to_owned(), choice.replace('-', " ")));
     Asked {
         id: input.name.to_owned(),
         label: input.about.to_owned(),
         command: String::new(),
-        origin: if input.choices.is_empty() { format!("From {}", input.range) } else { String::new() },
-        kind: if input.choices.is_empty() { EntryKind::Number } else { EntryKind::Choice },
+        origin: if input.choices.is_empty() {
+            format!("From {}", input.range)
+        } else {
+            String::new()
+        },
+        kind: if input.choices.is_empty() {
+            EntryKind::Number
+        } else {
+            EntryKind::Choice
+        },
         units: &input.units,
         choices: choices.collect(),
         gauge: None,
@@ -191,12 +226,22 @@ impl Desk {
             ReadingInput::Number { units } => units.as_slice(),
             _ => &[],
         };
-        self.draft = Draft { unit: units.first().map_or("", |unit| *unit).to_owned(), ..Draft::default() };
+        self.draft = Draft {
+            unit: units.first().map_or("", |unit| *unit).to_owned(),
+            ..Draft::default()
+        };
         let fit = reading.instruments.iter().filter(|tool| !self.lapsed(&tool.due));
         let mut fit = fit.map(|tool| tool.id.clone()).peekable();
         let last = self.instrument_used.clone();
         self.draft.instrument = match last {
-            Some(last) if reading.instruments.iter().any(|tool| tool.id == last && !self.lapsed(&tool.due)) => last,
+            Some(last)
+                if reading
+                    .instruments
+                    .iter()
+                    .any(|tool| tool.id == last && !self.lapsed(&tool.due)) =>
+            {
+                last
+            }
             _ => fit.next().filter(|_| fit.peek().is_none()).unwrap_or_default(),
         };
         self.over(Overlay::Keypad(Target::Reading(reading.name.clone())))
@@ -241,7 +286,12 @@ impl Desk {
             Target::Reading(name) => {
                 let step = self.step_page()?.step;
                 let instrument = Some(self.draft.instrument.clone()).filter(|id| !id.is_empty());
-                let event = Event::Read { step, name, typed, instrument: instrument.clone() };
+                let event = Event::Read {
+                    step,
+                    name,
+                    typed,
+                    instrument: instrument.clone(),
+                };
                 self.act_then(event, move |desk, result| match result {
                     Ok(()) => {
                         desk.instrument_used = instrument.or(desk.instrument_used.take());
@@ -292,7 +342,10 @@ mod tests {
 
     #[test]
     fn an_answer_carries_its_unit() {
-        let mut draft = Draft { unit: "psi".to_owned(), ..Draft::default() };
+        let mut draft = Draft {
+            unit: "psi".to_owned(),
+            ..Draft::default()
+        };
         assert_eq!(draft.answer(), "");
         draft.press("7");
         assert_eq!(draft.answer(), "7 psi");

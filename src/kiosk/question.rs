@@ -2,8 +2,8 @@
 
 use super::desk::{Desk, Done, Overlay, Trouble, Wired};
 use super::{App, Choice, QuestionPage};
-use crate::page::sign::QuestionPage as Page;
 use crate::page;
+use crate::page::sign::QuestionPage as Page;
 use crate::player::Event;
 use slint::ComponentHandle;
 
@@ -11,12 +11,14 @@ use slint::ComponentHandle;
 pub(super) fn show(app: &App, page: &Page, chosen: Option<usize>) {
     let view = app.global::<QuestionPage>();
     view.set_ask(page.ask.as_str().into());
-    view.set_answers(super::list(page.answers.iter().enumerate().map(|(place, (says, _, _))| Choice {
-        key: place.to_string().into(),
-        text: says.as_str().into(),
-        note: "".into(),
-        enabled: true,
-    })));
+    view.set_answers(super::list(page.answers.iter().enumerate().map(
+        |(place, (says, _, _))| Choice {
+            key: place.to_string().into(),
+            text: says.as_str().into(),
+            note: "".into(),
+            enabled: true,
+        },
+    )));
     let answer = chosen.and_then(|place| page.answers.get(place));
     view.set_chosen(chosen.map_or(-1, |place| place as i32));
     view.set_answered(answer.is_some());
@@ -38,7 +40,10 @@ impl Desk {
             return Err(Trouble::moved_on());
         };
         let choice = usize::try_from(place).map_err(|_| Trouble::moved_on())?;
-        let event = Event::Answer { step: page.step.clone(), choice };
+        let event = Event::Answer {
+            step: page.step.clone(),
+            choice,
+        };
         self.act_then(event, move |desk, result| {
             result?;
             desk.over(Overlay::Answered(Box::new(page), choice))

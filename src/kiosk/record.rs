@@ -31,7 +31,13 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
     let path = session.folder().path().join("jobs").join(number);
     let folder = Folder::open(&path)?;
     let root = session.root_fingerprint();
-    let verified = audit::verify_job(&folder, &Against { root: Some(&root), ..Against::default() });
+    let verified = audit::verify_job(
+        &folder,
+        &Against {
+            root: Some(&root),
+            ..Against::default()
+        },
+    );
     let report = &verified.report;
     let certificate = path.join("certificate.pdf");
     Ok(RecordView {
@@ -41,9 +47,20 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
         lines: verified.facts.iter().map(page::record::line).collect(),
         whole: report.whole(),
         state: state(report),
-        faults: report.faults().chain(report.remarks()).take(MOST_FAULTS).map(ToString::to_string).collect(),
-        hash: report.final_hash.map_or_else(String::new, |hash| hash.to_string()),
-        certificate: if certificate.is_file() { certificate.display().to_string() } else { String::new() },
+        faults: report
+            .faults()
+            .chain(report.remarks())
+            .take(MOST_FAULTS)
+            .map(ToString::to_string)
+            .collect(),
+        hash: report
+            .final_hash
+            .map_or_else(String::new, |hash| hash.to_string()),
+        certificate: if certificate.is_file() {
+            certificate.display().to_string()
+        } else {
+            String::new()
+        },
     })
 }
 
@@ -56,7 +73,10 @@ fn state(report: &Report) -> String {
         (true, Standing::Open) => format!("Whole as far as it goes: {entries} entries, still open."),
         (true, Standing::Closed) => format!("Whole: {entries} entries, closed."),
         (true, Standing::Practice) => format!("Whole: {entries} entries of practice."),
-        (false, _) => format!("BROKEN: {} findings. Keep a copy of the folder.", report.faults().count()),
+        (false, _) => format!(
+            "BROKEN: {} findings. Keep a copy of the folder.",
+            report.faults().count()
+        ),
     }
 }
 
@@ -66,7 +86,9 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
     view.set_title(format!("{} · {}", record.number, record.title).into());
     view.set_practice(record.practice);
     let broken = broken(&record.faults);
-    view.set_entries(super::list(record.lines.iter().rev().map(|line| entry(line, &broken, name))));
+    view.set_entries(super::list(
+        record.lines.iter().rev().map(|line| entry(line, &broken, name)),
+    ));
     view.set_checked(true);
     view.set_whole(record.whole);
     view.set_state_text(record.state.as_str().into());
@@ -79,18 +101,29 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
 fn broken(faults: &[String]) -> Vec<u64> {
     let after = |fault: &String, word: &str| {
         let rest = fault.split_once(word)?.1;
-        rest.split(|letter: char| !letter.is_ascii_digit()).next()?.parse::<u64>().ok()
+        rest.split(|letter: char| !letter.is_ascii_digit())
+            .next()?
+            .parse::<u64>()
+            .ok()
     };
-    let entries = faults.iter().filter_map(|fault| after(fault, "record.jsonl entry "));
+    let entries = faults
+        .iter()
+        .filter_map(|fault| after(fault, "record.jsonl entry "));
     // Lines are counted from 1 and entries from 0.
-    let lines = faults.iter().filter_map(|fault| after(fault, "record.jsonl line ")?.checked_sub(1));
+    let lines = faults
+        .iter()
+        .filter_map(|fault| after(fault, "record.jsonl line ")?.checked_sub(1));
     entries.chain(lines).collect()
 }
 
 /// A hash in groups of eight, so that two people can compare it aloud.
 fn groups(hash: &str) -> String {
     let letters: Vec<char> = hash.chars().collect();
-    letters.chunks(8).map(|group| group.iter().collect::<String>()).collect::<Vec<_>>().join(" ")
+    letters
+        .chunks(8)
+        .map(|group| group.iter().collect::<String>())
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
 fn entry(line: &RecordLine, broken: &[u64], name: &dyn Fn(&str) -> String) -> EntryRow {
@@ -121,7 +154,11 @@ mod tests {
 
     #[test]
     fn findings_name_their_entries() {
-        let faults = ["record.jsonl line 4: bad signature [bad-signature]", "record.jsonl entry 9: x", "roster.jsonl line 2: y"];
+        let faults = [
+            "record.jsonl line 4: bad signature [bad-signature]",
+            "record.jsonl entry 9: x",
+            "roster.jsonl line 2: y",
+        ];
         assert_eq!(super::broken(&faults.map(str::to_owned)), [9, 3]);
     }
 }

@@ -27,7 +27,10 @@ pub(super) struct Shop {
 
 impl Shop {
     pub fn new(session: Session) -> Self {
-        Self { session: Some(session), waiting: None }
+        Self {
+            session: Some(session),
+            waiting: None,
+        }
     }
 
     /// Whether something is being done beside the screen.
@@ -45,7 +48,10 @@ impl Shop {
 
     /// The answers of the card as they were typed.
     pub fn typed(&self) -> TypedCard {
-        self.session().and_then(Session::job).map(|job| job.typed().clone()).unwrap_or_default()
+        self.session()
+            .and_then(Session::job)
+            .map(|job| job.typed().clone())
+            .unwrap_or_default()
     }
 
     /// Who is signed on.
@@ -53,7 +59,12 @@ impl Shop {
         let session = self.session()?;
         let (id, name) = session.person()?;
         let known = session.people().into_iter().find(|person| person.id == id);
-        Some(known.unwrap_or(PersonLine { id, name, roles: Vec::new(), supervisor: false }))
+        Some(known.unwrap_or(PersonLine {
+            id,
+            name,
+            roles: Vec::new(),
+            supervisor: false,
+        }))
     }
 
     pub fn people(&self) -> Vec<PersonLine> {
@@ -62,7 +73,8 @@ impl Shop {
 
     pub fn name(&self, id: &str) -> String {
         let name = self.session().map(|session| session.name_of(id));
-        name.filter(|name| !name.starts_with("tablet")).unwrap_or_else(|| "Tablet".to_owned())
+        name.filter(|name| !name.starts_with("tablet"))
+            .unwrap_or_else(|| "Tablet".to_owned())
     }
 
     pub fn jobs(&self) -> Vec<JobLine> {
@@ -107,7 +119,9 @@ impl From<SessionError> for Trouble {
 /// The words with a capital letter in front and no full stop behind.
 fn sentence(words: &str) -> String {
     let mut letters = words.trim_end_matches('.').chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 impl Desk {
@@ -120,11 +134,17 @@ impl Desk {
         let Some(state) = self.shop.state() else {
             return false;
         };
-        state.play().steps().any(|(at, _, _)| state.work_on(&at).iter().any(|(_, by)| by == id))
+        state
+            .play()
+            .steps()
+            .any(|(at, _, _)| state.work_on(&at).iter().any(|(_, by)| by == id))
     }
 
     pub(super) fn tables(&self) -> crate::table::Tables {
-        self.shop.session().map(|session| session.content().library.tables.clone()).unwrap_or_default()
+        self.shop
+            .session()
+            .map(|session| session.content().library.tables.clone())
+            .unwrap_or_default()
     }
 
     /// Does `work` beside the screen, then `then` on it with what came of it.
@@ -134,7 +154,9 @@ impl Desk {
         then: impl FnOnce(&mut Desk, Result<T, Trouble>) -> Done + Send + 'static,
     ) -> Done {
         let Some(mut session) = self.shop.session.take() else {
-            return Err(Trouble::Refused("One moment: the last touch is still being written.".to_owned()));
+            return Err(Trouble::Refused(
+                "One moment: the last touch is still being written.".to_owned(),
+            ));
         };
         let (sender, receiver) = channel();
         std::thread::spawn(move || {
@@ -161,7 +183,10 @@ impl Desk {
             Err(TryRecvError::Empty) => Ok(()),
             Err(TryRecvError::Disconnected) => {
                 self.shop.waiting = None;
-                Err(Trouble::Failed("The program lost its way. What was acknowledged is on the disk: start it again.".to_owned()))
+                Err(Trouble::Failed(
+                    "The program lost its way. What was acknowledged is on the disk: start it again."
+                        .to_owned(),
+                ))
             }
         }
     }
@@ -181,7 +206,12 @@ impl Desk {
     }
 
     /// Opens a person's key with their passphrase, and uses it.
-    pub(super) fn open_key(&mut self, id: String, secret: zeroize::Zeroizing<String>, wanted: Wanted) -> Done {
+    pub(super) fn open_key(
+        &mut self,
+        id: String,
+        secret: zeroize::Zeroizing<String>,
+        wanted: Wanted,
+    ) -> Done {
         let work = move |session: &mut Session| {
             let key = unlock(&session.key_file(&id)?, &secret)?;
             match wanted {
@@ -216,9 +246,10 @@ impl Desk {
 
     /// Verifies a job's record from its files and shows it.
     pub(super) fn show_record(&mut self, number: String) -> Done {
-        self.beside(move |session| super::record::verify(session, &number), |desk, record| {
-            desk.over(Overlay::Record(Box::new(record?)))
-        })
+        self.beside(
+            move |session| super::record::verify(session, &number),
+            |desk, record| desk.over(Overlay::Record(Box::new(record?))),
+        )
     }
 
     /// Verifies the record on the screen once more.
@@ -235,10 +266,13 @@ impl Desk {
             return Ok(());
         };
         let number = record.number.clone();
-        self.beside(move |session| session.report(&number), |desk, result| {
-            result?;
-            desk.verify()
-        })
+        self.beside(
+            move |session| session.report(&number),
+            |desk, result| {
+                result?;
+                desk.verify()
+            },
+        )
     }
 }
 

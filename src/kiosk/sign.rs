@@ -42,7 +42,9 @@ impl Purpose {
             Self::NotAsWritten(_) | Self::MeasureAgain(_) | Self::Rework(_) => Signer::AtHand,
             Self::SignOff => Signer::AtHandAgain,
             Self::Attend(_) => Signer::Supervisor,
-            Self::Concede(_) | Self::Release(_) | Self::SendBack { .. } | Self::ReleaseJob => Signer::OtherSupervisor,
+            Self::Concede(_) | Self::Release(_) | Self::SendBack { .. } | Self::ReleaseJob => {
+                Signer::OtherSupervisor
+            }
         }
     }
 
@@ -89,12 +91,25 @@ impl Purpose {
         let words = words.trim().to_owned();
         match self.clone() {
             Self::NotAsWritten(step) => Event::NotAsWritten { step, what: words },
-            Self::MeasureAgain(deviation) => Event::MeasureAgain { deviation, reason: words },
-            Self::Rework(deviation) => Event::Rework { deviation, what: words },
-            Self::Concede(deviation) => Event::Concede { deviation, reason: words },
+            Self::MeasureAgain(deviation) => Event::MeasureAgain {
+                deviation,
+                reason: words,
+            },
+            Self::Rework(deviation) => Event::Rework {
+                deviation,
+                what: words,
+            },
+            Self::Concede(deviation) => Event::Concede {
+                deviation,
+                reason: words,
+            },
             Self::Attend(step) => Event::Witness { step, attended: true },
             Self::Release(step) => Event::Release { step },
-            Self::SendBack { step, reopen } => Event::SendBack { step, reason: words, reopen },
+            Self::SendBack { step, reopen } => Event::SendBack {
+                step,
+                reason: words,
+                reopen,
+            },
             Self::SignOff => Event::SignOff,
             Self::ReleaseJob => Event::ReleaseJob,
         }
@@ -131,7 +146,11 @@ impl Desk {
         let view = view.global::<SignSheet>();
         view.set_text(SharedString::new());
         view.set_secret(SharedString::new());
-        self.sheet = Some(Sheet { purpose, signer, fault: String::new() });
+        self.sheet = Some(Sheet {
+            purpose,
+            signer,
+            fault: String::new(),
+        });
         self.refresh()
     }
 
@@ -206,12 +225,22 @@ impl Desk {
         view.set_fault(sheet.fault.as_str().into());
         view.set_wants_person(sheet.signer.is_none());
         view.set_people(super::list(self.signers(purpose.signer())));
-        let name = sheet.signer.as_deref().map_or_else(String::new, |id| self.name(id));
+        let name = sheet
+            .signer
+            .as_deref()
+            .map_or_else(String::new, |id| self.name(id));
         view.set_person_name(name.into());
         view.set_wants_text(purpose.words().is_some());
         view.set_text_label(purpose.words().unwrap_or_default().into());
         view.set_wants_secret(purpose.signer() != Signer::AtHand);
-        view.set_confirm_text(if purpose.signer() == Signer::AtHand { "Write it down" } else { "Sign" }.into());
+        view.set_confirm_text(
+            if purpose.signer() == Signer::AtHand {
+                "Write it down"
+            } else {
+                "Sign"
+            }
+            .into(),
+        );
     }
 
     /// The people who may sign, and those who may not with the reason.
@@ -223,7 +252,12 @@ impl Desk {
                 Choice {
                     key: person.id.as_str().into(),
                     text: person.name.as_str().into(),
-                    note: if barred { "Did part of the work; somebody else must sign" } else { "Supervisor" }.into(),
+                    note: if barred {
+                        "Did part of the work; somebody else must sign"
+                    } else {
+                        "Supervisor"
+                    }
+                    .into(),
                     enabled: !barred,
                 }
             })
@@ -248,7 +282,10 @@ pub(super) fn wire(app: &App, desk: &Wired) {
 /// Types `text` into the field that has the focus, as a keyboard would.
 fn press(app: &App, text: &SharedString) {
     let window = app.window();
-    let events = [WindowEvent::KeyPressed { text: text.clone() }, WindowEvent::KeyReleased { text: text.clone() }];
+    let events = [
+        WindowEvent::KeyPressed { text: text.clone() },
+        WindowEvent::KeyReleased { text: text.clone() },
+    ];
     for event in events {
         // A window that is about to close may refuse the key; then there is nothing to type into.
         let _ = window.dispatch_event_with_result(event);
@@ -264,12 +301,21 @@ mod tests {
     #[test]
     fn words_go_into_the_event_without_their_margins() {
         let event = Purpose::Rework(7).event("  new olive  ");
-        assert_eq!(event, Event::Rework { deviation: 7, what: "new olive".to_owned() });
+        assert_eq!(
+            event,
+            Event::Rework {
+                deviation: 7,
+                what: "new olive".to_owned()
+            }
+        );
     }
 
     #[test]
     fn only_other_supervisors_release() {
-        let step = StepRef { procedure: "a".into(), step: "b".into() };
+        let step = StepRef {
+            procedure: "a".into(),
+            step: "b".into(),
+        };
         assert_eq!(Purpose::Release(step.clone()).signer(), Signer::OtherSupervisor);
         assert_eq!(Purpose::Attend(step).signer(), Signer::Supervisor);
         assert_eq!(Purpose::SignOff.signer(), Signer::AtHandAgain);

@@ -42,8 +42,13 @@ pub(super) fn wire(app: &App, desk: &Wired) {
 impl Desk {
     /// A name was picked.
     pub(super) fn pick_person(&mut self, id: &str) -> Done {
-        self.app()?.global::<SignOnPage>().set_passphrase(SharedString::new());
-        self.welcome = Welcome { picked: Some(id.to_owned()), fault: String::new() };
+        self.app()?
+            .global::<SignOnPage>()
+            .set_passphrase(SharedString::new());
+        self.welcome = Welcome {
+            picked: Some(id.to_owned()),
+            fault: String::new(),
+        };
         self.refresh()
     }
 

@@ -1,12 +1,12 @@
 //! The step's page.
 
 use super::desk::{Desk, Wired};
-use super::place::Around;
 use super::desk::{Done, Overlay};
+use super::place::Around;
 use super::sign::Purpose;
 use super::{App, FigureRow, ReadingRow, StepNext, StepPage, gauge, hazard, strip};
-use crate::page::step::{FigureView, ReadingView, StepPage as Page};
 use crate::page;
+use crate::page::step::{FigureView, ReadingView, StepPage as Page};
 use crate::player::Event;
 use slint::{ComponentHandle, SharedString};
 
@@ -30,7 +30,9 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     view.set_picture_text(format!("Drawing: {}", page.command).into());
     let next = page.readings.iter().find(|reading| reading.wanted);
     let wanted = next.map(|reading| reading.name.as_str());
-    view.set_readings(super::list(page.readings.iter().map(|reading| row(reading, wanted))));
+    view.set_readings(super::list(
+        page.readings.iter().map(|reading| row(reading, wanted)),
+    ));
     view.set_figures(super::list(page.figures.iter().map(figure)));
     view.set_gate_text(gate(page).into());
     view.set_done_text(SharedString::new());
@@ -48,11 +50,18 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
 }
 
 fn gate(page: &Page) -> &'static str {
-    if page.hold { "Hold point: after this step a supervisor must release the work." } else { "" }
+    if page.hold {
+        "Hold point: after this step a supervisor must release the work."
+    } else {
+        ""
+    }
 }
 
 fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
-    let with = reading.instrument_used.as_ref().or(reading.instrument_kind.as_ref());
+    let with = reading
+        .instrument_used
+        .as_ref()
+        .or(reading.instrument_kind.as_ref());
     ReadingRow {
         name: reading.name.as_str().into(),
         label: reading.label.as_str().into(),

@@ -42,14 +42,17 @@ pub(super) fn summary(strip: &Strip) -> String {
 
 fn next_hold(strip: &Strip) -> Option<usize> {
     let now = strip.now?;
-    strip.marks[now..].iter().position(|mark| mark.hold && !mark.released)
+    strip.marks[now..]
+        .iter()
+        .position(|mark| mark.hold && !mark.released)
 }
 
 /// Where the step stands in the whole job.
 pub(super) fn place(strip: &Strip) -> String {
-    strip
-        .now
-        .map_or_else(|| format!("{} steps", strip.total), |now| format!("Step {} of {}", now + 1, strip.total))
+    strip.now.map_or_else(
+        || format!("{} steps", strip.total),
+        |now| format!("Step {} of {}", now + 1, strip.total),
+    )
 }
 
 fn state(mark: &StripMark) -> StepState {
@@ -71,7 +74,11 @@ pub(super) fn show(app: &App, strip: &Strip) {
 fn rows(mark: &StripMark) -> Vec<PlanRow> {
     let mut rows = Vec::new();
     if mark.starts {
-        rows.push(PlanRow { heading: true, title: mark.procedure_title.as_str().into(), ..PlanRow::default() });
+        rows.push(PlanRow {
+            heading: true,
+            title: mark.procedure_title.as_str().into(),
+            ..PlanRow::default()
+        });
     }
     rows.push(PlanRow {
         heading: false,
