@@ -4,4 +4,3 @@ mod contrast;
 mod hand;
 mod stripe;
 mod targets;
-mod walk;
