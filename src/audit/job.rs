@@ -1,16 +1,14 @@
 //! A whole job's folder, verified.
 
+use super::facts::{Facts, MOST_NAMES};
 use super::mathematics::{Mathematics, mathematics};
 use super::{Files, Finding, MOST_FINDINGS, Meaning, Report, Standing, content, files, ledger, meaning, who};
 use crate::people::{Ledger, Roster};
 use crate::player::fact::{Body, Fact, Opening};
 use crate::record;
-use crate::seal::{Digest, Opened};
+use crate::seal::Digest;
+use std::collections::BTreeSet;
 
-/// The most bytes of entries whose meaning is checked, since all of them are in memory at once.
-const MOST_ENTRY_BYTES: usize = 64 * 1024 * 1024;
-/// The most attachments that are looked at.
-const MOST_ATTACHMENTS: usize = 10_000;
 /// The longest certificate that is read, in bytes.
 const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
 
@@ -45,10 +43,10 @@ pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
     let mut all = Verified::default();
     all.roster(folder, against.root);
     if all.roster.is_some() {
-        let record = all.record(folder);
+        let (record, named) = all.record(folder);
         all.ledger(folder, against.ledger, &record);
         all.meaning(folder);
-        all.attachments(folder);
+        all.attachments(folder, &named);
         all.certificate(folder, against.certificate, record.closed);
     }
     all.report.findings.truncate(MOST_FINDINGS);
@@ -102,21 +100,22 @@ impl Verified {
         }
     }
 
-    fn record(&mut self, folder: &dyn Files) -> Mathematics {
+    /// The mathematics of the record, and the attachments that its entries name.
+    fn record(&mut self, folder: &dyn Files) -> (Mathematics, BTreeSet<String>) {
         const FILE: &str = "record.jsonl";
         let reader = match folder.reader(FILE) {
             Ok(Some(reader)) => reader,
             Ok(None) => {
                 self.tell(Finding::new(Meaning::RecordMissing, FILE, "it is not there"));
-                return Mathematics::default();
+                return <_>::default();
             }
             Err(error) => {
                 self.tell(Finding::new(Meaning::Unreadable, FILE, error.to_string()));
-                return Mathematics::default();
+                return <_>::default();
             }
         };
         let Some(roster) = self.roster.clone() else {
-            return Mathematics::default();
+            return <_>::default();
         };
         let mut facts = Facts::default();
         let mut record = mathematics(reader, &roster, &mut |opened| facts.take(opened));
@@ -127,7 +126,7 @@ impl Verified {
         self.report.job.clone_from(&record.job);
         self.report.entries = record.lines;
         self.report.final_hash = record.head.map(|head| head.hash);
-        record
+        (record, facts.attachments)
     }
 
     fn ledger(&mut self, folder: &dyn Files, shop: Option<&Ledger>, record: &Mathematics) {
@@ -175,22 +174,35 @@ impl Verified {
         }
     }
 
-    fn attachments(&mut self, folder: &dyn Files) {
-        const FOLDER: &str = "attachments";
-        let names = match folder.names(FOLDER, MOST_ATTACHMENTS) {
+    fn attachments(&mut self, folder: &dyn Files, named: &BTreeSet<String>) {
+        for name in named {
+            let path = format!("attachments/{name}");
+            match folder.reader(&path) {
+                Ok(Some(_)) => {}
+                Ok(None) => self.tell(Finding::new(
+                    Meaning::AttachmentMissing,
+                    path,
+                    "an entry names it, but it is not there",
+                )),
+                Err(error) => self.tell(Finding::new(Meaning::Unreadable, path, error.to_string())),
+            }
+        }
+        self.named_by_hash(folder, "attachments", Meaning::AttachmentAltered);
+        self.named_by_hash(folder, "content", Meaning::ContentAltered);
+    }
+
+    /// Every file in this folder is what its name says.
+    fn named_by_hash(&mut self, folder: &dyn Files, inside: &str, rule: Meaning) {
+        let names = match folder.names(inside, MOST_NAMES) {
             Ok(names) => names,
-            Err(error) => return self.tell(Finding::new(Meaning::Unreadable, FOLDER, error.to_string())),
+            Err(error) => return self.tell(Finding::new(Meaning::Unreadable, inside, error.to_string())),
         };
         for name in names {
-            let path = format!("{FOLDER}/{name}");
+            let path = format!("{inside}/{name}");
             let says: Option<Digest> = name.split('.').next().and_then(|stem| stem.parse().ok());
             match files::digest(folder, &path) {
                 Ok(found) if found.is_some() && found == says => {}
-                Ok(_) => self.tell(Finding::new(
-                    Meaning::AttachmentAltered,
-                    path,
-                    "its hash is not the one in its name",
-                )),
+                Ok(_) => self.tell(Finding::new(rule, path, "its hash is not the one in its name")),
                 Err(error) => self.tell(Finding::new(Meaning::Unreadable, path, error.to_string())),
             }
         }
@@ -221,33 +233,4 @@ fn pinned_roster(roster: &Roster, opening: &Opening) -> Option<Finding> {
     let fits = last.is_some_and(|hash| hash.to_string() == opening.roster_head);
     let what = format!("line {} is not the one that entry 0 pins", opening.roster_lines);
     (!fits).then(|| Finding::new(Meaning::RosterMismatch, "roster.jsonl", what))
-}
-
-/// Facts as they are read, up to the first entry that says none.
-#[derive(Default)]
-struct Facts {
-    read: Vec<Fact>,
-    bytes: usize,
-    finding: Option<Finding>,
-}
-
-impl Facts {
-    fn take(&mut self, opened: &Opened) {
-        if self.finding.is_some() {
-            return;
-        }
-        self.bytes += opened.line.entry.len();
-        let n = opened.entry.n;
-        if self.bytes > MOST_ENTRY_BYTES || self.read.len() > meaning::MOST_ENTRIES {
-            let what = "the meaning of this and later entries was not checked: there are too many";
-            self.finding = Some(Finding::at_entry(Meaning::TooLong, n, what));
-            return;
-        }
-        match record::fact(&opened.entry) {
-            Ok(fact) => self.read.push(fact),
-            Err(error) => {
-                self.finding = Some(Finding::at_entry(Meaning::MalformedEntry, n, error.to_string()))
-            }
-        }
-    }
 }

@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | `rule`, `finding` | what is wrong, where, and what to do |
 //! | `mathematics` | chain, numbers, signatures, from raw bytes |
+//! | `facts` | the facts of a record, as its lines are read |
 //! | `content` | what the opening pins, put together again |
 //! | `meaning/` | every decision taken again from that content |
 //! | `ledger` | what the ledger says of the job |
@@ -13,6 +14,7 @@
 //! | `files` | the folder that is verified |
 
 mod content;
+mod facts;
 pub mod files;
 mod finding;
 mod job;

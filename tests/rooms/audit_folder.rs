@@ -143,6 +143,22 @@ fn each_tampering_has_its_rule() {
     }
 }
 
+/// A remark that is exactly an attachment's name names it.
+#[test]
+fn an_attachment_that_an_entry_names_must_be_there() {
+    let mut run = Run::new(false);
+    let name = format!("{}.jpg", digest(b"a photo"));
+    let note = witnessmark::player::Event::Note {
+        step: None,
+        text: name.clone(),
+    };
+    run.act(crate::shop::INES, note);
+    let mut files = played_job::folder(&run.facts, false);
+    expect("no photo", &files, "attachment-missing");
+    files.insert(format!("attachments/{name}"), b"a photo".to_vec());
+    assert!(verify(&files).whole());
+}
+
 /// Content that its own checks refuse cannot be played, so nothing can be said of the meaning.
 #[test]
 fn content_with_faults_is_told() {
