@@ -20,6 +20,8 @@ pub type Certificate<'a> = dyn Fn(&Report, &[Fact], &[u8]) -> Result<(), String>
 pub struct Against<'a> {
     /// The fingerprint of the shop's root key, known by another way.
     pub root: Option<&'a str>,
+    /// The shop's own roster, which the folder's must be a beginning of.
+    pub roster: Option<&'a Roster>,
     /// The shop's own ledger.
     pub ledger: Option<&'a Ledger>,
     /// How a certificate is judged; without it, only whether there is one.
@@ -44,6 +46,7 @@ pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
     all.roster(folder, against.root);
     if all.roster.is_some() {
         let (record, named) = all.record(folder);
+        all.shops_roster(against.roster);
         all.ledger(folder, against.ledger, &record);
         all.meaning(folder);
         all.attachments(folder, &named);
@@ -82,6 +85,17 @@ impl Verified {
         self.report.root = Some(found);
         self.allowed_signers(folder, &roster);
         self.roster = Some(roster);
+    }
+
+    fn shops_roster(&mut self, shop: Option<&Roster>) {
+        let (Some(shop), Some(here)) = (shop, &self.roster) else {
+            return;
+        };
+        let head = here.head();
+        if head.is_none_or(|head| shop.hash_of(head.n) != Some(head.hash)) {
+            let what = "it is not a beginning of the shop's roster";
+            self.tell(Finding::new(Meaning::RosterMismatch, "roster.jsonl", what));
+        }
     }
 
     /// Stock tools believe this file, so it must say what the roster says.
@@ -149,7 +163,7 @@ impl Verified {
             }
             Err(error) => findings.push(Finding::new(Meaning::Unreadable, FILE, error.to_string())),
         }
-        if let Some(shop) = shop {
+        if let Some(shop) = shop.filter(|_| record.standing != Standing::Practice) {
             findings.extend(ledger::compare(shop, "the shop's ledger.jsonl", &job, record));
         }
         self.report.findings.append(&mut findings);

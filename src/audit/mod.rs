@@ -10,6 +10,7 @@
 //! | `ledger` | what the ledger says of the job |
 //! | `who` | people and tablets with the rights of a moment |
 //! | `job` | a whole job's folder |
+//! | `shop` | a whole shop's folder |
 //! | `report` | what verifying came to |
 //! | `files` | the folder that is verified |
 
@@ -23,6 +24,7 @@ mod mathematics;
 pub mod meaning;
 mod report;
 mod rule;
+mod shop;
 mod who;
 
 pub use content::stored_name;
@@ -32,4 +34,5 @@ pub use job::{Against, Certificate, Verified, verify_job};
 pub use mathematics::{MOST_LINES, Mathematics, mathematics};
 pub use report::{Report, Standing};
 pub use rule::{Meaning, Rule};
+pub use shop::{ShopReport, verify_shop};
 pub use who::actor;

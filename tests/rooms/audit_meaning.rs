@@ -1,9 +1,15 @@
 //! What a record says, held against its content: a played job is whole, and each lie in it has its rule.
 
+use std::sync::LazyLock;
+
+use crate::any_fact;
 use crate::audit_lies::LIES;
 use crate::played_job::{self, Run};
 use crate::shop::TABLET;
-use witnessmark::audit::{self, Against, Finding, Report, Standing, verify_job};
+use proptest::collection::vec;
+use proptest::prelude::*;
+use proptest::sample::Index;
+use witnessmark::audit::{self, Against, Finding, MOST_FINDINGS, Report, Standing, verify_job};
 use witnessmark::people::Roster;
 use witnessmark::player::fact::{Body, Fact};
 use witnessmark::player::{Event, Play};
@@ -97,3 +103,35 @@ fn each_lie_has_its_rule() {
         assert!(report.faults().count() <= 12, "{name}:\n{}", report.to_text());
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Any facts at all, some of them of a job that was played, are judged without a panic.
+    #[test]
+    fn no_facts_make_the_verifier_panic(
+        strange in vec((any::<Index>(), any_fact::fact()), 1..12),
+        gone in vec(any::<Index>(), 0..4),
+        twice in vec((any::<Index>(), any::<Index>()), 0..4),
+    ) {
+        let mut facts = WHOLE.clone();
+        for (place, fact) in strange {
+            let place = place.index(facts.len());
+            facts[place] = Fact { at: facts[place].at, by: facts[place].by.clone(), ..fact };
+        }
+        for (from, to) in twice {
+            let fact = facts[from.index(facts.len())].clone();
+            facts.insert(to.index(facts.len()), fact);
+        }
+        for place in gone {
+            facts.remove(place.index(facts.len()));
+        }
+        for (n, fact) in facts.iter_mut().enumerate() {
+            fact.n = n as u64;
+        }
+        prop_assert!(meaning(&facts).len() <= MOST_FINDINGS);
+    }
+}
+
+/// A whole job, played once.
+static WHOLE: LazyLock<Vec<Fact>> = LazyLock::new(|| Run::through(false).facts);

@@ -7,6 +7,7 @@ mod audit_folder;
 mod audit_lies;
 mod audit_mathematics;
 mod audit_meaning;
+mod audit_shop;
 mod content_samples;
 mod disk_folder;
 mod disk_process;

@@ -1,0 +1,216 @@
+//! A whole shop's folder, verified: roster, ledger, and every job that either of them or the folder names.
+
+use super::{Against, Certificate, Files, Finding, Meaning, Report, Standing, verify_job};
+use crate::people::{Ledger, Roster};
+use crate::seal::envelope::is_job;
+use serde_json::{Value, json};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::io::{self, BufRead};
+
+/// The most jobs of a shop that are verified.
+const MOST_JOBS: usize = 100_000;
+
+/// What verifying a shop came to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ShopReport {
+    /// The shop, as its roster says.
+    pub shop: Option<String>,
+    /// The fingerprint of its root key.
+    pub root: Option<String>,
+    /// Whether that fingerprint was held against one that is trusted.
+    pub anchored: bool,
+    /// What was found in roster, ledger and folder.
+    pub findings: Vec<Finding>,
+    /// Each job's own report, by number.
+    pub jobs: Vec<(String, Report)>,
+}
+
+/// Verifies a shop's folder. `each` is told of every job before it is verified: its place and how many there are.
+#[must_use]
+pub fn verify_shop(
+    shop: &dyn Files,
+    root: Option<&str>,
+    certificate: Option<&Certificate>,
+    each: &mut dyn FnMut(usize, usize),
+) -> ShopReport {
+    let mut report = ShopReport::default();
+    let Some(roster) = report.roster(shop, root) else {
+        return report;
+    };
+    let ledger = report.ledger(shop, &roster);
+    let numbers = report.numbers(shop, &ledger);
+    for (place, number) in numbers.iter().enumerate() {
+        each(place, numbers.len());
+        let folder = Below {
+            shop,
+            prefix: format!("jobs/{number}"),
+        };
+        let against = Against {
+            root,
+            roster: Some(&roster),
+            ledger: Some(&ledger),
+            certificate,
+        };
+        let job = verify_job(&folder, &against).report;
+        report.name(number, &job);
+        report.jobs.push((number.clone(), job));
+    }
+    report
+}
+
+impl ShopReport {
+    /// Whether neither the shop nor any of its jobs is broken.
+    #[must_use]
+    pub fn whole(&self) -> bool {
+        !self.findings.iter().any(|finding| finding.rule.breaks())
+            && self.jobs.iter().all(|(_, job)| job.whole())
+    }
+
+    fn tell(&mut self, rule: Meaning, place: &str, what: impl Into<String>) {
+        self.findings.push(Finding::new(rule, place, what));
+    }
+
+    fn roster(&mut self, shop: &dyn Files, root: Option<&str>) -> Option<Roster> {
+        const FILE: &str = "roster.jsonl";
+        let reader = self.reader(shop, FILE)?;
+        let (roster, findings) = Roster::read(reader);
+        self.findings.extend(
+            findings
+                .into_iter()
+                .map(|finding| Finding::of_people(FILE, finding)),
+        );
+        let roster = roster?;
+        let found = roster.root_fingerprint();
+        if let Some(expected) = root.filter(|expected| **expected != found) {
+            self.tell(
+                Meaning::RosterMismatch,
+                FILE,
+                format!("its root key is {found}, not the trusted {expected}"),
+            );
+        }
+        self.anchored = root == Some(found.as_str());
+        self.shop = Some(roster.shop().to_owned());
+        self.root = Some(found);
+        Some(roster)
+    }
+
+    fn ledger(&mut self, shop: &dyn Files, roster: &Roster) -> Ledger {
+        const FILE: &str = "ledger.jsonl";
+        let Some(reader) = self.reader(shop, FILE) else {
+            return Ledger::new();
+        };
+        let (ledger, findings) = Ledger::read(reader, roster);
+        self.findings.extend(
+            findings
+                .into_iter()
+                .map(|finding| Finding::of_people(FILE, finding)),
+        );
+        ledger
+    }
+
+    fn reader<'a>(&mut self, shop: &'a dyn Files, file: &str) -> Option<Box<dyn BufRead + 'a>> {
+        match shop.reader(file) {
+            Ok(Some(reader)) => return Some(reader),
+            Ok(None) => self.tell(Meaning::Unreadable, file, "it is not there"),
+            Err(error) => self.tell(Meaning::Unreadable, file, error.to_string()),
+        }
+        None
+    }
+
+    /// The numbers of all jobs: those that have a folder. Those that the ledger has and the folder lacks are told.
+    fn numbers(&mut self, shop: &dyn Files, ledger: &Ledger) -> Vec<String> {
+        let names = shop.names("jobs", MOST_JOBS).unwrap_or_else(|error| {
+            self.tell(Meaning::Unreadable, "jobs", error.to_string());
+            Vec::new()
+        });
+        // Others are what an interruption left, which the next start of the program clears.
+        let folders: BTreeSet<String> = names.into_iter().filter(|name| is_job(name)).collect();
+        for job in ledger.jobs().filter(|job| !folders.contains(&job.job)) {
+            let what = format!("the ledger opened the job {}, whose folder is not there", job.job);
+            self.tell(Meaning::LedgerMismatch, "jobs", what);
+        }
+        folders.into_iter().collect()
+    }
+
+    /// A job's folder bears the number that its record has.
+    fn name(&mut self, number: &str, job: &Report) {
+        if let Some(found) = job.job.as_ref().filter(|found| *found != number) {
+            let what = format!("the folder holds the record of the job {found}");
+            self.tell(Meaning::BadOpening, &format!("jobs/{number}"), what);
+        }
+    }
+
+    /// `{"whole", "shop", "root", "anchored", "faults", "remarks", "jobs": [a job's report …]}`.
+    ///
+    /// `faults` and `remarks` are those of all, the jobs' with their folder before their place.
+    #[must_use]
+    pub fn to_json(&self) -> Value {
+        let list = |breaks: bool| -> Value {
+            let wanted = self
+                .all()
+                .into_iter()
+                .filter(|finding| finding.rule.breaks() == breaks);
+            wanted.map(|finding| finding.to_json()).collect::<Vec<_>>().into()
+        };
+        json!({
+            "whole": self.whole(),
+            "shop": self.shop,
+            "root": self.root,
+            "anchored": self.anchored,
+            "faults": list(true),
+            "remarks": list(false),
+            "jobs": self.jobs.iter().map(|(_, job)| job.to_json()).collect::<Vec<_>>(),
+        })
+    }
+
+    fn all(&self) -> Vec<Finding> {
+        let of_jobs = self.jobs.iter().flat_map(|(number, job)| {
+            job.findings.iter().map(move |finding| Finding {
+                place: format!("jobs/{number}/{}", finding.place),
+                ..finding.clone()
+            })
+        });
+        self.findings.iter().cloned().chain(of_jobs).collect()
+    }
+
+    /// The same in words, for a person: what is broken, then how many jobs are whole.
+    #[must_use]
+    pub fn to_text(&self) -> String {
+        let mut text = String::new();
+        let shop = self.shop.as_deref().unwrap_or("unknown");
+        let verdict = if self.whole() { "whole" } else { "NOT WHOLE" };
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "Shop {shop}: {verdict}");
+        let _ = writeln!(text, "  root key {}", self.root.as_deref().unwrap_or("unknown"));
+        let count = |standing: Standing| {
+            self.jobs
+                .iter()
+                .filter(|(_, job)| job.standing == standing)
+                .count()
+        };
+        let [open, closed, practice] = [Standing::Open, Standing::Closed, Standing::Practice].map(count);
+        let _ = writeln!(text, "  jobs: {closed} closed, {open} open, {practice} practice");
+        for finding in self.all() {
+            let weight = if finding.rule.breaks() { "fault" } else { "remark" };
+            let _ = writeln!(text, "{weight}: {finding}\n  {}", finding.rule.advice());
+        }
+        text
+    }
+}
+
+/// A folder inside the shop's.
+struct Below<'a> {
+    shop: &'a dyn Files,
+    prefix: String,
+}
+
+impl Files for Below<'_> {
+    fn reader(&self, name: &str) -> io::Result<Option<Box<dyn BufRead + '_>>> {
+        self.shop.reader(&format!("{}/{name}", self.prefix))
+    }
+
+    fn names(&self, folder: &str, most: usize) -> io::Result<Vec<String>> {
+        self.shop.names(&format!("{}/{folder}", self.prefix), most)
+    }
+}
