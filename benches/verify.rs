@@ -1,5 +1,7 @@
 //! How many entries a second are verified: the mathematics alone, the meaning alone, and a whole folder.
 
+#![allow(clippy::disallowed_methods, reason = "a bench reads its content from files")]
+
 #[allow(dead_code, reason = "shared with the tests")]
 #[path = "../tests/rooms/played_job.rs"]
 mod played_job;

@@ -112,16 +112,6 @@ pub fn step(text: &str) -> StepRef {
     }
 }
 
-fn read(at: &str, name: &str, typed: &str, instrument: Option<&str>) -> Event {
-    let instrument = instrument.map(str::to_owned);
-    Event::Read {
-        step: step(at),
-        name: name.into(),
-        typed: typed.into(),
-        instrument,
-    }
-}
-
 fn card(trip: &str, boxed: &str) -> Event {
     let open =
         |group: &str, field: &str, typed: &str| (group.into(), field.into(), Typed::Open(typed.into()));
@@ -187,46 +177,22 @@ impl Run {
         run
     }
 
-    /// The first procedure up to its hold point: a reading taken again, one conceded, one figure reworked.
+    /// The first procedure up to its hold point: a reading and a figure taken again, a reading conceded.
     pub fn cut_out(&mut self, practice: bool) -> &mut Run {
-        self.act(
-            INES,
-            Event::Begin {
-                procedure: ProcedureId::from("cut-out"),
-            },
-        );
-        self.done("cut-out.fit", practice);
+        self.begin("cut-out").done("cut-out.fit", practice);
         self.act(
             INES,
             Event::Acknowledge {
                 step: step("cut-out.trip"),
             },
         );
-        self.act(INES, read("cut-out.trip", "trip", "36", Some("pg-3")));
-        let deviation = self.last();
-        self.act(
-            INES,
-            Event::MeasureAgain {
-                deviation,
-                reason: "The hose was loose.".into(),
-            },
-        );
-        self.act(INES, read("cut-out.trip", "trip", "2,1 bar", Some("pg-3")));
-        self.act(INES, read("cut-out.trip", "clean", "no", None));
-        let deviation = self.last();
-        self.act(
-            TOMASZ,
-            Event::Concede {
-                deviation,
-                reason: "One bounce, below ten milliseconds.".into(),
-            },
-        );
-        self.act(
-            INES,
-            Event::Done {
-                step: step("cut-out.trip"),
-            },
-        );
+        self.read("cut-out.trip", "trip", "36", true)
+            .again("The hose was loose.");
+        self.read("cut-out.trip", "trip", "2,1 bar", true);
+        self.read("cut-out.trip", "clean", "no", false);
+        let (deviation, reason) = (self.deviation(), "One bounce, below ten milliseconds.".to_owned());
+        self.act(TOMASZ, Event::Concede { deviation, reason });
+        self.done("cut-out.trip", practice);
         self.act(
             INES,
             Event::Note {
@@ -235,27 +201,10 @@ impl Run {
             },
         );
         self.act(TABLET, Event::Resume { torn: None });
-        self.act(INES, read("cut-out.margin", "idle", "2.4 bar", Some("pg-3")));
-        let deviation = self
-            .facts
-            .iter()
-            .rev()
-            .find(|fact| matches!(fact.body, Body::Deviation { .. }));
-        let deviation = deviation.expect("a failing margin").n;
-        self.act(
-            INES,
-            Event::MeasureAgain {
-                deviation,
-                reason: "The engine was cold.".into(),
-            },
-        );
-        self.act(INES, read("cut-out.margin", "idle", "3 bar", Some("pg-3")));
-        self.act(
-            INES,
-            Event::Done {
-                step: step("cut-out.margin"),
-            },
-        )
+        self.read("cut-out.margin", "idle", "2.4 bar", true)
+            .again("The engine was cold.");
+        self.read("cut-out.margin", "idle", "3 bar", true);
+        self.done("cut-out.margin", practice)
     }
 
     pub fn hold(&mut self) -> &mut Run {
@@ -265,52 +214,48 @@ impl Run {
                 step: step("cut-out.margin"),
             },
         );
+        self.close_out("cut-out")
+    }
+
+    pub fn rest(&mut self, practice: bool) -> &mut Run {
+        self.begin("box").done("box.close", practice);
+        let (at, attended) = (step("box.close"), true);
+        self.act(TOMASZ, Event::Witness { step: at, attended });
+        self.close_out("box").begin("bottle");
+        self.read("bottle.open", "note", "Nothing.", false);
+        self.done("bottle.open", practice).close_out("bottle");
+        self.act(INES, Event::SignOff);
+        self.act(TOMASZ, Event::ReleaseJob);
+        self.act(TABLET, Event::Close)
+    }
+
+    fn begin(&mut self, procedure: &str) -> &mut Run {
+        let procedure = ProcedureId::from(procedure);
+        self.act(INES, Event::Begin { procedure })
+    }
+
+    fn close_out(&mut self, procedure: &str) -> &mut Run {
+        let procedure = ProcedureId::from(procedure);
+        self.act(INES, Event::CloseOut { procedure })
+    }
+
+    fn read(&mut self, at: &str, name: &str, typed: &str, gauge: bool) -> &mut Run {
+        let (step, name, typed) = (step(at), name.to_owned(), typed.to_owned());
+        let instrument = gauge.then(|| "pg-3".to_owned());
         self.act(
             INES,
-            Event::CloseOut {
-                procedure: ProcedureId::from("cut-out"),
+            Event::Read {
+                step,
+                name,
+                typed,
+                instrument,
             },
         )
     }
 
-    pub fn rest(&mut self, practice: bool) -> &mut Run {
-        self.act(
-            INES,
-            Event::Begin {
-                procedure: ProcedureId::from("box"),
-            },
-        );
-        self.done("box.close", practice);
-        self.act(
-            TOMASZ,
-            Event::Witness {
-                step: step("box.close"),
-                attended: true,
-            },
-        );
-        self.act(
-            INES,
-            Event::CloseOut {
-                procedure: ProcedureId::from("box"),
-            },
-        );
-        self.act(
-            INES,
-            Event::Begin {
-                procedure: ProcedureId::from("bottle"),
-            },
-        );
-        self.act(INES, read("bottle.open", "note", "Nothing.", None));
-        self.done("bottle.open", practice);
-        self.act(
-            INES,
-            Event::CloseOut {
-                procedure: ProcedureId::from("bottle"),
-            },
-        );
-        self.act(INES, Event::SignOff);
-        self.act(TOMASZ, Event::ReleaseJob);
-        self.act(TABLET, Event::Close)
+    fn again(&mut self, reason: &str) -> &mut Run {
+        let (deviation, reason) = (self.deviation(), reason.to_owned());
+        self.act(INES, Event::MeasureAgain { deviation, reason })
     }
 
     fn done(&mut self, at: &str, practice: bool) -> &mut Run {
@@ -327,11 +272,14 @@ impl Run {
         self.act(INES, Event::Done { step: step(at) })
     }
 
-    /// The number of the last fact, when that is a deviation.
-    pub fn last(&self) -> u64 {
-        let last = self.facts.last().expect("facts");
-        assert!(matches!(last.body, Body::Deviation { .. }), "{last:?}");
-        last.n
+    /// The number of the last deviation.
+    fn deviation(&self) -> u64 {
+        let last = self
+            .facts
+            .iter()
+            .rev()
+            .find(|fact| matches!(fact.body, Body::Deviation { .. }));
+        last.expect("a deviation").n
     }
 }
 

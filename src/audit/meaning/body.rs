@@ -157,36 +157,7 @@ fn verdict(verdict: Verdict) -> &'static str {
 }
 
 fn figures(should: &WorkedOut, found: &WorkedOut) -> Differences {
-    let mut differences = Vec::new();
-    let name = |worked: &WorkedOut| {
-        (
-            worked.step.clone(),
-            worked.name.clone(),
-            worked.calculator.clone(),
-        )
-    };
-    let mut output = |what: String| differences.push((Meaning::OutputDiffers, what));
-    if name(should) != name(found) || should.revision != found.revision {
-        let calculator = |worked: &WorkedOut| format!("{} revision {}", worked.calculator, worked.revision);
-        output(format!(
-            "{} gives “{}”, the entry has {}",
-            calculator(should),
-            should.name,
-            calculator(found)
-        ));
-    } else if !same_values(&should.inputs, &found.inputs) {
-        output(format!(
-            "the inputs are {}, the entry has {}",
-            in_words(&should.inputs),
-            in_words(&found.inputs)
-        ));
-    } else if !same_values(&should.outputs, &found.outputs) {
-        output(format!(
-            "the outputs are {}, the entry has {}",
-            in_words(&should.outputs),
-            in_words(&found.outputs)
-        ));
-    }
+    let mut differences: Differences = outputs(should, found).into_iter().collect();
     if (&should.label, &should.notes) != (&found.label, &found.notes) {
         differences.push((
             Meaning::WordingDiffers,
@@ -201,10 +172,45 @@ fn figures(should: &WorkedOut, found: &WorkedOut) -> Differences {
         (None, None) => {}
         _ => differences.push((
             Meaning::BandDiffers,
-            "another output is judged than the content names".to_owned(),
+            "another output is judged than the content names".into(),
         )),
     }
     differences
+}
+
+fn outputs(should: &WorkedOut, found: &WorkedOut) -> Option<(Meaning, String)> {
+    let run = |worked: &WorkedOut| {
+        let WorkedOut {
+            calculator,
+            revision,
+            name,
+            ..
+        } = worked;
+        format!("{calculator} revision {revision} for “{name}”")
+    };
+    let differ = |what: &str, should: String, found: String| {
+        Some((
+            Meaning::OutputDiffers,
+            format!("{what} {should}, the entry has {found}"),
+        ))
+    };
+    if should.step != found.step || run(should) != run(found) {
+        differ("the content runs", run(should), run(found))
+    } else if !same_values(&should.inputs, &found.inputs) {
+        differ(
+            "the inputs are",
+            in_words(&should.inputs),
+            in_words(&found.inputs),
+        )
+    } else if !same_values(&should.outputs, &found.outputs) {
+        differ(
+            "the outputs are",
+            in_words(&should.outputs),
+            in_words(&found.outputs),
+        )
+    } else {
+        None
+    }
 }
 
 fn cards(should: &Card, found: &Card) -> Differences {

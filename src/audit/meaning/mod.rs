@@ -49,6 +49,9 @@ pub fn check(play: Play, facts: &[Fact], who: &Who, program: &str) -> Vec<Findin
     walk.findings
 }
 
+/// The facts of an event, or why there are none.
+type Answer = Result<Vec<Fact>, Refusal>;
+
 /// A walk along the facts, event by event.
 struct Walk<'a> {
     facts: &'a [Fact],
@@ -110,38 +113,21 @@ impl Walk<'_> {
     fn event(&mut self) -> usize {
         let rest = &self.facts[self.at..];
         let candidates = event::candidates(self.state.play(), rest, &self.register);
-        if !self.same_program
-            && rest
-                .iter()
-                .take(span(&candidates))
-                .any(|fact| revised(&fact.body))
-        {
+        let span = candidates.first().map_or(1, |candidate| candidate.primary + 1);
+        if !self.same_program && rest.iter().take(span).any(|fact| revised(&fact.body)) {
             let what =
                 "a calculator has another revision in this program: its figures were not worked out again";
             self.tell(Meaning::CalculatorRevised, rest[0].n, what);
-            return with_consequences(rest, span(&candidates));
+            return with_consequences(rest, span);
         }
-        let mut refused = None;
-        let mut best: Option<(usize, usize, Vec<Fact>)> = None;
-        for Candidate { primary, event } in candidates {
-            match self.answer(&rest[primary], event) {
-                Ok(facts) => {
-                    let fit = fit(&facts, rest);
-                    if best.as_ref().is_none_or(|(most, ..)| fit > *most) {
-                        best = Some((fit, primary, facts));
-                    }
-                }
-                Err(refusal) => refused = refused.or(Some((primary, refusal))),
-            }
-        }
-        match (best, refused) {
-            (Some((_, primary, expected)), _) => self.hold_against(&expected).max(primary + 1),
-            (None, Some((primary, refusal))) => {
+        match self.likeliest(candidates) {
+            Some((primary, Ok(expected))) => self.hold_against(&expected).max(primary + 1),
+            Some((primary, Err(refusal))) => {
                 let (rule, what) = refusal::named(&refusal, &self.state.prompt());
                 self.tell_once(rule, rest[primary].n, what);
                 with_consequences(rest, primary + 1)
             }
-            (None, None) => {
+            None => {
                 let kind = Kind::from(&rest[0].body);
                 self.tell(
                     Meaning::OutOfOrder,
@@ -153,7 +139,21 @@ impl Walk<'_> {
         }
     }
 
-    fn answer(&self, primary: &Fact, event: Event) -> Result<Vec<Fact>, Refusal> {
+    /// The event whose facts agree longest with those that stand; a refused one only where no other is left.
+    fn likeliest(&self, candidates: Vec<Candidate>) -> Option<(usize, Answer)> {
+        let rest = &self.facts[self.at..];
+        let mut best: Option<(usize, (usize, Answer))> = None;
+        for Candidate { primary, event } in candidates {
+            let answer = self.answer(&rest[primary], event);
+            let fit = answer.as_ref().map_or(0, |expected| 1 + fit(expected, rest));
+            if best.as_ref().is_none_or(|(most, _)| fit > *most) {
+                best = Some((fit, (primary, answer)));
+            }
+        }
+        best.map(|(_, answer)| answer)
+    }
+
+    fn answer(&self, primary: &Fact, event: Event) -> Answer {
         let actor = (self.who)(&primary.by, primary.at);
         let (_, mut facts) = advance(&self.state, &actor, event)?;
         facts
@@ -243,11 +243,6 @@ fn opened(opening: &Opening, play: &Play) -> Vec<(&'static str, String, String)>
     all.into_iter()
         .filter(|(_, found, expected)| found != expected)
         .collect()
-}
-
-/// How many facts the first candidate reaches over.
-fn span(candidates: &[Candidate]) -> usize {
-    candidates.first().map_or(1, |candidate| candidate.primary + 1)
 }
 
 /// How many kinds of fact agree from the start on.
