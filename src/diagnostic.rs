@@ -16,7 +16,10 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
+mod frame;
 mod nearest;
+
+use frame::Lines;
 pub use nearest::nearest;
 
 /// Where something stands in an authored file.
@@ -51,16 +54,18 @@ pub struct Diagnostic {
     pub expected: String,
     /// What to do about it, or why the rule exists.
     pub help: Option<String>,
-    /// Everything that is legal here, where that can be listed.
+    /// What is legal here, where that can be listed; at most 64 of a long list.
     pub choices: Vec<String>,
-    /// The source line of the place, filled in by [`Report::finish`].
-    pub source: Option<String>,
+    /// How many choices there are besides.
+    pub more_choices: usize,
+    /// The source line around the place and a caret below it, filled in by [`Report::finish`].
+    pub frame: Option<String>,
 }
 
-/// So many choices are printed; the rest is counted.
-const CHOICES_SHOWN: usize = 40;
-/// So many characters of a source line are printed around the caret.
-const LINE_SHOWN: usize = 100;
+/// So many choices are kept; the rest is counted.
+const CHOICES_KEPT: usize = 64;
+/// Among so many choices the nearest is looked for.
+const CHOICES_COMPARED: usize = 400;
 
 impl Diagnostic {
     /// A fault without help or choices.
@@ -78,7 +83,8 @@ impl Diagnostic {
             expected,
             help: None,
             choices: Vec::new(),
-            source: None,
+            more_choices: 0,
+            frame: None,
         }
     }
 
@@ -92,8 +98,15 @@ impl Diagnostic {
     /// Adds the legal choices, and proposes the one nearest to what was written.
     #[must_use]
     pub fn choose<S: Into<String>>(mut self, written: &str, choices: impl IntoIterator<Item = S>) -> Self {
-        self.choices = choices.into_iter().map(Into::into).collect();
-        let near = nearest(written, self.choices.iter().map(String::as_str));
+        let mut choices = choices.into_iter();
+        self.choices = choices.by_ref().take(CHOICES_COMPARED).map(Into::into).collect();
+        let uncompared = match choices.size_hint() {
+            (least, Some(most)) if least == most => most,
+            _ => choices.count(),
+        };
+        self.more_choices = uncompared + self.choices.len().saturating_sub(CHOICES_KEPT);
+        let near = nearest(written, self.choices.iter().map(String::as_str)).map(str::to_owned);
+        self.choices.truncate(CHOICES_KEPT);
         if let (None, Some(near)) = (&self.help, near) {
             self.help = Some(format!("did you mean `{near}`?"));
         }
@@ -113,16 +126,21 @@ impl Diagnostic {
     #[must_use]
     pub fn render(&self) -> String {
         let mut text = self.headline() + "\n";
-        if let Some(source) = &self.source {
-            text += &frame(source, self.place.line, self.place.column);
-        }
+        text += self.frame.as_deref().unwrap_or_default();
         if let Some(help) = &self.help {
             let _ = writeln!(text, "  help: {help}");
         }
         if !self.choices.is_empty() {
-            let _ = writeln!(text, "  choices: {}", listed(&self.choices));
+            let _ = writeln!(text, "  choices: {}", self.listed());
         }
         text
+    }
+
+    fn listed(&self) -> String {
+        match self.more_choices {
+            0 => self.choices.join(", "),
+            more => format!("{}, and {more} more", self.choices.join(", ")),
+        }
     }
 
     fn to_json(&self) -> serde_json::Value {
@@ -135,44 +153,9 @@ impl Diagnostic {
             "expected": self.expected,
             "help": self.help,
             "choices": self.choices,
+            "more_choices": self.more_choices,
         })
     }
-}
-
-fn listed(choices: &[String]) -> String {
-    let shown = choices
-        .iter()
-        .take(CHOICES_SHOWN)
-        .map(String::as_str)
-        .collect::<Vec<_>>()
-        .join(", ");
-    match choices.len().saturating_sub(CHOICES_SHOWN) {
-        0 => shown,
-        more => format!("{shown}, and {more} more"),
-    }
-}
-
-/// The source line under its number, and a caret below the column.
-fn frame(source: &str, line: u32, column: u32) -> String {
-    let at = column.saturating_sub(1) as usize;
-    let start = at.saturating_sub(LINE_SHOWN * 2 / 3);
-    let mut shown: String = source
-        .chars()
-        .skip(start)
-        .take(LINE_SHOWN)
-        .map(one_cell)
-        .collect();
-    if source.chars().count() > start + LINE_SHOWN {
-        shown.push('…');
-    }
-    let before = if start > 0 { "…" } else { "" };
-    let indent = " ".repeat(at - start + before.chars().count());
-    let number = line.to_string();
-    let margin = " ".repeat(number.len());
-    format!(
-        "  {number} | {before}{}\n  {margin} | {indent}^\n",
-        shown.trim_end()
-    )
 }
 
 /// A tab or a control character takes one cell, so that the caret stands below its column.
@@ -232,7 +215,7 @@ impl Report {
         self.faults.dedup();
         let mut lines = Lines::default();
         for fault in &mut self.faults {
-            fault.source = lines.of(files, &fault.place);
+            fault.frame = lines.frame(files, &fault.place);
         }
     }
 
@@ -246,29 +229,11 @@ impl Report {
             .join("\n")
     }
 
-    /// Every fault as an object with `path`, `line`, `column`, `rule`, `found`, `expected`, `help`, `choices`.
+    /// Every fault as an object with `path`, `line`, `column`, `rule`, `found`, `expected`, `help`, `choices`
+    /// and `more_choices`, the number of choices that are not listed.
     #[must_use]
     pub fn to_json(&self) -> serde_json::Value {
         self.faults.iter().map(Diagnostic::to_json).collect()
-    }
-}
-
-/// The lines of the file last asked for, since sorted faults ask for one file after the other.
-#[derive(Default)]
-struct Lines {
-    path: String,
-    lines: Vec<String>,
-}
-
-impl Lines {
-    fn of(&mut self, files: &BTreeMap<String, Vec<u8>>, place: &Place) -> Option<String> {
-        let index = place.line.checked_sub(1)? as usize;
-        if self.path != place.path || self.lines.is_empty() {
-            let text = String::from_utf8_lossy(files.get(&place.path)?);
-            self.lines = text.lines().map(str::to_owned).collect();
-            self.path.clone_from(&place.path);
-        }
-        self.lines.get(index).cloned()
     }
 }
 
@@ -334,6 +299,30 @@ a.yaml:2:3: found the unknown key `hazrds`, expected a key of a step [unknown-ke
     }
 
     #[test]
+    fn a_line_with_many_faults_is_walked_once() {
+        let source = "{é, ".repeat(100_000);
+        let faults = (0..100_000)
+            .map(|n| Diagnostic::new(at(1, n * 4 + 2), "r", "this", "that"))
+            .collect();
+        let report = finished(&source, faults);
+        for fault in report.faults() {
+            let frame = fault.frame.as_deref().unwrap();
+            let (shown, below) = frame.split_once('\n').unwrap();
+            let column = below.chars().position(|c| c == '^').unwrap();
+            assert_eq!(shown.chars().nth(column), Some('é'), "{frame}");
+        }
+    }
+
+    #[test]
+    fn a_long_list_is_counted_and_still_gives_the_nearest() {
+        let words: Vec<String> = (0..300).map(|n| format!("word-{n}")).collect();
+        let fault = Diagnostic::new(at(0, 0), "r", "this", "that").choose("wrod-299", words);
+        assert_eq!((fault.choices.len(), fault.more_choices), (64, 236));
+        assert_eq!(fault.help.as_deref(), Some("did you mean `word-299`?"));
+        assert!(fault.render().ends_with("word-63, and 236 more\n"));
+    }
+
+    #[test]
     fn a_place_without_a_line_shows_no_frame() {
         let fault = Diagnostic::new(at(0, 0), "too-large", "2 bytes", "1 byte");
         let text = finished("x", vec![fault]).render();
@@ -352,7 +341,7 @@ a.yaml:2:3: found the unknown key `hazrds`, expected a key of a step [unknown-ke
         );
         let expected = serde_json::json!([{
             "path": "a.yaml", "line": 1, "column": 1, "rule": "r",
-            "found": "this", "expected": "that", "help": "h", "choices": ["b"],
+            "found": "this", "expected": "that", "help": "h", "choices": ["b"], "more_choices": 0,
         }]);
         assert_eq!(report.to_json(), expected);
     }

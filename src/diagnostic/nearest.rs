@@ -30,10 +30,11 @@ pub fn nearest<'a>(written: &str, choices: impl IntoIterator<Item = &'a str>) ->
 
 /// How many letters must be added, dropped, exchanged or swapped with their neighbour.
 fn distance(a: &[char], b: &[char]) -> usize {
-    let mut before: Vec<usize> = Vec::new();
+    let mut before = vec![0; b.len() + 1];
     let mut above: Vec<usize> = (0..=b.len()).collect();
+    let mut row = vec![0; b.len() + 1];
     for i in 1..=a.len() {
-        let mut row = vec![i; b.len() + 1];
+        row[0] = i;
         for j in 1..=b.len() {
             let exchanged = above[j - 1] + usize::from(a[i - 1] != b[j - 1]);
             row[j] = exchanged.min(above[j] + 1).min(row[j - 1] + 1);
@@ -41,7 +42,8 @@ fn distance(a: &[char], b: &[char]) -> usize {
                 row[j] = row[j].min(before[j - 2] + 1);
             }
         }
-        before = std::mem::replace(&mut above, row);
+        std::mem::swap(&mut before, &mut above);
+        std::mem::swap(&mut above, &mut row);
     }
     above[b.len()]
 }

@@ -5,6 +5,11 @@
 use super::model::Condition;
 use std::collections::HashSet;
 
+/// So much is looked at; what is known beyond it is left out, which is on the safe side.
+const MOST_KNOWN: usize = 64;
+/// The alternatives of so many known `any` are gone through.
+const MOST_SPLIT: usize = 8;
+
 /// What is known to hold at a place: every condition that had to hold to come there.
 #[derive(Clone, Debug, Default)]
 pub struct Known {
@@ -23,7 +28,9 @@ impl Known {
         let mut known = Self::default();
         let mut seen = HashSet::new();
         let mut waiting: Vec<&Condition> = conditions.into_iter().collect();
-        while let Some(condition) = waiting.pop() {
+        while known.conjuncts.len() < MOST_KNOWN
+            && let Some(condition) = waiting.pop()
+        {
             match condition {
                 Condition::Always => {}
                 Condition::All(parts) => waiting.extend(parts),
@@ -51,10 +58,13 @@ impl Known {
             conjuncts.push(alternative.clone());
             implied(&conjuncts, needed, possible)
         };
-        self.conjuncts.iter().any(|known| match known {
-            Condition::Any(alternatives) => alternatives.iter().all(leads),
-            _ => false,
-        })
+        let splits = self.conjuncts.iter().filter_map(|known| match known {
+            Condition::Any(alternatives) => Some(alternatives),
+            _ => None,
+        });
+        splits
+            .take(MOST_SPLIT)
+            .any(|alternatives| alternatives.iter().all(leads))
     }
 }
 

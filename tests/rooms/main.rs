@@ -8,6 +8,7 @@ mod audit_lies;
 mod audit_mathematics;
 mod audit_meaning;
 mod audit_shop;
+mod content_hostile;
 mod content_samples;
 mod disk_folder;
 mod disk_process;

@@ -38,10 +38,7 @@ fn guarded(scope: &Scope, met: &Met, guard: &Guard, report: &mut Report) {
         return;
     }
     let conditions: [&Condition; 2] = [scope.played[place].when, &scope.step_at((place, index)).when];
-    if !conditions
-        .iter()
-        .all(|condition| scope.implies(met.known, condition))
-    {
+    if !conditions.iter().all(|condition| scope.implies(met, condition)) {
         let expected = format!(
             "a hold point `{}` that applies wherever this step does",
             guard.after

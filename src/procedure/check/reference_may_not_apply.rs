@@ -24,7 +24,7 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
         let there = scope.there_when(&reference);
         if let Some(lacking) = there
             .into_iter()
-            .find(|condition| !scope.implies(met.known, condition))
+            .find(|condition| !scope.implies(&met, condition))
         {
             let found = format!("`{reference}`, which is there only when {}", said(lacking));
             let expected = "a value that is always there where this stands";

@@ -7,12 +7,11 @@ use crate::diagnostic::Report;
 use crate::procedure::draft::{Mark, Site};
 
 pub(super) fn check(file: &File, report: &mut Report) {
-    let Some(procedure) = file
-        .draft
-        .procedures
-        .values()
-        .find(|procedure| procedure.path == file.path)
-    else {
+    let slug = file
+        .path
+        .strip_prefix("procedures/")
+        .and_then(|name| name.strip_suffix(".yaml"));
+    let Some(procedure) = slug.and_then(|slug| file.draft.procedures.get(slug)) else {
         return;
     };
     for marked in file.marks {

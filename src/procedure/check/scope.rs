@@ -21,8 +21,6 @@ pub enum When {
 pub struct Played<'a> {
     pub draft: &'a ProcedureDraft,
     pub when: &'a Condition,
-    /// What is known at each step, after what is known before the steps.
-    known: Vec<Known>,
 }
 
 impl<'a> Played<'a> {
@@ -39,14 +37,17 @@ struct Made<'a> {
 }
 
 /// A mark as this job meets it.
-pub struct Met<'s, 'a> {
+pub struct Met<'a> {
     pub path: &'a str,
     pub marked: &'a Marked,
     pub at: When,
-    pub known: &'s Known,
+    /// The conditions that had to hold to come here: the procedure's and the part's own.
+    pub under: [&'a Condition; 2],
 }
 
-impl Met<'_, '_> {
+static ALWAYS: Condition = Condition::Always;
+
+impl Met<'_> {
     pub fn found(&self, rule: &'static str, found: impl Into<String>, expected: &str) -> Diagnostic {
         Diagnostic::new(self.marked.at.within(self.path), rule, found, expected)
     }
@@ -62,9 +63,8 @@ pub struct Scope<'a> {
     steps: HashMap<(&'a str, &'a str), (usize, usize)>,
     /// Card fields, `group.field`, whose kind could not be read.
     unread: HashSet<&'a str>,
-    /// What is known at each field, figure and check of the card, in this order.
-    card: [Vec<Known>; 3],
-    nothing: Known,
+    /// The card fields through all groups, as marks count them.
+    in_order: Vec<&'a Field>,
 }
 
 impl<'a> Scope<'a> {
@@ -81,8 +81,7 @@ impl<'a> Scope<'a> {
             made: HashMap::new(),
             steps: HashMap::new(),
             unread: HashSet::new(),
-            card: Default::default(),
-            nothing: Known::default(),
+            in_order: job.model.card.iter().flat_map(|group| &group.ask).collect(),
         };
         for (index, figure) in job.model.figures.iter().enumerate() {
             scope.figures.entry(&figure.name).or_insert(index);
@@ -93,24 +92,6 @@ impl<'a> Scope<'a> {
                 Mark::Unread(field) => Some(field.as_str()),
                 _ => None,
             }));
-        scope.card = [
-            job.model
-                .card
-                .iter()
-                .flat_map(|group| &group.ask)
-                .map(|field| scope.known(&[&field.when]))
-                .collect(),
-            job.model
-                .figures
-                .iter()
-                .map(|figure| scope.known(&[&figure.when]))
-                .collect(),
-            job.model
-                .checks
-                .iter()
-                .map(|check| scope.known(&[&check.when]))
-                .collect(),
-        ];
         for (id, when) in &job.order {
             if let Some(procedure) = draft.procedures.get(id.as_str()) {
                 scope.play(procedure, when);
@@ -122,13 +103,7 @@ impl<'a> Scope<'a> {
     fn play(&mut self, draft: &'a ProcedureDraft, when: &'a Condition) {
         let place = self.played.len();
         let id = draft.model.id.as_str();
-        let mut known = vec![self.known(&[when])];
         for (index, step) in draft.model.steps.iter().enumerate() {
-            known.push(if step.when == Condition::Always {
-                known[0].clone()
-            } else {
-                self.known(&[when, &step.when])
-            });
             self.steps.entry((id, step.id.as_str())).or_insert((place, index));
         }
         for marked in &draft.marks {
@@ -141,57 +116,54 @@ impl<'a> Scope<'a> {
                 self.made.entry((id, reading, name)).or_insert(made);
             }
         }
-        self.played.push(Played { draft, when, known });
-    }
-
-    fn known<'c>(&self, conditions: &[&'c Condition]) -> Known
-    where
-        'a: 'c,
-    {
-        let asked = |group: &str, field: &str| self.field(group, field).map(|field| &field.when);
-        Known::from(conditions.iter().copied(), &asked)
+        self.played.push(Played { draft, when });
     }
 
     /// Every mark of the job and of its procedures, in the order of work.
-    pub fn marks(&self) -> impl Iterator<Item = Met<'_, 'a>> {
+    pub fn marks(&self) -> impl Iterator<Item = Met<'a>> {
         let card = self.job.marks.iter().map(|marked| Met {
             path: &self.job.path,
             marked,
             at: When::Card,
-            known: self.known_on_card(marked.site),
+            under: [self.under_on_card(marked.site), &ALWAYS],
         });
         let work = self.played.iter().enumerate().flat_map(|(place, played)| {
             played.draft.marks.iter().map(move |marked| {
-                let step = match marked.site {
-                    Site::Step(step) => step + 1,
-                    Site::CloseOut => usize::MAX,
-                    _ => 0,
+                let (step, own) = match marked.site {
+                    Site::Step(step) => (step + 1, played.steps().get(step).map(|step| &step.when)),
+                    Site::CloseOut => (usize::MAX, None),
+                    _ => (0, None),
                 };
-                let known = played.known.get(step).unwrap_or(&played.known[0]);
+                let under = [played.when, own.unwrap_or(&ALWAYS)];
                 Met {
                     path: &played.draft.path,
                     marked,
                     at: When::Work(place, step),
-                    known,
+                    under,
                 }
             })
         });
         card.chain(work)
     }
 
-    fn known_on_card(&self, site: Site) -> &Known {
-        let known = match site {
-            Site::Field(index) => self.card[0].get(index),
-            Site::Figure(index) => self.card[1].get(index),
-            Site::Check(index) => self.card[2].get(index),
+    fn under_on_card(&self, site: Site) -> &'a Condition {
+        let job = &self.job.model;
+        let own = match site {
+            Site::Field(index) => self.in_order.get(index).map(|field| &field.when),
+            Site::Figure(index) => job.figures.get(index).map(|figure| &figure.when),
+            Site::Check(index) => job.checks.get(index).map(|check| &check.when),
             _ => None,
         };
-        known.unwrap_or(&self.nothing)
+        own.unwrap_or(&ALWAYS)
     }
 
-    /// Whether a condition holds wherever `known` does.
-    pub fn implies(&self, known: &Known, needed: &Condition) -> bool {
-        known.implies(needed, &|group, field| self.possible(group, field))
+    /// Whether a condition holds wherever a mark is met.
+    pub fn implies(&self, met: &Met, needed: &Condition) -> bool {
+        if *needed == Condition::Always {
+            return true;
+        }
+        let asked = |group: &str, field: &str| self.field(group, field).map(|field| &field.when);
+        Known::from(met.under, &asked).implies(needed, &|group, field| self.possible(group, field))
     }
 
     /// Every answer that a field may have on an accepted card, if the field is always asked.

@@ -34,7 +34,7 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
             let expected = "a later step of the job that restores it";
             let fault = met.found("temporary-not-restored", found, expected);
             report.push(fault.help(format!("write `restores: {name}` at the step that restores it")));
-        } else if !scope.implies(met.known, &Condition::Any(later)) {
+        } else if !scope.implies(&met, &Condition::Any(later)) {
             let expected = "a later step that restores it and applies whenever this one does";
             report.push(met.found("temporary-not-restored", found, expected));
         }

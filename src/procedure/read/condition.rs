@@ -6,10 +6,23 @@ use crate::diagnostic::quoted;
 use crate::procedure::draft::Mark;
 use crate::procedure::model::Condition;
 
+/// The most answers that one condition may name; the work of comparing conditions grows with their product.
+const MOST_ANSWERS: usize = 64;
+
 impl Reader<'_> {
     /// The condition of a part; none means always.
     pub(super) fn when(&mut self, node: Option<&Node>) -> Condition {
-        node.map_or(Condition::Always, |node| self.condition(node, false))
+        let Some(node) = node else {
+            return Condition::Always;
+        };
+        let answers = answers_in(node);
+        if answers > MOST_ANSWERS {
+            let expected = format!("at most {MOST_ANSWERS} answers in one condition");
+            let fault = self.found(node.spot, "too-large", format!("{answers} answers"), &expected);
+            self.report(fault);
+            return Condition::Always;
+        }
+        self.condition(node, false)
     }
 
     fn condition(&mut self, node: &Node, under_not: bool) -> Condition {
@@ -87,5 +100,14 @@ impl Reader<'_> {
             .iter()
             .filter_map(|item| self.scalar(item, "an answer").map(str::to_owned))
             .collect()
+    }
+}
+
+/// How many single answers stand in a condition.
+fn answers_in(node: &Node) -> usize {
+    match &node.kind {
+        Kind::Scalar { .. } => 1,
+        Kind::List(items) => items.iter().map(answers_in).sum(),
+        Kind::Map(entries) => entries.iter().map(|(_, value)| answers_in(value)).sum(),
     }
 }
