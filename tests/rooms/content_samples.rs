@@ -132,3 +132,10 @@ fn every_rule_has_a_sample_and_every_fault_a_rule() {
         .collect();
     assert_eq!(named, RULES.iter().map(|rule| (*rule).to_owned()).collect());
 }
+
+#[test]
+fn the_shipped_content_has_no_fault() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("content");
+    let (library, report) = load(files_in(&root));
+    assert!(library.is_some(), "{}", report.render());
+}
