@@ -7,6 +7,8 @@ use crate::procedure;
 use crate::seal::{Digest, digest};
 use std::collections::BTreeMap;
 
+/// Where the shop's register of instruments stands among the pinned content.
+pub const REGISTER: &str = "register/instruments.yaml";
 /// The most authored files of a job.
 const MOST_FILES: usize = 2_000;
 /// The most bytes of one authored file.
@@ -21,9 +23,16 @@ pub fn stored_name(path: &str, sha256: &str) -> String {
     format!("content/{sha256}.{extension}")
 }
 
+/// What the opening pins, ready to be played, if it is all there, unaltered and clean.
+pub fn pinned_play(folder: &dyn Files, opening: &Opening) -> Option<Play> {
+    play(folder, opening, &mut Vec::new())
+}
+
 /// What the opening pins, ready to be played, as far as it is there and unaltered.
 pub(super) fn play(folder: &dyn Files, opening: &Opening, findings: &mut Vec<Finding>) -> Option<Play> {
-    let pinned = pinned(folder, opening, findings)?;
+    let mut pinned = pinned(folder, opening, findings)?;
+    // Each reading carries the instrument that it was taken with; the register is pinned for people.
+    pinned.remove(REGISTER);
     let faulty = |what: String| Finding::new(Meaning::ContentFaulty, "content", what);
     let (library, report) = procedure::load(pinned);
     let Some(library) = library else {

@@ -27,7 +27,7 @@ mod rule;
 mod shop;
 mod who;
 
-pub use content::stored_name;
+pub use content::{REGISTER, pinned_play, stored_name};
 pub use files::Files;
 pub use finding::{Finding, MOST_FINDINGS};
 pub use job::{Against, Certificate, Verified, verify_job};

@@ -12,6 +12,7 @@ mod check;
 mod demo;
 mod people;
 mod report;
+mod verify;
 
 use crate::session::{Content, Session, SessionError, World};
 use clap::{Parser, Subcommand};
@@ -41,6 +42,11 @@ enum Command {
     Check(check::Arguments),
     /// List or run calculators
     Calc(calc::Arguments),
+    /// Verify job folders, certificates or the shop's folder
+    Verify(verify::Arguments),
+    /// Draw a step as the kiosk would, as PNG
+    #[cfg(feature = "kiosk")]
+    Preview(demo::PreviewArguments),
     /// Make the certificate of a job again
     Report(report::Arguments),
     /// The roster: found a shop, list its people, add a person
@@ -107,6 +113,9 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
         Some(Command::Demo(demo)) => demo::run(demo, arguments.content.as_deref()),
         Some(Command::Check(check)) => check::run(check),
         Some(Command::Calc(calc)) => calc::run(calc, &content(arguments.content.as_deref())?),
+        Some(Command::Verify(verify)) => verify::run(verify),
+        #[cfg(feature = "kiosk")]
+        Some(Command::Preview(preview)) => demo::preview(preview, arguments.content.as_deref()),
         Some(Command::Report(report)) => report::run(report, open(arguments)?),
         Some(Command::People(people)) => people::run(
             people,

@@ -5,9 +5,10 @@ use super::error::SessionError;
 use super::job::{OpenJob, write};
 use super::shop::{Session, read_log};
 use crate::page::certificate::{self, Certificate, Seals};
-use crate::people::LedgerEntry;
+use crate::people::{LedgerEntry, Roster};
 use crate::people::ledger::{JobClosed, extract};
 use crate::player::{Event, Prompt};
+use crate::seal::Digest;
 
 impl Session {
     /// Closes the job on the screen, after the supervisor's release.
@@ -62,28 +63,12 @@ impl Session {
     }
 
     fn certificate_of(&mut self, job: &OpenJob) -> Result<Certificate, SessionError> {
-        let lines = extract(&read_log(self.shop.ledger())?, &job.number);
-        let last = lines
-            .split(|byte| *byte == b'\n')
-            .rfind(|line| !line.is_empty())
-            .unwrap_or_default();
-        let names = self.roster.people().map(|person| {
-            (
-                person.id().to_string(),
-                person.name().unwrap_or(person.id().as_str()).to_owned(),
-            )
-        });
-        let seals = Seals {
-            final_hash: job.head.map_or_else(String::new, |head| head.hash.to_string()),
-            ledger_head: if last.is_empty() {
-                String::new()
-            } else {
-                crate::seal::digest(last).to_string()
-            },
-            root_fingerprint: self.roster.root_fingerprint(),
-            names: names.collect(),
-        };
-        Ok(certificate::page(&job.state, seals))
+        Ok(certificate::page(&job.state, self.seals(job)?))
+    }
+
+    fn seals(&mut self, job: &OpenJob) -> Result<Seals, SessionError> {
+        let ledger = read_log(self.shop.ledger())?;
+        Ok(seals(job.head.map(|head| head.hash), &ledger, &job.number, &self.roster))
     }
 
     /// Makes the certificate of a job again.
@@ -98,10 +83,8 @@ impl Session {
 
     #[cfg(feature = "certificate")]
     fn write_certificate(&mut self, job: &OpenJob) -> Result<(), SessionError> {
-        let page = self.certificate_of(job)?;
-        let attachments = super::attachment::of(job)?;
-        let pdf = crate::report::certificate(&page, &attachments);
-        let pdf = pdf.map_err(|error| SessionError::Certificate(error.to_string()))?;
+        let seals = self.seals(job)?;
+        let pdf = super::certificate::make(&job.state, seals, job.folder.folder())?;
         job.folder.write_certificate(&pdf)?;
         Ok(())
     }
@@ -166,5 +149,20 @@ impl Session {
                 .push(format!("The closing of job {number} was finished."));
         }
         Ok(())
+    }
+}
+
+/// What the certificate says beside the job itself.
+pub(super) fn seals(last: Option<Digest>, ledger: &[u8], job: &str, roster: &Roster) -> Seals {
+    let lines = extract(ledger, job);
+    let closing = lines.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty());
+    let named = |person: &crate::people::Holder| {
+        (person.id().to_string(), person.name().unwrap_or(person.id().as_str()).to_owned())
+    };
+    Seals {
+        final_hash: last.map_or_else(String::new, |hash| hash.to_string()),
+        ledger_head: closing.map_or_else(String::new, |line| crate::seal::digest(line).to_string()),
+        root_fingerprint: roster.root_fingerprint(),
+        names: roster.people().map(named).collect(),
     }
 }

@@ -3,6 +3,7 @@
 use super::error::SessionError;
 use super::founding::{bare, named};
 use super::shop::Session;
+use crate::audit::{REGISTER, stored_name};
 use crate::disk::{Draft, JobFolder};
 use crate::page;
 use crate::people::ledger::JobOpened;
@@ -16,8 +17,6 @@ use std::collections::BTreeMap;
 
 /// The longest authored file that is read back from a job's folder, in bytes.
 pub(super) const MOST_CONTENT: u64 = 16 * 1024 * 1024;
-/// Where the register of instruments stands among the pinned content.
-pub(super) const REGISTER: &str = "register/instruments.yaml";
 
 pub use crate::page::card::TypedCard;
 
@@ -77,15 +76,9 @@ impl OpenJob {
         let (name, hash) = opening.content.iter().find(|(name, _)| *name == wanted)?;
         self.folder
             .folder()
-            .bytes(&pinned_name(name, hash), MOST_CONTENT)
+            .bytes(&stored_name(name, hash), MOST_CONTENT)
             .ok()?
     }
-}
-
-/// The file that holds pinned content.
-pub(super) fn pinned_name(path: &str, hash: &str) -> String {
-    let extension = path.rsplit_once('.').map_or("bin", |(_, extension)| extension);
-    format!("content/{hash}.{extension}")
 }
 
 impl Session {
@@ -175,7 +168,7 @@ impl Session {
             revision: play.job.revision,
             practice,
             language: "en".to_owned(),
-            program: format!("witnessmark {}", env!("CARGO_PKG_VERSION")),
+            program: super::PROGRAM.to_owned(),
             shop: self.shop_name().to_owned(),
             roster_head: self
                 .roster

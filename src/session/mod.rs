@@ -10,14 +10,15 @@
 //! | `founding` | a new shop: root supervisor, people, tablet |
 //! | `shop` | an open shop: people, jobs, who is signed on |
 //! | `job` | the open job and the loop |
-//! | `attachment` | what the certificate carries inside itself |
+//! | `certificate` | a certificate made from a job's folder |
+//! | `verify` | a job's folder, a certificate or a whole shop, verified |
 //! | `card` | the job card while it is typed, and its acceptance |
 //! | `resume` | a job opened again from its folder |
 //! | `closing` | ledger, extract and certificate of a job |
 
-#[cfg(feature = "certificate")]
-mod attachment;
 mod card;
+#[cfg(feature = "certificate")]
+mod certificate;
 pub mod clock;
 mod closing;
 pub mod error;
@@ -26,6 +27,7 @@ mod job;
 mod resume;
 pub mod shipped;
 mod shop;
+pub mod verify;
 
 pub use clock::World;
 pub use error::SessionError;
@@ -33,3 +35,6 @@ pub use founding::{PersonPlan, ShopPlan, found, join};
 pub use job::{OpenJob, TypedCard};
 pub use shipped::Content;
 pub use shop::{JobLine, PersonLine, Session, unlock};
+
+/// This program and its version, as entry 0 names it.
+pub const PROGRAM: &str = concat!("witnessmark ", env!("CARGO_PKG_VERSION"));

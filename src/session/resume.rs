@@ -1,8 +1,9 @@
 //! A job opened again from its folder: every line checked before it is believed, and the content that it pinned.
 
 use super::error::SessionError;
-use super::job::{MOST_CONTENT, OpenJob, REGISTER, TypedCard, is_practice, pinned_name, write};
+use super::job::{MOST_CONTENT, OpenJob, TypedCard, is_practice, write};
 use super::shop::{Session, register};
+use crate::audit::{REGISTER, stored_name};
 use crate::disk::JobFolder;
 use crate::player::{self, Event, Fact, Play, State};
 use crate::procedure;
@@ -95,7 +96,7 @@ impl Session {
         };
         let mut files = BTreeMap::new();
         for (path, hash) in &opening.content {
-            let bytes = folder.folder().bytes(&pinned_name(path, hash), MOST_CONTENT)?;
+            let bytes = folder.folder().bytes(&stored_name(path, hash), MOST_CONTENT)?;
             let whole = bytes.filter(|bytes| digest(bytes).to_string() == *hash);
             let whole = whole.ok_or_else(|| SessionError::Broken {
                 file: format!("pinned content {path}"),

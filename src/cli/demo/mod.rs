@@ -1,5 +1,7 @@
 //! `witnessmark demo`: the demonstration job through the same session, player, record and pages as any other.
 
+#[cfg(feature = "kiosk")]
+mod pictures;
 pub(crate) mod script;
 #[cfg(test)]
 mod tests;
@@ -24,6 +26,9 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE")]
     script: Option<PathBuf>,
 }
+
+#[cfg(feature = "kiosk")]
+pub(super) use pictures::{PreviewArguments, preview};
 
 /// The workshop of the demonstration; its passphrases are no secret.
 pub(crate) const PASSPHRASES: [(&str, &str); 2] = [
@@ -108,12 +113,18 @@ fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCo
     };
     let lines = script::read(&text)?;
     let mut stage = Stage::new(folder, content)?;
+    #[cfg(feature = "kiosk")]
+    let mut pictures = pictures::Pictures::new(&folder.join("pages")).map_err(|error| Stop::unusable(error, ""))?;
     for (at, line) in lines.iter().enumerate() {
+        #[cfg(feature = "kiosk")]
+        pictures.before(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
         stage.play(line).map_err(|stop| Stop {
             message: format!("line {}: {}", at + 1, stop.message),
             ..stop
         })?;
     }
+    #[cfg(feature = "kiosk")]
+    pictures.finish(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
     tell(folder, stage.session()?)
 }
 

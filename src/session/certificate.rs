@@ -1,0 +1,55 @@
+//! A certificate made from a job's folder: by the session that closes the job, and again by whoever verifies it.
+
+use super::error::SessionError;
+use crate::audit::{Files, files, stored_name};
+use crate::page::certificate::{self, Seals};
+use crate::player::State;
+use crate::report::{self, Attachment};
+
+/// The longest attached file, in bytes.
+const MOST: u64 = 64 * 1024 * 1024;
+
+/// The files beside the record that are attached under their own names.
+const PLAIN: [(&str, &str, &str); 4] = [
+    ("record.jsonl", "application/jsonl", "The signed record, one entry a line"),
+    ("allowed_signers", "text/plain", "Who may sign, for ssh-keygen"),
+    ("roster.jsonl", "application/jsonl", "The shop's people and keys"),
+    ("ledger-extract.jsonl", "application/jsonl", "This job's lines of the shop's ledger"),
+];
+
+/// The certificate of the job in this folder, the same bytes whenever this program makes it.
+///
+/// # Errors
+/// A file of the folder cannot be read, or the certificate cannot be made of it.
+pub(super) fn make(state: &State, seals: Seals, folder: &dyn Files) -> Result<Vec<u8>, SessionError> {
+    let page = certificate::page(state, seals);
+    let attachments = attachments(state, folder)?;
+    report::certificate(&page, &attachments).map_err(|error| SessionError::Certificate(error.to_string()))
+}
+
+/// The record, the lists of signers, the ledger's lines, and every authored file.
+fn attachments(state: &State, folder: &dyn Files) -> Result<Vec<Attachment>, SessionError> {
+    let modified = state.facts().last().map(|fact| fact.at).unwrap_or_default();
+    let mut attachments = Vec::new();
+    let mut attach = |name: &str, stored: &str, mime: &'static str, description: String| {
+        let read = files::bytes(folder, stored, MOST);
+        let read = read.map_err(|error| SessionError::Certificate(format!("{stored}: {error}")))?;
+        if let Some(bytes) = read {
+            attachments.push(Attachment { name: name.to_owned(), mime, description, bytes, modified });
+        }
+        Ok::<(), SessionError>(())
+    };
+    for (name, mime, description) in PLAIN {
+        attach(name, name, mime, description.to_owned())?;
+    }
+    for (path, hash) in state.opening().iter().flat_map(|opening| &opening.content) {
+        let stored = stored_name(path, hash);
+        let name = stored.rsplit('/').next().unwrap_or(&stored);
+        let mime = if path.ends_with(".svg") { "image/svg+xml" } else { "text/plain" };
+        attach(name, &stored, mime, format!("Authored file {path}"))?;
+    }
+    // The same bytes are attached once, whatever their names.
+    attachments.sort_by(|a, b| a.name.cmp(&b.name));
+    attachments.dedup_by(|a, b| a.name == b.name);
+    Ok(attachments)
+}

@@ -1,0 +1,138 @@
+//! A job's folder, a certificate or a whole shop, verified. None of it needs the shop's keys.
+
+use super::error::{SessionError, broken};
+use crate::audit::{Against, Files, Finding, Meaning, Report, verify_job};
+use crate::disk::Folder;
+use crate::people::{Ledger, Roster};
+use std::path::Path;
+
+/// The longest certificate that is read, in bytes.
+const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
+
+/// What was verified, with what it came to.
+#[derive(Debug)]
+pub struct Checked {
+    /// The folder or file.
+    pub place: String,
+    pub report: Report,
+}
+
+/// Verifies what stands at a path: a job's folder, a certificate, or a shop's folder with all its jobs.
+///
+/// # Errors
+/// There is nothing of these at the path, or it cannot be read.
+pub fn verify(path: &Path, root: Option<&str>) -> Result<Vec<Checked>, SessionError> {
+    if path.is_file() {
+        return Ok(vec![certificate_file(path, root)?]);
+    }
+    let folder = Folder::open(path)?;
+    if folder.reader("ledger.jsonl")?.is_some() {
+        return shop(&folder, root);
+    }
+    let report = job(&folder, root, None);
+    Ok(vec![Checked { place: path.display().to_string(), report }])
+}
+
+/// Verifies a job's folder, wherever its files are.
+#[must_use]
+pub fn job(folder: &dyn Files, root: Option<&str>, ledger: Option<&Ledger>) -> Report {
+    let judge = |_: &Report, facts: &[crate::player::Fact], pdf: &[u8]| certificate(folder, facts, pdf);
+    verify_job(folder, &Against { root, ledger, certificate: Some(&judge) }).report
+}
+
+/// Every job of the shop against its ledger, and the ledger against the jobs.
+fn shop(folder: &Folder, root: Option<&str>) -> Result<Vec<Checked>, SessionError> {
+    let missing = |file: &str| SessionError::Broken { file: file.to_owned(), what: "it is not there".to_owned() };
+    let roster = folder.reader("roster.jsonl")?.ok_or_else(|| missing("roster"))?;
+    let roster = Roster::replay(roster).map_err(|findings| broken("roster", &findings))?;
+    let ledger = folder.reader("ledger.jsonl")?.ok_or_else(|| missing("ledger"))?;
+    let ledger = Ledger::replay(ledger, &roster).map_err(|findings| broken("ledger", &findings))?;
+    let numbers = folder.names("jobs", usize::MAX)?;
+    let mut checked = Vec::new();
+    for number in numbers.iter().filter(|number| !number.starts_with('.')) {
+        let place = folder.path().join("jobs").join(number);
+        let report = job(&Folder::open(&place)?, root, Some(&ledger));
+        checked.push(Checked { place: place.display().to_string(), report });
+    }
+    for known in ledger.jobs().filter(|known| !numbers.contains(&known.job)) {
+        let what = format!("the ledger knows job {}, and its folder is not there", known.job);
+        let findings = vec![Finding::new(Meaning::RecordMissing, format!("jobs/{}", known.job), what)];
+        let report = Report { job: Some(known.job.clone()), findings, ..Report::default() };
+        checked.push(Checked { place: format!("jobs/{}", known.job), report });
+    }
+    Ok(checked)
+}
+
+#[cfg(feature = "certificate")]
+fn certificate_file(path: &Path, root: Option<&str>) -> Result<Checked, SessionError> {
+    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    let pdf = Folder::open(parent)?.bytes(&name, MOST_CERTIFICATE)?.unwrap_or_default();
+    let attached = crate::report::attachments(&pdf).map_err(|error| SessionError::Certificate(error.to_string()))?;
+    let mut files: std::collections::BTreeMap<String, Vec<u8>> = attached.into_iter().map(|(name, bytes)| (stored(name), bytes)).collect();
+    files.insert("certificate.pdf".to_owned(), pdf);
+    Ok(Checked { place: path.display().to_string(), report: job(&files, root, None) })
+}
+
+#[cfg(not(feature = "certificate"))]
+fn certificate_file(path: &Path, _: Option<&str>) -> Result<Checked, SessionError> {
+    let why = "this program was built without certificates";
+    Err(SessionError::Certificate(format!("{}: {why}", path.display())))
+}
+
+/// Where an attachment of a certificate stands in a job's folder.
+#[cfg(feature = "certificate")]
+fn stored(name: String) -> String {
+    let stem = name.split('.').next().unwrap_or_default();
+    let by_content = stem.len() == 64 && stem.bytes().all(|byte| byte.is_ascii_hexdigit());
+    if by_content { format!("content/{name}") } else { name }
+}
+
+/// Whether a certificate is the one of these facts: what it carries is what stands in the folder, and the
+/// same program makes the same bytes again.
+#[cfg(feature = "certificate")]
+fn certificate(folder: &dyn Files, facts: &[crate::player::Fact], pdf: &[u8]) -> Result<(), String> {
+    for (name, attached) in crate::report::attachments(pdf).map_err(|error| error.to_string())? {
+        let file = stored(name);
+        let found = crate::audit::files::bytes(folder, &file, MOST_CERTIFICATE).map_err(|error| error.to_string())?;
+        if found.as_deref() != Some(&attached) {
+            return Err(format!("the attached {file} is not the one in the folder"));
+        }
+    }
+    match facts.first().map(|fact| &fact.body) {
+        Some(crate::player::Body::Opening(opening)) if opening.program == super::PROGRAM => {
+            again(folder, opening, facts, pdf)
+        }
+        // Another version draws other pages; what it carries was compared all the same.
+        _ => Ok(()),
+    }
+}
+
+#[cfg(feature = "certificate")]
+fn again(
+    folder: &dyn Files,
+    opening: &crate::player::fact::Opening,
+    facts: &[crate::player::Fact],
+    pdf: &[u8],
+) -> Result<(), String> {
+    use crate::player::{State, replay};
+    let words = |error: &dyn std::fmt::Display| error.to_string();
+    let bytes = |name: &str| {
+        let read = crate::audit::files::bytes(folder, name, MOST_CERTIFICATE).map_err(|error| words(&error))?;
+        read.ok_or_else(|| format!("{name} is not there"))
+    };
+    let play = crate::audit::pinned_play(folder, opening).ok_or("its content is not whole")?;
+    let state = replay(&State::new(std::sync::Arc::new(play)), facts.iter().cloned()).map_err(|e| words(&e))?;
+    let roster = Roster::replay(bytes("roster.jsonl")?.as_slice()).map_err(|_| "the roster does not hold".to_owned())?;
+    let record = bytes("record.jsonl")?;
+    let last = record.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty()).map(crate::seal::digest);
+    let ledger = if opening.practice { Vec::new() } else { bytes("ledger-extract.jsonl")? };
+    let seals = super::closing::seals(last, &ledger, &opening.number, &roster);
+    let made = super::certificate::make(&state, seals, folder).map_err(|error| words(&error))?;
+    if made == pdf { Ok(()) } else { Err("made again from the record, it comes out otherwise".to_owned()) }
+}
+
+#[cfg(not(feature = "certificate"))]
+fn certificate(_: &dyn Files, _: &[crate::player::Fact], _: &[u8]) -> Result<(), String> {
+    Ok(())
+}
