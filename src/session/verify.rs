@@ -7,6 +7,7 @@ use crate::people::{Ledger, Roster};
 use std::path::Path;
 
 /// The longest certificate that is read, in bytes.
+#[cfg(feature = "certificate")]
 const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
 
 /// What was verified, with what it came to.
