@@ -279,6 +279,21 @@ fn syntax(error: &ScanError) -> Stop {
     let spot = spot_at(error.marker().line(), error.marker().col());
     let (found, expected) = match error.kind() {
         ErrorKind::RecursionLimitExceeded => return too_deep(spot),
+        ErrorKind::UnexpectedCharacter { character } => {
+            let found = format!("the character {}", quoted(&character.to_string()));
+            (found, "a value; put a text that begins so in quotes")
+        }
+        kind => match said(kind) {
+            Some((found, expected)) => (found.to_owned(), expected),
+            None => (format!("broken YAML ({kind:?})"), "well-formed YAML"),
+        },
+    };
+    stop(spot, "yaml-syntax", &found, expected.to_owned())
+}
+
+/// What was found and what is expected, for the complaints that authors meet.
+fn said(kind: &ErrorKind) -> Option<(&'static str, &'static str)> {
+    Some(match kind {
         ErrorKind::TabInIndentation | ErrorKind::TabInBlockIndentation | ErrorKind::TabNotAllowed => {
             ("a tab", "spaces, since YAML indents with spaces alone")
         }
@@ -301,24 +316,6 @@ fn syntax(error: &ScanError) -> Stop {
             "a line that is indented unlike its neighbours",
             "the indentation of its map or list",
         ),
-        ErrorKind::UnexpectedCharacter { character } => {
-            let found = format!("the character {}", quoted(&character.to_string()));
-            return stop(
-                spot,
-                "yaml-syntax",
-                &found,
-                "a value; put a text that begins so in quotes".to_owned(),
-            );
-        }
-        _ => {
-            let kind = format!("{:?}", error.kind());
-            return stop(
-                spot,
-                "yaml-syntax",
-                &format!("broken YAML ({kind})"),
-                "well-formed YAML".to_owned(),
-            );
-        }
-    };
-    stop(spot, "yaml-syntax", found, expected.to_owned())
+        _ => return None,
+    })
 }

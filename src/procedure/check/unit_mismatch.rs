@@ -118,23 +118,10 @@ fn fits_input(
     given: &Type,
     input: &'static InputSpec,
 ) -> Option<Diagnostic> {
-    let ranges = input.kind.ranges();
     match given {
         Type::Any => None,
         Type::Number(_) if matches!(input.kind, InputKind::AnyQuantity) => None,
-        Type::Number(given) => {
-            let fits = ranges.iter().any(|range| range.unit().dimension() == *given);
-            let wanted = ranges.first().map(|range| range.unit().dimension());
-            match wanted {
-                _ if fits => None,
-                Some(wanted) => Some(mismatch(met, operand, *given, wanted)),
-                None => {
-                    let found = format!("`{operand}`, {}", given.name());
-                    let fault = met.found(RULE, found, &format!("a choice of `{}`", input.name));
-                    Some(fault.choose("", input.kind.options().iter().copied()))
-                }
-            }
-        }
+        Type::Number(given) => number_fits(met, operand, *given, input),
         Type::Among(words) => {
             let refused = operand
                 .reference()
@@ -153,6 +140,21 @@ fn fits_input(
             Some(met.found(RULE, found, &format!("what `{}` takes", input.name)))
         }
     }
+}
+
+fn number_fits(met: &Met, operand: &Operand, given: Dimension, input: &InputSpec) -> Option<Diagnostic> {
+    let ranges = input.kind.ranges();
+    if ranges.iter().any(|range| range.unit().dimension() == given) {
+        return None;
+    }
+    Some(match ranges.first() {
+        Some(range) => mismatch(met, operand, given, range.unit().dimension()),
+        None => {
+            let found = format!("`{operand}`, {}", given.name());
+            let fault = met.found(RULE, found, &format!("a choice of `{}`", input.name));
+            fault.choose("", input.kind.options().iter().copied())
+        }
+    })
 }
 
 /// Whether a calculator takes this word, in its own forgiving way of reading words.

@@ -90,19 +90,7 @@ impl Reader<'_> {
             );
             return self.fault(fault.choose("", LIMITS));
         }
-        let band = Band {
-            at_least: self.amounts(map.get("at_least"), target),
-            at_most: self.amounts(map.get("at_most"), target),
-            around: self.around(map, target),
-            equals: map.get("equals").and_then(|node| self.equals(node, target)),
-            one_of: map
-                .get("one_of")
-                .map(|node| self.words(node, target))
-                .unwrap_or_default(),
-            because: map.get("because").and_then(|node| self.text(node)),
-            no_concession: map.get("no_concession").and_then(|node| self.sentence(node)),
-            place: map.spot.within(self.path),
-        };
+        let band = self.limits(map, target);
         let limits: Vec<(&'static str, Spot)> = LIMITS
             .iter()
             .filter_map(|key| Some((*key, map.get(key)?.spot)))
@@ -116,6 +104,22 @@ impl Reader<'_> {
             },
         );
         Some(band)
+    }
+
+    fn limits(&mut self, map: &Map, target: &Target) -> Band {
+        Band {
+            at_least: self.amounts(map.get("at_least"), target),
+            at_most: self.amounts(map.get("at_most"), target),
+            around: self.around(map, target),
+            equals: map.get("equals").and_then(|node| self.equals(node, target)),
+            one_of: map
+                .get("one_of")
+                .map(|node| self.words(node, target))
+                .unwrap_or_default(),
+            because: map.get("because").and_then(|node| self.text(node)),
+            no_concession: map.get("no_concession").and_then(|node| self.sentence(node)),
+            place: map.spot.within(self.path),
+        }
     }
 
     /// `around` and `within`, which go together.

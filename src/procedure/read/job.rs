@@ -65,11 +65,7 @@ pub fn job(path: &str, slug: &str, root: &Node, report: &mut Report) -> Option<J
     let mut reader = Reader::new(path, report);
     let map = reader.map(root, &JOB)?;
     reader.slug(&map, "job");
-    let mut sentence = |key: &str| {
-        map.get(key)
-            .and_then(|node| reader.sentence(node))
-            .unwrap_or_default()
-    };
+    let mut sentence = |key: &str| map.read(key, |node| reader.sentence(node)).unwrap_or_default();
     let (title, about, caution) = (sentence("title"), sentence("about"), sentence("caution"));
     let model = Job {
         id: JobId(slug.to_owned()),
@@ -77,25 +73,13 @@ pub fn job(path: &str, slug: &str, root: &Node, report: &mut Report) -> Option<J
         revision: reader.revision(&map),
         about,
         caution,
-        card: map.get("card").map(|node| reader.card(node)).unwrap_or_default(),
-        figures: map
-            .get("figures")
-            .map(|node| reader.figures(node))
-            .unwrap_or_default(),
-        checks: map
-            .get("checks")
-            .map(|node| reader.checks(node))
-            .unwrap_or_default(),
-        guards: map
-            .get("guards")
-            .map(|node| reader.guards(node))
-            .unwrap_or_default(),
+        card: map.read("card", |node| reader.card(node)),
+        figures: map.read("figures", |node| reader.figures(node)),
+        checks: map.read("checks", |node| reader.checks(node)),
+        guards: map.read("guards", |node| reader.guards(node)),
         procedures: Vec::new(),
     };
-    let order = map
-        .get("procedures")
-        .map(|node| reader.order(node))
-        .unwrap_or_default();
+    let order = map.read("procedures", |node| reader.order(node));
     Some(JobDraft {
         path: path.to_owned(),
         model,

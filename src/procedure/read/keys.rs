@@ -30,6 +30,11 @@ impl<'n> Map<'n> {
             .map(|(_, value)| value)
     }
 
+    /// What `read` makes of the value of a key, or else nothing.
+    pub fn read<T: Default>(&self, key: &str, read: impl FnOnce(&'n Node) -> T) -> T {
+        self.get(key).map(read).unwrap_or_default()
+    }
+
     /// Whether the key stands here.
     pub fn has(&self, key: &str) -> bool {
         self.get(key).is_some()
