@@ -34,7 +34,7 @@ mod tree;
 pub use attach::Attachment;
 pub use error::ReportError;
 pub use inside::attachments;
-pub use sheet::COMMANDS;
+pub use sheet::commands;
 
 use crate::page::certificate::Certificate;
 use chrono::{DateTime, FixedOffset};

@@ -136,3 +136,142 @@ impl Press<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::face::{Faces, Weight};
+    use crate::report::ink::Ink;
+    use crate::report::row::{Behind, Cell, Mark, Piece};
+    use crate::report::text::{Style, line};
+    use crate::report::tree::{Place, Tree};
+    use proptest::prelude::*;
+
+    const FRAME: Frame = Frame {
+        top: 50.0,
+        bottom: 450.0,
+    };
+
+    fn place() -> Place {
+        Tree::new(krilla::tagging::Tag::Part).1
+    }
+
+    /// A row of this many lines of 12 points, with its text as a mark to find it by.
+    fn row(text: &str, lines: usize, keep: Keep, head: Option<usize>) -> Row {
+        let faces = Faces::new().expect("the faces are compiled in");
+        let style = Style {
+            size: 8.0,
+            leading: 12.0,
+            weight: Weight::Plain,
+            ink: Ink::Text,
+            cell: None,
+        };
+        let piece = |number| Piece {
+            mark: Mark::Text(line(&faces, style, &format!("{text}{number}"))),
+            place: place(),
+        };
+        Row {
+            cells: vec![Cell {
+                x: 0.0,
+                pieces: (0..lines).map(piece).collect(),
+            }],
+            before: 4.0,
+            pad: 2.0,
+            rule: false,
+            behind: Behind::Nothing,
+            keep,
+            head,
+            entry: None,
+        }
+    }
+
+    fn texts(page: &[Placed]) -> Vec<String> {
+        let pieces = page
+            .iter()
+            .flat_map(|placed| placed.row.cells.iter().flat_map(|cell| &cell.pieces));
+        pieces
+            .filter_map(|piece| match &piece.mark {
+                Mark::Text(line) => Some(line.text.clone()),
+                _ => None,
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_heading_goes_to_the_page_of_what_it_heads() {
+        let rows = vec![
+            row("a", 28, Keep::No, None),
+            row("heading", 1, Keep::Always, None),
+            row("b", 3, Keep::No, None),
+        ];
+        let pages = lay_out(rows, &[], FRAME);
+        assert_eq!(pages.len(), 2);
+        assert_eq!(texts(&pages[1])[0], "heading0");
+    }
+
+    #[test]
+    fn a_group_stays_together_unless_it_is_too_tall() {
+        let group = |lines| {
+            vec![
+                row("a", 27, Keep::No, None),
+                row("b", lines, Keep::Group, None),
+                row("c", 3, Keep::No, None),
+            ]
+        };
+        assert_eq!(texts(&lay_out(group(3), &[], FRAME)[1])[0], "b0");
+        assert!(texts(&lay_out(group(30), &[], FRAME)[0]).len() > 27);
+    }
+
+    #[test]
+    fn a_head_stands_again_on_each_page() {
+        let heads = [row("head", 1, Keep::Always, None)];
+        let rows: Vec<Row> = (0..60).map(|_| row("x", 2, Keep::No, Some(0))).collect();
+        let pages = lay_out(rows, &heads, FRAME);
+        assert!(pages.len() > 3);
+        for page in &pages {
+            assert!(page[0].again && texts(page)[0] == "head0");
+            assert_eq!(page.iter().filter(|placed| placed.again).count(), 1);
+        }
+    }
+
+    #[test]
+    fn a_row_leaves_at_least_three_lines_on_each_side() {
+        for above in 20..32 {
+            let rows = vec![row("a", above, Keep::No, None), row("long", 20, Keep::No, None)];
+            let pages = lay_out(rows, &[], FRAME);
+            let here = texts(&pages[0])
+                .iter()
+                .filter(|text| text.starts_with("long"))
+                .count();
+            assert!(
+                here == 0 || (3..=17).contains(&here) || here == 20,
+                "{above}: {here}"
+            );
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn every_line_stands_once_in_order_inside_its_page(
+            shape in prop::collection::vec((1usize..70, 0u8..3, any::<bool>()), 0..40),
+        ) {
+            let keeps = [Keep::No, Keep::Group, Keep::Always];
+            let rows: Vec<Row> = shape
+                .iter()
+                .map(|(lines, keep, head)| row("x", *lines, keeps[usize::from(*keep)], head.then_some(0)))
+                .collect();
+            let expected: Vec<String> = shape.iter().flat_map(|(lines, ..)| (0..*lines).map(|n| format!("x{n}"))).collect();
+            let pages = lay_out(rows, &[row("head", 1, Keep::Always, None)], FRAME);
+            let mut found = Vec::new();
+            for page in &pages {
+                for placed in page {
+                    prop_assert!(placed.y >= FRAME.top && placed.y + placed.row.height() <= FRAME.bottom + 0.02);
+                }
+                prop_assert!(page.windows(2).all(|two| two[0].y + two[0].row.height() <= two[1].y + 0.02));
+                let own: Vec<Placed> = page.iter().filter(|placed| !placed.again).cloned().collect();
+                found.extend(texts(&own));
+            }
+            prop_assert_eq!(found, expected);
+        }
+    }
+}

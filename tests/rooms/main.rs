@@ -8,6 +8,10 @@ mod audit_lies;
 mod audit_mathematics;
 mod audit_meaning;
 mod audit_shop;
+#[cfg(feature = "certificate")]
+mod certificate;
+#[cfg(feature = "certificate")]
+mod certificate_sample;
 mod content_hostile;
 mod content_samples;
 mod disk_folder;

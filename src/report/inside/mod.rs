@@ -7,7 +7,7 @@ mod file;
 mod lexer;
 
 use super::ReportError;
-use super::attach::{MOST_BYTES, MOST_BYTES_EACH, plain};
+use super::attach::{MOST_BYTES, plain};
 use file::{File, fault};
 use flate2::read::ZlibDecoder;
 use lexer::{Dict, Object};
@@ -81,8 +81,7 @@ fn unpacked(file: &File<'_>, name: &str, spec: u32, left: usize) -> Result<Vec<u
         return Err(wrong("with two streams", "one stream"));
     }
     let (dict, packed) = file.stream(*one)?;
-    let limit = left.min(MOST_BYTES_EACH);
-    let bytes = inflate(name, &dict, packed, limit)?;
+    let bytes = inflate(name, &dict, packed, left)?;
     let size = match dict.get("Params") {
         Some(Object::Dict(params)) => params.get("Size").cloned(),
         _ => None,

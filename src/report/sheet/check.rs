@@ -9,10 +9,8 @@ use crate::report::text::Style;
 use krilla::tagging::Tag;
 use sha2::{Digest, Sha256};
 
-/// The commands that the certificate prints, each with what it shows. They are run by the tests.
-///
-/// `NAMESPACE` stands for `job-record` or `practice-record`.
-pub const COMMANDS: [(&str, &str); 4] = [
+/// What each group of commands shows, and the commands. `NAMESPACE` stands for what the record was signed for.
+const COMMANDS: [(&str, &str); 4] = [
     (
         "1. Take the files out of this certificate, and compare the last line's hash with the final hash on page 1.",
         "mkdir evidence && cd evidence && pdfdetach -saveall ../certificate.pdf\n\
@@ -32,16 +30,28 @@ pub const COMMANDS: [(&str, &str); 4] = [
          done < record.jsonl; echo \"$prev\"",
     ),
     (
-        "3. Show the fingerprint of the root key, and compare it with one that reached you by another way.",
-        "head -n 1 roster.jsonl | jq -r '.entry | fromjson | .key' > root.pub\n\
-         ssh-keygen -l -f root.pub",
+        "3. Show the shop's ledger for this job, and the fingerprint of its root key. Compare both with page 1, and \
+         the fingerprint with one that reached you by another way. A practice run is in no ledger.",
+        "test ! -e ledger-extract.jsonl || \\\n\
+         jq -r '.entry | fromjson | \"\\(.kind) \\(.final_hash // .first_hash)\"' ledger-extract.jsonl\n\
+         head -n 1 roster.jsonl | jq -r '.entry | fromjson | .key' | ssh-keygen -l -f -",
     ),
     (
         "4. Check the authored content: each file is named by its own SHA-256, and entry 0 lists them all.",
-        "head -n 1 record.jsonl | jq '.entry | fromjson'\n\
-         sha256sum *.*",
+        "head -n 1 record.jsonl | jq -r '.entry | fromjson | .content[] | \"\\(.sha256)  \\(.path)\"'\n\
+         sha256sum *.yaml",
     ),
 ];
+
+/// The commands that the certificate prints for a record, each group with what it shows.
+#[must_use]
+pub fn commands(practice: bool) -> Vec<(&'static str, String)> {
+    let namespace = if practice { "practice-record" } else { "job-record" };
+    COMMANDS
+        .iter()
+        .map(|(says, commands)| (*says, commands.replace("NAMESPACE", namespace)))
+        .collect()
+}
 
 /// The files that travel inside the certificate.
 pub fn attached(to: &mut Composer<'_>, attachments: &[Attachment]) {
@@ -85,12 +95,7 @@ pub fn how(to: &mut Composer<'_>, page: &Certificate) {
          Stock tools check it: a shell, poppler's pdfdetach, jq, sha256sum and OpenSSH's ssh-keygen. They check keys, \
          dates, signatures and order; roles, and that whoever released did not do the work, are read in the entries.",
     );
-    let namespace = if page.practice {
-        "practice-record"
-    } else {
-        "job-record"
-    };
-    for (says, commands) in COMMANDS {
+    for (says, commands) in commands(page.practice) {
         let pieces = to.text(to.part, Tag::P, Style::STRONG, says, WIDTH);
         let mut title = row(vec![cell(Column { x: 0.0, width: WIDTH }, pieces)]);
         title.before = 8.0;
@@ -100,8 +105,7 @@ pub fn how(to: &mut Composer<'_>, page: &Certificate) {
             x: 10.0,
             width: WIDTH - 20.0,
         };
-        let text = commands.replace("NAMESPACE", namespace);
-        let pieces = to.text(to.part, Tag::Code, Style::SMALL, &text, inner.width);
+        let pieces = to.text(to.part, Tag::Code, Style::SMALL, &commands, inner.width);
         let mut code = row(vec![cell(inner, pieces)]);
         code.before = 3.0;
         code.pad = 4.0;

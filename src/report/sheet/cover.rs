@@ -169,7 +169,7 @@ fn seals(to: &mut Composer<'_>, page: &Certificate) -> Result<(), ReportError> {
     let mut pieces = seal(to, title, &page.seals.final_hash, true, hashes.width);
     pieces.extend(seal(
         to,
-        "Ledger: SHA-256 of the shop's ledger line that closes this job",
+        "Ledger: SHA-256 of the last line about this job in the shop's ledger",
         &page.seals.ledger_head,
         true,
         hashes.width,

@@ -16,7 +16,7 @@ mod compose;
 mod cover;
 mod steps;
 
-pub use check::COMMANDS;
+pub use check::commands;
 pub(super) use compose::{Composer, WIDTH};
 
 use super::face::Faces;
