@@ -38,7 +38,7 @@ pub fn verify(path: &Path, root: Option<&str>) -> Result<Vec<Checked>, SessionEr
 #[must_use]
 pub fn job(folder: &dyn Files, root: Option<&str>, ledger: Option<&Ledger>) -> Report {
     let judge = |_: &Report, facts: &[crate::player::Fact], pdf: &[u8]| certificate(folder, facts, pdf);
-    verify_job(folder, &Against { root, ledger, certificate: Some(&judge) }).report
+    verify_job(folder, &Against { root, ledger, certificate: Some(&judge), ..Against::default() }).report
 }
 
 /// Every job of the shop against its ledger, and the ledger against the jobs.
