@@ -30,7 +30,9 @@ type Rgb = [u8; 3];
 
 /// The colours by name: by day and by night.
 fn colours() -> BTreeMap<&'static str, (Rgb, Rgb)> {
-    let lines = TOKENS.lines().filter_map(|line| line.trim().strip_prefix("out property <color> "));
+    let lines = TOKENS
+        .lines()
+        .filter_map(|line| line.trim().strip_prefix("out property <color> "));
     lines
         .filter_map(|line| {
             let (name, value) = line.split_once(':')?;
@@ -53,7 +55,11 @@ fn hex(text: &str) -> Option<Rgb> {
 fn luminance(colour: Rgb) -> f64 {
     let channel = |value: u8| {
         let share = f64::from(value) / 255.0;
-        if share <= 0.03928 { share / 12.92 } else { ((share + 0.055) / 1.055).powf(2.4) }
+        if share <= 0.03928 {
+            share / 12.92
+        } else {
+            ((share + 0.055) / 1.055).powf(2.4)
+        }
     };
     0.2126 * channel(colour[0]) + 0.7152 * channel(colour[1]) + 0.0722 * channel(colour[2])
 }
@@ -75,7 +81,10 @@ fn every_ink_stands_out_seven_to_one_by_day_and_night() {
     for (ink, ground) in PAIRS {
         let (ink_day, ink_night) = colours[ink];
         let (ground_day, ground_night) = colours[ground];
-        for (theme, ratio) in [("day", contrast(ink_day, ground_day)), ("night", contrast(ink_night, ground_night))] {
+        for (theme, ratio) in [
+            ("day", contrast(ink_day, ground_day)),
+            ("night", contrast(ink_night, ground_night)),
+        ] {
             if ratio < 7.0 {
                 poor.push(format!("{ink} on {ground} by {theme}: {ratio:.2}"));
             }
@@ -104,13 +113,22 @@ fn hue(colour: Rgb) -> (f64, f64) {
 #[test]
 fn no_other_colour_comes_near_a_hazard_colour() {
     let colours = colours();
-    let hazards: Vec<f64> = ["danger", "warning", "caution", "notice"].iter().map(|name| hue(colours[name].0).0).collect();
+    let hazards: Vec<f64> = ["danger", "warning", "caution", "notice"]
+        .iter()
+        .map(|name| hue(colours[name].0).0)
+        .collect();
     for (name, (day, night)) in &colours {
-        if name.contains("danger") || name.contains("warning") || name.contains("caution") || name.contains("notice") {
+        if name.contains("danger")
+            || name.contains("warning")
+            || name.contains("caution")
+            || name.contains("notice")
+        {
             continue;
         }
         for (hue, chroma) in [hue(*day), hue(*night)] {
-            let near = hazards.iter().any(|hazard| (hue - hazard).abs().min(360.0 - (hue - hazard).abs()) < 25.0);
+            let near = hazards
+                .iter()
+                .any(|hazard| (hue - hazard).abs().min(360.0 - (hue - hazard).abs()) < 25.0);
             assert!(chroma < 0.12 || !near, "{name} looks like a hazard colour");
         }
     }
@@ -120,7 +138,12 @@ fn no_other_colour_comes_near_a_hazard_colour() {
 fn only_the_tokens_name_colours_and_sizes_of_text() {
     let ui = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("ui");
     let mut found = Vec::new();
-    for folder in [ui.clone(), ui.join("pages"), ui.join("components"), ui.join("adapters")] {
+    for folder in [
+        ui.clone(),
+        ui.join("pages"),
+        ui.join("components"),
+        ui.join("adapters"),
+    ] {
         for entry in std::fs::read_dir(folder).expect("the folder is there").flatten() {
             let path = entry.path();
             if path.extension().is_none_or(|ending| ending != "slint") || path.ends_with("tokens.slint") {
@@ -129,7 +152,10 @@ fn only_the_tokens_name_colours_and_sizes_of_text() {
             let text = std::fs::read_to_string(&path).expect("it can be read");
             for (number, line) in text.lines().enumerate() {
                 let colour = line.split('#').skip(1).any(|rest| hex(rest).is_some());
-                let sized = line.trim().strip_prefix("font-size:").is_some_and(|rest| rest.contains("px"));
+                let sized = line
+                    .trim()
+                    .strip_prefix("font-size:")
+                    .is_some_and(|rest| rest.contains("px"));
                 if colour || sized {
                     found.push(format!("{}:{}: {line}", path.display(), number + 1));
                 }

@@ -15,7 +15,11 @@ pub struct Hand {
 impl Hand {
     pub fn new(width: u32, height: u32) -> Hand {
         let easel = Easel::new(width, height).expect("the screen is drawn in memory");
-        let hand = Hand { easel, width: width as f32, height: height as f32 };
+        let hand = Hand {
+            easel,
+            width: width as f32,
+            height: height as f32,
+        };
         hand.must_know_elements();
         hand
     }
@@ -23,7 +27,27 @@ impl Hand {
     /// Without debug information every search comes back empty, and a test that finds nothing proves nothing.
     fn must_know_elements(&self) {
         let found = ElementHandle::find_by_accessible_label(&self.easel.app, "Night colours").count();
-        assert!(found == 1, "the screen was compiled without SLINT_EMIT_DEBUG_INFO=1: no element can be found");
+        assert!(
+            found == 1,
+            "the screen was compiled without SLINT_EMIT_DEBUG_INFO=1: no element can be found"
+        );
+    }
+
+    pub fn resize(&mut self, width: u32, height: u32) {
+        self.easel.resize(width, height);
+        (self.width, self.height) = (width as f32, height as f32);
+    }
+
+    /// Waits until nothing goes on beside the screen any more.
+    pub fn wait(&self) {
+        for _ in 0..20_000 {
+            self.easel.settle();
+            if !self.easel.app.global::<Frame>().get_busy() {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        panic!("what was begun beside the screen never came back");
     }
 
     pub fn place(&self) -> Place {
@@ -42,7 +66,10 @@ impl Hand {
     }
 
     pub fn find(&self, label: &str) -> ElementHandle {
-        self.all(label).into_iter().next().unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:?}", self.labels()))
+        self.all(label)
+            .into_iter()
+            .next()
+            .unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:?}", self.labels()))
     }
 
     /// What a screen reader could say on this page.
@@ -65,14 +92,18 @@ impl Hand {
     /// Touches the middle of what is called this; what has scrolled out of sight is worked as a screen reader does.
     pub fn touch(&self, label: &str) {
         let element = self.find(label);
-        assert_ne!(element.accessible_enabled(), Some(false), "“{label}” cannot be touched now");
+        assert_ne!(
+            element.accessible_enabled(),
+            Some(false),
+            "“{label}” cannot be touched now"
+        );
         let at = Self::centre(&element);
         if at.y > 0.0 && at.y < self.height && at.x > 0.0 && at.x < self.width {
             self.touch_at(at);
         } else {
             element.invoke_accessible_default_action();
-            self.easel.settle();
         }
+        self.wait();
     }
 
     pub fn touch_at(&self, at: LogicalPosition) {
@@ -91,13 +122,23 @@ impl Hand {
         let (at, size) = (element.absolute_position(), element.size());
         let button = PointerEventButton::Left;
         let point = |part: f32| LogicalPosition::new(at.x + size.width * part, at.y + size.height / 2.0);
-        self.send(WindowEvent::PointerMoved { position: point(0.05) });
-        self.send(WindowEvent::PointerPressed { position: point(0.05), button });
+        self.send(WindowEvent::PointerMoved {
+            position: point(0.05),
+        });
+        self.send(WindowEvent::PointerPressed {
+            position: point(0.05),
+            button,
+        });
         for step in 1..=10 {
             self.easel.pass(Duration::from_millis(16));
-            self.send(WindowEvent::PointerMoved { position: point(0.05 + share * step as f32 / 10.0) });
+            self.send(WindowEvent::PointerMoved {
+                position: point(0.05 + share * step as f32 / 10.0),
+            });
         }
-        self.send(WindowEvent::PointerReleased { position: point(0.05 + share), button });
+        self.send(WindowEvent::PointerReleased {
+            position: point(0.05 + share),
+            button,
+        });
         self.easel.settle();
     }
 

@@ -4,3 +4,5 @@ mod contrast;
 mod hand;
 mod stripe;
 mod targets;
+mod walk;
+mod workshop;

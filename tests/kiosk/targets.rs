@@ -4,62 +4,100 @@
 use crate::hand::Hand;
 use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementQuery};
 use slint::ComponentHandle;
-use witnessmark::kiosk::{CalculatorsPage, CardPage, EntryKind, Frame, HoldPage, JobsPage, KeypadPage, Place, SignOnPage, SignSheet, StepNext, StepPage};
+use witnessmark::kiosk::{
+    CalculatorsPage, CardPage, EntryKind, Frame, HoldPage, JobsPage, KeypadPage, Place, SignOnPage,
+    SignSheet, StepNext, StepPage,
+};
 
 const LEAST: f32 = 88.5;
 const MAIN: f32 = 129.5;
 
 /// The plates that go on with the work, by their labels.
 const MAIN_PLATES: [&str; 14] = [
-    "Mark done", "Enter: Reset pressure", "Enter the reading", "All of this is so. Show the hazards",
-    "I have read it. Next hazard", "All of this is so. Close the procedure", "Release the job", "Go on with this job",
-    "Start a new job", "Back to the work", "Verify it now", "Accept the card", "Next question", "Next",
+    "Mark done",
+    "Enter: Reset pressure",
+    "Enter the reading",
+    "All of this is so. Show the hazards",
+    "I have read it. Next hazard",
+    "All of this is so. Close the procedure",
+    "Release the job",
+    "Go on with this job",
+    "Start a new job",
+    "Back to the work",
+    "Verify it now",
+    "Accept the card",
+    "Next question",
+    "Next",
 ];
 
 fn buttons(hand: &Hand) -> Vec<ElementHandle> {
     let query = ElementQuery::from_root(&hand.easel.app).match_accessible_role(AccessibleRole::Button);
-    query.find_all().into_iter().filter(|button| button.size().width > 0.0 && button.computed_opacity() > 0.0).collect()
+    query
+        .find_all()
+        .into_iter()
+        .filter(|button| button.size().width > 0.0 && button.computed_opacity() > 0.0)
+        .collect()
 }
 
 /// Every page with what sets its variants.
 fn pages() -> Vec<(&'static str, Place, fn(&Hand))> {
     vec![
         ("sign-on", Place::SignOn, |_| {}),
-        ("passphrase", Place::SignOn, |hand| hand.easel.app.global::<SignOnPage>().set_person("ines.varga".into())),
+        ("passphrase", Place::SignOn, |hand| {
+            hand.easel
+                .app
+                .global::<SignOnPage>()
+                .set_person("ines.varga".into())
+        }),
         ("jobs", Place::Jobs, |_| {}),
-        ("new job", Place::Jobs, |hand| hand.easel.app.global::<JobsPage>().set_starting(true)),
+        ("new job", Place::Jobs, |hand| {
+            hand.easel.app.global::<JobsPage>().set_starting(true)
+        }),
         ("card", Place::Card, |_| {}),
-        ("question of the card", Place::Card, |hand| hand.easel.app.global::<CardPage>().set_asking(true)),
+        ("question of the card", Place::Card, |hand| {
+            hand.easel.app.global::<CardPage>().set_asking(true)
+        }),
         ("before", Place::Before, |_| {}),
         ("hazards", Place::Hazards, |_| {}),
         ("step", Place::Step, |_| {}),
-        ("stripe", Place::Step, |hand| hand.easel.app.global::<StepPage>().set_next(StepNext::Mark)),
+        ("stripe", Place::Step, |hand| {
+            hand.easel.app.global::<StepPage>().set_next(StepNext::Mark)
+        }),
         ("plan", Place::Plan, |_| {}),
         ("keypad", Place::Keypad, |_| {}),
-        ("yes or no", Place::Keypad, |hand| hand.easel.app.global::<KeypadPage>().set_kind(EntryKind::YesNo)),
+        ("yes or no", Place::Keypad, |hand| {
+            hand.easel.app.global::<KeypadPage>().set_kind(EntryKind::YesNo)
+        }),
         ("question", Place::Question, |_| {}),
         ("deviation", Place::Deviation, |_| {}),
         ("hold", Place::Hold, |_| {}),
-        ("sending back", Place::Hold, |hand| hand.easel.app.global::<HoldPage>().set_sending_back(true)),
-        ("witness", Place::Witness, |hand| hand.easel.app.global::<HoldPage>().set_witness(true)),
+        ("sending back", Place::Hold, |hand| {
+            hand.easel.app.global::<HoldPage>().set_sending_back(true)
+        }),
+        ("witness", Place::Witness, |hand| {
+            hand.easel.app.global::<HoldPage>().set_witness(true)
+        }),
         ("close-out", Place::CloseOut, |_| {}),
         ("closing", Place::Closing, |_| {}),
         ("record", Place::Record, |_| {}),
         ("calculators", Place::Calculators, |_| {}),
-        ("calculator", Place::Calculators, |hand| hand.easel.app.global::<CalculatorsPage>().set_chosen(0)),
+        ("calculator", Place::Calculators, |hand| {
+            hand.easel.app.global::<CalculatorsPage>().set_chosen(0)
+        }),
         ("about", Place::About, |_| {}),
-        ("signing", Place::Step, |hand| hand.easel.app.global::<SignSheet>().set_shown(true)),
+        ("signing", Place::Step, |hand| {
+            hand.easel.app.global::<SignSheet>().set_shown(true)
+        }),
     ]
 }
 
-/// Calls `check` on every page, each on a screen that no other page was on.
-fn on_every_page(width: u32, height: u32, check: impl Fn(&str, &Hand)) {
-    let hand = Hand::new(width, height);
+/// Calls `check` on every page.
+fn on_every_page(hand: &Hand, check: impl Fn(&str, &Hand)) {
     for (name, place, set) in pages() {
-        set(&hand);
+        set(hand);
         hand.easel.app.global::<Frame>().set_place(place);
         hand.easel.settle();
-        check(name, &hand);
+        check(name, hand);
         let app = &hand.easel.app;
         app.global::<SignOnPage>().set_person("".into());
         app.global::<JobsPage>().set_starting(false);
@@ -75,16 +113,25 @@ fn on_every_page(width: u32, height: u32, check: impl Fn(&str, &Hand)) {
 
 #[test]
 fn every_control_is_large_enough_for_a_glove() {
-    on_every_page(1280, 800, |name, hand| {
+    on_every_page(&Hand::new(1280, 800), |name, hand| {
         let buttons = buttons(hand);
         assert!(!buttons.is_empty(), "{name}: there is nothing to touch");
         for button in buttons {
             let (label, size) = (button.accessible_label().unwrap_or_default(), button.size());
             // A key of the keyboard is as wide as ten in a row allow.
             let wide = if label.starts_with("Key ") { 60.0 } else { LEAST };
-            assert!(size.height >= LEAST && size.width >= wide, "{name}: “{label}” is {} x {}", size.width, size.height);
+            assert!(
+                size.height >= LEAST && size.width >= wide,
+                "{name}: “{label}” is {} x {}",
+                size.width,
+                size.height
+            );
             if MAIN_PLATES.contains(&label.as_str()) {
-                assert!(size.height >= MAIN, "{name}: “{label}” is only {} high", size.height);
+                assert!(
+                    size.height >= MAIN,
+                    "{name}: “{label}” is only {} high",
+                    size.height
+                );
             }
         }
     });
@@ -96,9 +143,28 @@ fn the_keypad_has_keys_of_22_mm_with_5_mm_between_them() {
     hand.easel.app.global::<Frame>().set_place(Place::Keypad);
     hand.easel.settle();
     let key = |label: &str| hand.find(label);
-    for label in ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "Decimal mark", "Rub out", "Unit psi"] {
+    for label in [
+        "0",
+        "1",
+        "2",
+        "3",
+        "4",
+        "5",
+        "6",
+        "7",
+        "8",
+        "9",
+        "Decimal mark",
+        "Rub out",
+        "Unit psi",
+    ] {
         let size = key(label).size();
-        assert!(size.width >= MAIN && size.height >= MAIN, "{label} is {} x {}", size.width, size.height);
+        assert!(
+            size.width >= MAIN && size.height >= MAIN,
+            "{label} is {} x {}",
+            size.width,
+            size.height
+        );
     }
     let across = key("8").absolute_position().x - key("7").absolute_position().x - key("7").size().width;
     let down = key("4").absolute_position().y - key("7").absolute_position().y - key("7").size().height;
@@ -107,27 +173,39 @@ fn the_keypad_has_keys_of_22_mm_with_5_mm_between_them() {
 
 #[test]
 fn every_control_says_what_it_is() {
-    on_every_page(1280, 800, |name, hand| {
+    on_every_page(&Hand::new(1280, 800), |name, hand| {
         for button in buttons(hand) {
             let label = button.accessible_label().unwrap_or_default();
-            assert!(!label.trim().is_empty(), "{name}: a button without a name at {:?}", button.absolute_position());
+            assert!(
+                !label.trim().is_empty(),
+                "{name}: a button without a name at {:?}",
+                button.absolute_position()
+            );
         }
     });
 }
 
 #[test]
 fn nothing_that_is_touched_hangs_over_the_edge() {
+    let mut hand = Hand::new(1280, 800);
     for (width, height) in [(1280, 800), (1024, 600), (1920, 1200)] {
-        on_every_page(width, height, |name, hand| {
+        hand.resize(width, height);
+        on_every_page(&hand, |name, hand| {
             for button in buttons(hand) {
                 let (at, size) = (button.absolute_position(), button.size());
                 // What scrolls may lie below the window; nothing may be wider or hang half over its foot.
                 let sideways = at.x >= -0.5 && at.x + size.width <= hand.width + 0.5;
                 let label = button.accessible_label().unwrap_or_default();
-                assert!(sideways, "{name} at {width} x {height}: “{label}” leaves the window sideways");
+                assert!(
+                    sideways,
+                    "{name} at {width} x {height}: “{label}” leaves the window sideways"
+                );
                 if MAIN_PLATES.contains(&label.as_str()) {
                     let foot = at.y + size.height;
-                    assert!(foot <= hand.height + 0.5, "{name} at {width} x {height}: “{label}” ends at {foot}");
+                    assert!(
+                        foot <= hand.height + 0.5,
+                        "{name} at {width} x {height}: “{label}” ends at {foot}"
+                    );
                 }
             }
         });

@@ -1,0 +1,69 @@
+//! The workshop of the tests: a shop in a folder of its own, with its people and instruments.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use witnessmark::people::Role;
+use witnessmark::session::{Content, PersonPlan, Session, ShopPlan, World, found};
+use zeroize::Zeroizing;
+
+pub const INES: (&str, &str, &str) = ("ines.varga", "Ines Varga", "copper washer teal");
+pub const TOMASZ: (&str, &str, &str) = ("tomasz.okafor", "Tomasz Okafor", "quiet harbour crane");
+
+/// A shop that goes away with its folder.
+pub struct Workshop {
+    pub folder: PathBuf,
+}
+
+impl Drop for Workshop {
+    fn drop(&mut self) {
+        // A folder that stays behind in the target folder harms nobody.
+        let _ = std::fs::remove_dir_all(&self.folder);
+    }
+}
+
+impl Workshop {
+    pub fn new(name: &str) -> (Workshop, Session) {
+        let folder =
+            PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("shop-{name}-{}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&folder);
+        // Few rounds of bcrypt: what is tested here is the screen, not the lock.
+        let world = || {
+            let mut world = World::real();
+            world.rounds = 1;
+            world
+        };
+        let content = Content::shipped().expect("the shipped content is checked");
+        let today = world().now().date_naive();
+        let plan = ShopPlan {
+            shop: "Alder Quay Motor Works".to_owned(),
+            root: person(TOMASZ, &[Role::Supervisor, Role::Author]),
+            people: vec![person(INES, &[Role::Apprentice])],
+            instruments: Some(instruments(today)),
+        };
+        found(&folder, &plan, &world()).expect("the shop is founded");
+        let session = Session::open(&folder, content, world()).expect("the shop opens");
+        (Workshop { folder }, session)
+    }
+}
+
+fn person((id, name, passphrase): (&str, &str, &str), roles: &[Role]) -> PersonPlan {
+    PersonPlan {
+        id: id.to_owned(),
+        name: name.to_owned(),
+        roles: roles.to_vec(),
+        passphrase: Zeroizing::new(passphrase.to_owned()),
+    }
+}
+
+/// The demonstration's instruments, calibrated two months ago for a year.
+fn instruments(today: chrono::NaiveDate) -> String {
+    let day = |offset: i64| (today + chrono::Duration::days(offset)).to_string();
+    include_str!("../../src/cli/demo/instruments.yaml")
+        .replace("CALIBRATED", &day(-60))
+        .replace("DUE", &day(305))
+}
+
+/// A table of answers by their ids.
+pub fn answers(text: &str) -> BTreeMap<String, String> {
+    serde_json::from_str(text).expect("the file is a table of texts")
+}
