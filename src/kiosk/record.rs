@@ -5,7 +5,7 @@ use super::{App, EntryRow, RecordPage};
 use crate::audit::{self, Against, Report, Standing};
 use crate::disk::Folder;
 use crate::page::{self, record::RecordLine};
-use crate::session::{Session, SessionError};
+use crate::session::{Session, SessionError, verify};
 use slint::ComponentHandle;
 
 /// A record as it was just verified from its files.
@@ -31,14 +31,8 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
     let path = session.folder().path().join("jobs").join(number);
     let folder = Folder::open(&path)?;
     let root = session.root_fingerprint();
-    let verified = audit::verify_job(
-        &folder,
-        &Against {
-            root: Some(&root),
-            ..Against::default()
-        },
-    );
-    let report = &verified.report;
+    let report = &verify::job(&folder, Some(&root), None);
+    let verified = audit::verify_job(&folder, &Against::default());
     let certificate = path.join("certificate.pdf");
     Ok(RecordView {
         number: number.to_owned(),
