@@ -3,7 +3,7 @@
 use super::{Files, Finding, Meaning, files};
 use crate::player::Play;
 use crate::player::fact::Opening;
-use crate::procedure;
+use crate::procedure::{self, Instrument};
 use crate::seal::{Digest, digest};
 use std::collections::BTreeMap;
 
@@ -16,10 +16,11 @@ const MOST_BYTES: u64 = 4 * 1024 * 1024;
 /// The most bytes of all of them, since all are in memory at once.
 const MOST_BYTES_IN_ALL: u64 = 64 * 1024 * 1024;
 
-/// The name under which a pinned file stands in the job's folder: its hash, and the extension of its path.
+/// The name under which a pinned file stands in the job's folder: its hash, and the extension of its path, or
+/// `bin` where that has none.
 #[must_use]
 pub fn stored_name(path: &str, sha256: &str) -> String {
-    let extension = path.rsplit_once('.').map_or("", |(_, extension)| extension);
+    let extension = path.rsplit_once('.').map_or("bin", |(_, extension)| extension);
     format!("content/{sha256}.{extension}")
 }
 
@@ -31,8 +32,14 @@ pub fn pinned_play(folder: &dyn Files, opening: &Opening) -> Option<Play> {
 /// What the opening pins, ready to be played, as far as it is there and unaltered.
 pub(super) fn play(folder: &dyn Files, opening: &Opening, findings: &mut Vec<Finding>) -> Option<Play> {
     let mut pinned = pinned(folder, opening, findings)?;
-    // Each reading carries the instrument that it was taken with; the register is pinned for people.
-    pinned.remove(REGISTER);
+    let instruments = match pinned.remove(REGISTER).map(instruments) {
+        None => Vec::new(),
+        Some(Ok(instruments)) => instruments,
+        Some(Err(what)) => {
+            findings.push(Finding::new(Meaning::ContentFaulty, REGISTER, what));
+            return None;
+        }
+    };
     let faulty = |what: String| Finding::new(Meaning::ContentFaulty, "content", what);
     let (library, report) = procedure::load(pinned);
     let Some(library) = library else {
@@ -50,7 +57,22 @@ pub(super) fn play(folder: &dyn Files, opening: &Opening, findings: &mut Vec<Fin
     if job.is_none() {
         findings.push(faulty(format!("it has no job `{}`", opening.job)));
     }
-    Some(Play::new(job?, library.shared, library.tables, Vec::new()))
+    Some(Play::new(job?, library.shared, library.tables, instruments))
+}
+
+/// The shop's instruments as they stood when the job was opened.
+fn instruments(bytes: Vec<u8>) -> Result<Vec<Instrument>, String> {
+    let text = String::from_utf8(bytes).map_err(|error| format!("it is not UTF-8: {error}"))?;
+    procedure::register(&text).map_err(|report| {
+        let first = report
+            .faults()
+            .first()
+            .map_or_else(String::new, |fault| fault.headline());
+        format!(
+            "it does not pass its checks, {} faults, the first: {first}",
+            report.faults().len()
+        )
+    })
 }
 
 /// Every pinned file by its path; none when one is missing, altered or too long, each of which is told.

@@ -12,8 +12,8 @@ use std::collections::BTreeSet;
 /// The longest certificate that is read, in bytes.
 const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
 
-/// Whether a certificate is the one of these facts; otherwise what differs.
-pub type Certificate<'a> = dyn Fn(&Report, &[Fact], &[u8]) -> Result<(), String> + 'a;
+/// Whether a certificate is the one of these facts, in this job's folder; otherwise what differs.
+pub type Certificate<'a> = dyn Fn(&dyn Files, &[Fact], &[u8]) -> Result<(), String> + 'a;
 
 /// What the folder is held against, besides itself.
 #[derive(Default)]
@@ -231,7 +231,7 @@ impl Verified {
             Ok(None) => None,
             Ok(Some(_)) if !closed => Some(mismatch("there is one, but the record is not closed".into())),
             Ok(Some(pdf)) => judge
-                .and_then(|judge| judge(&self.report, &self.facts, &pdf).err())
+                .and_then(|judge| judge(folder, &self.facts, &pdf).err())
                 .map(mismatch),
         };
         self.report.findings.extend(finding);

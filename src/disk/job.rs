@@ -6,7 +6,6 @@ use super::folder::Folder;
 use super::log::AppendLog;
 use super::name;
 use super::torn::{self, Torn};
-use crate::player::Fact;
 use crate::record::Personal;
 use crate::seal::digest;
 use std::collections::BTreeMap;
@@ -45,17 +44,7 @@ impl JobFolder {
         &self.folder
     }
 
-    /// Bytes that were moved aside here and that no resume entry among `facts` tells yet: each wants one.
-    ///
-    /// # Errors
-    /// A torn file cannot be read.
-    pub fn untold(&self, facts: &[Fact]) -> Result<Vec<Torn>, Error> {
-        let mut torn = self.torn()?;
-        torn.retain(|torn| !facts.iter().any(|fact| torn.is_told_by(fact)));
-        Ok(torn)
-    }
-
-    /// Everything that was ever moved aside here.
+    /// Everything that was ever moved aside here. What no resume entry tells yet is still to be told.
     ///
     /// # Errors
     /// A torn file cannot be read.

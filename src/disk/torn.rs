@@ -2,7 +2,6 @@
 
 use super::durable::{self, Privacy};
 use super::error::Error;
-use crate::player::fact::{Body, Fact};
 use crate::seal::{Digest, Hasher};
 use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
@@ -15,13 +14,6 @@ pub struct Torn {
     pub name: String,
     /// Their SHA-256, which belongs into the resume entry.
     pub sha256: Digest,
-}
-
-impl Torn {
-    /// Whether the fact is a resume that tells of these bytes.
-    pub(super) fn is_told_by(&self, fact: &Fact) -> bool {
-        matches!(&fact.body, Body::Resume { torn: Some(told) } if *told == self.sha256.to_string())
-    }
 }
 
 /// How many bytes are looked at in one go.

@@ -1,9 +1,11 @@
 //! A job's folder, a certificate or a whole shop, verified. None of it needs the shop's keys.
 
-use super::error::{SessionError, broken};
-use crate::audit::{Against, Files, Finding, Meaning, Report, verify_job};
+use super::error::SessionError;
+use crate::audit::{Against, Files, Report, verify_job, verify_shop};
 use crate::disk::Folder;
-use crate::people::{Ledger, Roster};
+use crate::people::Ledger;
+#[cfg(feature = "certificate")]
+use crate::people::Roster;
 use std::path::Path;
 
 /// The longest certificate that is read, in bytes.
@@ -28,7 +30,7 @@ pub fn verify(path: &Path, root: Option<&str>) -> Result<Vec<Checked>, SessionEr
     }
     let folder = Folder::open(path)?;
     if folder.reader("ledger.jsonl")?.is_some() {
-        return shop(&folder, root);
+        return Ok(shop(&folder, root));
     }
     let report = job(&folder, root, None);
     Ok(vec![Checked { place: path.display().to_string(), report }])
@@ -37,31 +39,24 @@ pub fn verify(path: &Path, root: Option<&str>) -> Result<Vec<Checked>, SessionEr
 /// Verifies a job's folder, wherever its files are.
 #[must_use]
 pub fn job(folder: &dyn Files, root: Option<&str>, ledger: Option<&Ledger>) -> Report {
-    let judge = |_: &Report, facts: &[crate::player::Fact], pdf: &[u8]| certificate(folder, facts, pdf);
-    verify_job(folder, &Against { root, ledger, certificate: Some(&judge), ..Against::default() }).report
+    verify_job(folder, &Against { root, ledger, certificate: Some(&certificate), ..Against::default() }).report
 }
 
-/// Every job of the shop against its ledger, and the ledger against the jobs.
-fn shop(folder: &Folder, root: Option<&str>) -> Result<Vec<Checked>, SessionError> {
-    let missing = |file: &str| SessionError::Broken { file: file.to_owned(), what: "it is not there".to_owned() };
-    let roster = folder.reader("roster.jsonl")?.ok_or_else(|| missing("roster"))?;
-    let roster = Roster::replay(roster).map_err(|findings| broken("roster", &findings))?;
-    let ledger = folder.reader("ledger.jsonl")?.ok_or_else(|| missing("ledger"))?;
-    let ledger = Ledger::replay(ledger, &roster).map_err(|findings| broken("ledger", &findings))?;
-    let numbers = folder.names("jobs", usize::MAX)?;
-    let mut checked = Vec::new();
-    for number in numbers.iter().filter(|number| !number.starts_with('.')) {
-        let place = folder.path().join("jobs").join(number);
-        let report = job(&Folder::open(&place)?, root, Some(&ledger));
-        checked.push(Checked { place: place.display().to_string(), report });
-    }
-    for known in ledger.jobs().filter(|known| !numbers.contains(&known.job)) {
-        let what = format!("the ledger knows job {}, and its folder is not there", known.job);
-        let findings = vec![Finding::new(Meaning::RecordMissing, format!("jobs/{}", known.job), what)];
-        let report = Report { job: Some(known.job.clone()), findings, ..Report::default() };
-        checked.push(Checked { place: format!("jobs/{}", known.job), report });
-    }
-    Ok(checked)
+/// Every job of the shop against its ledger, and the ledger against the jobs. What is wrong with the shop
+/// itself comes first.
+fn shop(folder: &Folder, root: Option<&str>) -> Vec<Checked> {
+    let shop = verify_shop(folder, root, Some(&certificate), &mut |_, _| {});
+    let place = |number: &str| folder.path().join("jobs").join(number).display().to_string();
+    let jobs = shop.jobs.into_iter().map(|(number, report)| Checked { place: place(&number), report });
+    let itself = Report {
+        shop: shop.shop,
+        root: shop.root,
+        anchored: shop.anchored,
+        findings: shop.findings,
+        ..Report::default()
+    };
+    let itself = Checked { place: folder.path().display().to_string(), report: itself };
+    Some(itself).filter(|shop| !shop.report.findings.is_empty()).into_iter().chain(jobs).collect()
 }
 
 #[cfg(feature = "certificate")]

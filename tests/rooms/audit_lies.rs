@@ -105,6 +105,21 @@ pub const LIES: &[Lie] = &[
         "wording-differs",
     ),
     (
+        "an instrument that the shop has not",
+        change!(Body::Read(taken) => taken.instrument.as_mut().expect("a gauge").id = "pg-4".into()),
+        "instrument",
+    ),
+    (
+        "another serial number",
+        change!(Body::Read(taken) => taken.instrument.as_mut().expect("a gauge").serial = "AQ-1".into()),
+        "instrument",
+    ),
+    (
+        "a reading beyond the gauge",
+        change!(Body::Read(taken) => (taken.typed, taken.value) = ("120".into(), quantity("120 psi"))),
+        "instrument",
+    ),
+    (
         "a lapsed calibration",
         change!(Body::Read(taken) => {
             taken.instrument.as_mut().expect("a gauge").due = "2026-03-01".parse().expect("a date");

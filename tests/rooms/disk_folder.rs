@@ -4,7 +4,6 @@ use super::scratch::Scratch;
 use std::fs;
 use std::path::Path;
 use witnessmark::disk::{Draft, Error, Folder, Kind, Shop};
-use witnessmark::player::fact::{Body, Fact};
 use witnessmark::seal::digest;
 
 fn kind<T: std::fmt::Debug>(result: Result<T, Error>) -> Kind {
@@ -198,24 +197,5 @@ fn a_tail_of_any_length_is_moved_aside() {
         assert_eq!(torn.len(), 1, "{tail}");
         assert_eq!(torn[0].sha256, digest(&vec![b'x'; tail]), "{tail}");
         assert_eq!(fs::read(&record).expect("the record"), b"whole\n", "{tail}");
-        let job = shop.job("2026-0001").expect("the job");
-        assert_eq!(job.untold(&[resume("0")]).expect("torn files"), torn);
-        assert_eq!(
-            job.untold(&[resume(&torn[0].sha256.to_string())])
-                .expect("torn files"),
-            []
-        );
-    }
-}
-
-fn resume(torn: &str) -> Fact {
-    let at = "2026-03-02T09:05:00+01:00".parse().expect("a time");
-    Fact {
-        n: 1,
-        at,
-        by: "tablet-01".into(),
-        body: Body::Resume {
-            torn: Some(torn.into()),
-        },
     }
 }

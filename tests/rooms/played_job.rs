@@ -4,13 +4,12 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
-use witnessmark::audit::{actor, stored_name};
+use witnessmark::audit::{REGISTER, actor, stored_name};
 use witnessmark::people::ledger::{JobClosed, JobOpened};
 use witnessmark::people::{LedgerEntry, Role, Roster};
 use witnessmark::player::fact::{Body, Fact, Opening};
 use witnessmark::player::{Event, Play, State, Typed, advance};
-use witnessmark::procedure::{self, Instrument, ProcedureId, StepRef};
-use witnessmark::quantity::Quantity;
+use witnessmark::procedure::{self, ProcedureId, StepRef};
 use witnessmark::record;
 use witnessmark::seal::{Namespace, digest};
 
@@ -31,6 +30,7 @@ pub fn content() -> Files {
         "tools.yaml",
         "instruments.yaml",
         "jobs/cut-out.yaml",
+        REGISTER,
     ] {
         files.insert(name.to_owned(), std::fs::read(root.join(name)).expect("content"));
     }
@@ -48,27 +48,12 @@ pub fn play() -> Arc<Play> {
 }
 
 fn load() -> Play {
-    let (library, report) = procedure::load(content());
+    let mut files = content();
+    let register = String::from_utf8(files.remove(REGISTER).expect("a register")).expect("text");
+    let register = procedure::register(&register).unwrap_or_else(|report| panic!("{}", report.render()));
+    let (library, report) = procedure::load(files);
     let mut library = library.unwrap_or_else(|| panic!("{}", report.render()));
-    let quantity = |text: &str| Quantity::parse(text, None).expect("a quantity");
-    let date = |text: &str| text.parse().expect("a date");
-    let gauge = Instrument {
-        id: "pg-3".into(),
-        kind: "pressure-gauge".into(),
-        name: "Gauge on the pump".into(),
-        serial: "AQ-0331".into(),
-        from: quantity("0 psi"),
-        to: quantity("150 psi"),
-        resolution: quantity("1 psi"),
-        calibrated: date("2025-09-01"),
-        due: date("2026-08-31"),
-    };
-    Play::new(
-        library.jobs.remove(0),
-        library.shared,
-        library.tables,
-        vec![gauge],
-    )
+    Play::new(library.jobs.remove(0), library.shared, library.tables, register)
 }
 
 /// Tomasz, Ines, Ruth and the tablet.

@@ -1,6 +1,5 @@
 //! Which event the next facts come from.
 
-use super::instrument::Register;
 use crate::player::fact::{Answer, Body, Card, Fact, ReadingTaken};
 use crate::player::{Event, Play, Typed};
 use crate::procedure::StepRef;
@@ -24,16 +23,16 @@ pub(super) fn follows(body: &Body) -> bool {
 ///
 /// Figures of a step stand before the reading or the marking that had them worked out. Where one of them
 /// failed when the step was to be marked, the marking itself does not stand.
-pub(super) fn candidates(play: &Play, rest: &[Fact], register: &Register) -> Vec<Candidate> {
+pub(super) fn candidates(play: &Play, rest: &[Fact]) -> Vec<Candidate> {
     let first = &rest[0];
     if !follows(&first.body) {
-        return candidate(play, rest, 0, register).into_iter().collect();
+        return candidate(play, rest, 0).into_iter().collect();
     }
     let mut found = Vec::new();
     let same = |fact: &&Fact| follows(&fact.body) && fact.by == first.by && fact.at == first.at;
     let ahead = rest.iter().take_while(same).count();
     if let Some(Body::Read(_) | Body::Done { .. }) = rest.get(ahead).map(|fact| &fact.body) {
-        found.extend(candidate(play, rest, ahead, register));
+        found.extend(candidate(play, rest, ahead));
     }
     if let Body::WorkedOut(worked) = &first.body {
         let step = worked.step.clone();
@@ -45,18 +44,18 @@ pub(super) fn candidates(play: &Play, rest: &[Fact], register: &Register) -> Vec
     found
 }
 
-fn candidate(play: &Play, rest: &[Fact], primary: usize, register: &Register) -> Option<Candidate> {
-    event(play, &rest[primary], register).map(|event| Candidate { primary, event })
+fn candidate(play: &Play, rest: &[Fact], primary: usize) -> Option<Candidate> {
+    event(play, &rest[primary]).map(|event| Candidate { primary, event })
 }
 
 /// The event that a fact says happened.
-fn event(play: &Play, fact: &Fact, register: &Register) -> Option<Event> {
+fn event(play: &Play, fact: &Fact) -> Option<Event> {
     Some(match fact.body.clone() {
         Body::Opening(opening) => Event::Open(opening),
         Body::Card(card) => Event::Card(typed(card)),
         Body::Begin { procedure, .. } => Event::Begin { procedure },
         Body::Acknowledged { step, .. } => Event::Acknowledge { step },
-        Body::Read(taken) => read(fact.n, taken, register),
+        Body::Read(taken) => read(taken),
         Body::Done { step, .. } => Event::Done { step },
         Body::Deviation {
             step,
@@ -99,8 +98,8 @@ fn typed(card: Card) -> Vec<(String, String, Typed)> {
     answers.collect()
 }
 
-fn read(n: u64, taken: ReadingTaken, register: &Register) -> Event {
-    let instrument = register.id_of(n).map(str::to_owned);
+fn read(taken: ReadingTaken) -> Event {
+    let instrument = taken.instrument.map(|used| used.id);
     Event::Read {
         step: taken.step,
         name: taken.name,

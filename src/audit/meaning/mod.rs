@@ -5,7 +5,6 @@
 
 mod body;
 mod event;
-mod instrument;
 mod refusal;
 mod value;
 
@@ -16,7 +15,6 @@ use crate::player::{Actor, Event, Play, Refusal, State, advance, replay};
 use crate::record::Kind;
 use chrono::{DateTime, FixedOffset};
 use event::Candidate;
-use instrument::Register;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -32,13 +30,10 @@ pub type Who<'a> = dyn Fn(&str, DateTime<FixedOffset>) -> Actor + 'a;
 /// calculators; its figures are then not worked out again, and that is told.
 #[must_use]
 pub fn check(play: Play, facts: &[Fact], who: &Who, program: &str) -> Vec<Finding> {
-    let register = Register::of(&play, facts);
-    let play = Play::new(play.job, play.shared, play.tables, register.instruments());
     let mut walk = Walk {
         facts,
         at: 0,
         state: State::new(Arc::new(play)),
-        register,
         who,
         same_program: true,
         findings: Vec::new(),
@@ -57,7 +52,6 @@ struct Walk<'a> {
     facts: &'a [Fact],
     at: usize,
     state: State,
-    register: Register,
     who: &'a Who<'a>,
     same_program: bool,
     findings: Vec<Finding>,
@@ -112,7 +106,7 @@ impl Walk<'_> {
     /// Takes one event again. Gives how many facts it explains.
     fn event(&mut self) -> usize {
         let rest = &self.facts[self.at..];
-        let candidates = event::candidates(self.state.play(), rest, &self.register);
+        let candidates = event::candidates(self.state.play(), rest);
         let span = candidates.first().map_or(1, |candidate| candidate.primary + 1);
         if !self.same_program && rest.iter().take(span).any(|fact| revised(&fact.body)) {
             let what =
@@ -155,11 +149,7 @@ impl Walk<'_> {
 
     fn answer(&self, primary: &Fact, event: Event) -> Answer {
         let actor = (self.who)(&primary.by, primary.at);
-        let (_, mut facts) = advance(&self.state, &actor, event)?;
-        facts
-            .iter_mut()
-            .for_each(|fact| self.register.rename(&mut fact.body));
-        Ok(facts)
+        advance(&self.state, &actor, event).map(|(_, facts)| facts)
     }
 
     /// Compares what should stand with what stands. Gives how many facts were compared.
