@@ -18,6 +18,7 @@
 pub mod ampacity;
 mod bind;
 pub mod bottle_fill;
+pub mod bottle_state;
 #[cfg(test)]
 mod check;
 pub mod clamp_pick;
@@ -38,6 +39,9 @@ pub mod hose_rating;
 pub mod jet_flow;
 pub mod leak_decay;
 pub mod mixture;
+pub mod nitrous;
+pub mod nitrous_flow;
+pub mod nitrous_saturation;
 mod outcome;
 pub mod pipe_engagement;
 pub mod relay_coil;
@@ -93,7 +97,10 @@ static ALL: &[Calculator] = &[
     cut_out_margin::CALCULATOR,
     leak_decay::CALCULATOR,
     flow_check::CALCULATOR,
+    nitrous_saturation::CALCULATOR,
+    bottle_state::CALCULATOR,
     bottle_fill::CALCULATOR,
+    nitrous_flow::CALCULATOR,
     mixture::CALCULATOR,
     rpm_window::CALCULATOR,
     convert::CALCULATOR,

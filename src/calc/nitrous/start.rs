@@ -1,0 +1,119 @@
+//! Where the search for saturation starts: short Chebyshev series, within 2e-6 for densities and 0.06 K for the
+//! temperature of a pressure. They decide how soon the search ends, never where.
+//!
+//! `tests/vectors/nitrous/start.py` makes them from the equation in 50 digits. The densities are series in
+//! ln(x + 0.045) with x = √(1 − T/Tₑ), where Tₑ is the temperature at which this equation's two phases truly meet,
+//! a little above the critical temperature it is given: along x both phases run smooth into that point.
+
+/// Where the two phases of the equation meet, in K: ∂p/∂ρ = ∂²p/∂ρ² = 0.
+const MEET_K: f64 = 309.520_678_231_460_1;
+const SHIFT: f64 = 0.045;
+/// ln(x + SHIFT) at the meeting point and at the triple point.
+const ENDS: (f64, f64) = (-3.101_092_789_211_82, -0.376_824_340_572_525_6);
+/// The natural logarithm of the pressure in Pa at the triple point and at the critical temperature.
+const PRESSURE_ENDS: (f64, f64) = (11.383_243_103_606_804, 15.795_781_828_171_368);
+
+const LIQUID: [f64; 17] = [
+    0.450960548,
+    0.48389377,
+    0.0526999593,
+    0.0194430964,
+    0.000161947431,
+    -0.000567987814,
+    0.000517386142,
+    -0.000296446227,
+    0.000190927334,
+    -3.70048019e-06,
+    7.6024165e-06,
+    1.95977589e-05,
+    -1.06331213e-05,
+    5.66946653e-06,
+    -1.7887567e-06,
+    1.46745171e-07,
+    3.75910054e-07,
+];
+const VAPOUR: [f64; 17] = [
+    -1.01114133,
+    -1.34596493,
+    -0.450635011,
+    -0.153977959,
+    -0.0454936473,
+    -0.0148883558,
+    -0.00741726437,
+    -0.00308288106,
+    -0.00179091693,
+    -0.00082608625,
+    -0.000386891997,
+    -0.000202506902,
+    -7.21465489e-05,
+    -3.8512561e-05,
+    -1.30122218e-05,
+    -5.02426453e-06,
+    -2.23864031e-06,
+];
+const INVERSE_KILOKELVIN: [f64; 7] = [
+    4.36396774,
+    -1.13183024,
+    -0.00823487033,
+    0.00412485634,
+    0.00148883277,
+    0.000505902866,
+    0.000178310505,
+];
+
+/// The reduced densities of liquid and vapour, nearly.
+#[inline]
+pub(super) fn densities(temperature_k: f64) -> (f64, f64) {
+    let square = 1.0 - temperature_k / MEET_K;
+    let z = place((square.max(0.0).sqrt() + SHIFT).ln(), ENDS);
+    (
+        series(&LIQUID, z).exp(),
+        (series(&VAPOUR, z) / (1.0 - square)).exp(),
+    )
+}
+
+/// The temperature in K at which liquid and vapour have this pressure, nearly.
+pub(super) fn temperature_k(pressure_pa: f64) -> f64 {
+    1e3 / series(&INVERSE_KILOKELVIN, place(pressure_pa.ln(), PRESSURE_ENDS))
+}
+
+/// Where `value` lies between the ends, from −1 to 1.
+#[inline]
+fn place(value: f64, (low, high): (f64, f64)) -> f64 {
+    (2.0 * value - low - high) / (high - low)
+}
+
+/// Clenshaw's sum.
+#[inline]
+fn series<const N: usize>(coefficients: &[f64; N], z: f64) -> f64 {
+    let (mut one, mut two) = (0.0, 0.0);
+    for coefficient in coefficients[1..].iter().rev() {
+        (one, two) = (2.0 * z * one - two + coefficient, one);
+    }
+    z * one - two + coefficients[0]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::helmholtz::CRITICAL_KG_M3;
+    use super::super::saturation;
+    use super::{densities, temperature_k};
+
+    #[test]
+    fn starts_are_near() {
+        for step in 0..=1271 {
+            let kelvin = (182.33 + 0.1 * f64::from(step)).min(309.52);
+            let found = saturation::at_temperature(kelvin).unwrap();
+            let (liquid, vapour) = densities(kelvin);
+            let off = (liquid * CRITICAL_KG_M3 / found.liquid_kg_m3 - 1.0)
+                .abs()
+                .max((vapour * CRITICAL_KG_M3 / found.vapour_kg_m3 - 1.0).abs());
+            assert!(off < 2e-6, "{kelvin} K: the densities start {off} away");
+            let off_k = temperature_k(found.pressure_pa) - kelvin;
+            assert!(
+                off_k.abs() < 0.06,
+                "{kelvin} K: the temperature starts {off_k} K away"
+            );
+        }
+    }
+}
