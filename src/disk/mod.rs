@@ -32,6 +32,9 @@ mod tests;
 mod torn;
 
 pub use content::content_files;
+#[cfg(test)]
+pub(crate) use durable::power;
+
 pub use draft::Draft;
 pub use error::{Error, Kind};
 pub use folder::Folder;

@@ -6,6 +6,7 @@ use crate::disk;
 use crate::people::entry::{Join, Root, Tablet};
 use crate::people::{Label, Role, Roster, RosterEntry, passphrase};
 use crate::seal::{KeySalt, Line, Namespace, SignerId, SigningKey};
+use chrono::{DateTime, FixedOffset};
 use std::path::Path;
 use zeroize::Zeroizing;
 
@@ -107,15 +108,17 @@ fn add_person(
     world: &World,
 ) -> Result<Roster, SessionError> {
     let (id, key): (SignerId, _) = (named(&person.id)?, new_key(world)?);
+    // One look at the clock: a second later, the key would be valid before the entry that brings it.
+    let at = world.now();
     let entry = RosterEntry::Join(Join {
         person: id.clone(),
         name: named(&person.name)?,
         roles: person.roles.clone(),
         key: key.public().clone(),
-        valid_from: world.now(),
+        valid_from: at,
         valid_until: None,
     });
-    let (line, next) = sign_roster(roster, by, &entry, world)?;
+    let (line, next) = sign_roster(roster, by, &entry, at)?;
     // The key is on the disk before the line that trusts it.
     keep_key(shop, &id, &key, &person.passphrase, world)?;
     shop.roster().append(&line)?;
@@ -128,7 +131,7 @@ fn add_tablet(
     by: (&SignerId, &SigningKey),
     world: &World,
 ) -> Result<Roster, SessionError> {
-    let key = new_key(world)?;
+    let (key, at) = (new_key(world)?, world.now());
     let tail: String = world
         .bytes::<4>()?
         .iter()
@@ -138,10 +141,10 @@ fn add_tablet(
     let entry = RosterEntry::Tablet(Tablet {
         tablet: id.clone(),
         key: key.public().clone(),
-        valid_from: world.now(),
+        valid_from: at,
         valid_until: None,
     });
-    let (line, next) = sign_roster(roster, by, &entry, world)?;
+    let (line, next) = sign_roster(roster, by, &entry, at)?;
     shop.write_key(&id, &key.to_openssh_unlocked()?)?;
     shop.roster().append(&line)?;
     Ok(next)
@@ -151,9 +154,9 @@ fn sign_roster(
     roster: &Roster,
     (id, key): (&SignerId, &SigningKey),
     entry: &RosterEntry,
-    world: &World,
+    at: DateTime<FixedOffset>,
 ) -> Result<(Vec<u8>, Roster), SessionError> {
-    let text = entry.text(roster.link(), world.now(), id)?;
+    let text = entry.text(roster.link(), at, id)?;
     let line = Line::signed(text, id.clone(), key, Namespace::ShopRoster).to_bytes()?;
     let next = roster
         .append(bare(&line))

@@ -27,6 +27,8 @@ mod job;
 mod resume;
 pub mod shipped;
 mod shop;
+#[cfg(test)]
+mod tests;
 pub mod verify;
 
 pub use clock::World;

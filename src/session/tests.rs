@@ -1,0 +1,268 @@
+//! The power is cut at every step of a whole job; the shop is opened again, and the job goes on to its end.
+
+use super::{Content, PersonPlan, Session, SessionError, ShopPlan, World, found};
+use crate::audit::verify_shop;
+use crate::disk::{content_files, power};
+use crate::people::Role;
+use crate::player::{Event, Prompt};
+use crate::procedure::StepRef;
+use crate::seal::SigningKey;
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, AtomicU32, Ordering};
+
+const INES: &str = "ines.varga";
+const TOMASZ: &str = "tomasz.okafor";
+const PASSPHRASE: &str = "brass ferrule, twice";
+
+/// A folder that is removed when the test ends.
+struct Place(PathBuf);
+
+impl Place {
+    fn new() -> Self {
+        static NEXT: AtomicU32 = AtomicU32::new(0);
+        let next = NEXT.fetch_add(1, Ordering::Relaxed);
+        Self(std::env::temp_dir().join(format!("witnessmark-session-{}-{next}", std::process::id())))
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        power::restore();
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// A clock that goes on by a second each time it is looked at.
+fn world() -> World {
+    let start: DateTime<FixedOffset> = "2026-03-02T08:00:00+01:00".parse().expect("a time");
+    let seconds = Arc::new(AtomicI64::new(CLOCK.fetch_add(10_000, Ordering::Relaxed)));
+    World::with_clock(
+        move || start + TimeDelta::seconds(seconds.fetch_add(1, Ordering::Relaxed)),
+        1,
+    )
+}
+
+/// A later session has a later clock.
+static CLOCK: AtomicI64 = AtomicI64::new(0);
+
+/// A short job that has one of everything, and the register of its shop.
+fn content() -> (Content, String) {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/vectors/content/cut-out");
+    let mut files = content_files(&root, 1_000_000).expect("content");
+    let register = files.remove("register/instruments.yaml").expect("a register");
+    (
+        Content::load(files).expect("whole content"),
+        String::from_utf8(register).expect("text"),
+    )
+}
+
+fn person(id: &str, name: &str, role: Role) -> PersonPlan {
+    let passphrase = PASSPHRASE.to_owned().into();
+    PersonPlan {
+        id: id.into(),
+        name: name.into(),
+        roles: vec![role],
+        passphrase,
+    }
+}
+
+/// What stays the same from one power cut to the next.
+struct Stage {
+    content: Content,
+    shop: Place,
+    ines: SigningKey,
+    tomasz: SigningKey,
+    practice: bool,
+}
+
+impl Stage {
+    fn new(practice: bool) -> Self {
+        let (content, instruments) = content();
+        let plan = ShopPlan {
+            shop: "Alder Quay Motor Works".into(),
+            root: person(TOMASZ, "Tomasz Okafor", Role::Supervisor),
+            people: vec![person(INES, "Ines Varga", Role::Apprentice)],
+            instruments: Some(instruments),
+        };
+        let shop = Place::new();
+        found(&shop.0, &plan, &world()).expect("a shop");
+        let session = Session::open(&shop.0, content.clone(), world()).expect("a session");
+        let key = |id: &str| {
+            super::shop::unlock(&session.key_file(id).expect("a key"), PASSPHRASE).expect("opened")
+        };
+        let (ines, tomasz) = (key(INES), key(TOMASZ));
+        drop(session);
+        Self {
+            content,
+            shop,
+            ines,
+            tomasz,
+            practice,
+        }
+    }
+
+    /// A copy of the shop before its first job.
+    fn copy(&self) -> Place {
+        let place = Place::new();
+        copy(&self.shop.0, &place.0);
+        place
+    }
+
+    fn open(&self, folder: &Path) -> Result<Session, SessionError> {
+        let mut session = Session::open(folder, self.content.clone(), world())?;
+        session.sign_on(INES, self.ines.clone())?;
+        Ok(session)
+    }
+
+    /// Plays on until the job is closed. Gives the number of entries that were acknowledged.
+    fn play(&self, session: &mut Session, seen: &mut u64) -> Result<(), SessionError> {
+        if session.job().is_none() {
+            match session.jobs().first().map(|job| job.number.clone()) {
+                Some(number) => session.resume(&number)?,
+                None => drop(session.start("cut-out", self.practice)?),
+            }
+        }
+        for _ in 0..100 {
+            let job = session.job().expect("a job");
+            *seen = job.state().next_number();
+            if job.state().closed() {
+                return Ok(());
+            }
+            self.next(session)?;
+        }
+        panic!(
+            "100 events were not enough: {:?}",
+            session.job().map(|job| job.state().prompt())
+        );
+    }
+
+    fn next(&self, session: &mut Session) -> Result<(), SessionError> {
+        let state = session.job().expect("a job").state();
+        let failed_once = !state.deviations().is_empty();
+        match state.prompt() {
+            Prompt::Card => accept(session),
+            Prompt::Question(step) => session.act(Event::Answer { step, choice: 0 }),
+            Prompt::Before(procedure) => session.act(Event::Begin { procedure }),
+            Prompt::Hazards { step, .. } => session.act(Event::Acknowledge { step }),
+            Prompt::Step { step, wants } => session.act(work(step, wants.first(), failed_once)),
+            Prompt::Deviation(deviation) => {
+                let reason = "The hose was loose.".to_owned();
+                session.act(Event::MeasureAgain { deviation, reason })
+            }
+            Prompt::CloseOut(procedure) => session.act(Event::CloseOut { procedure }),
+            Prompt::SignOff => session.act(Event::SignOff),
+            Prompt::Witness(step) => {
+                session.act_with(TOMASZ, &self.tomasz, Event::Witness { step, attended: true })
+            }
+            Prompt::Hold(step) => session.act_with(TOMASZ, &self.tomasz, Event::Release { step }),
+            Prompt::JobRelease => session.act_with(TOMASZ, &self.tomasz, Event::ReleaseJob),
+            other => panic!("not expected: {other}"),
+        }
+    }
+}
+
+fn accept(session: &mut Session) -> Result<(), SessionError> {
+    for (group, field, text) in [
+        ("car", "name", "1999 Larkfield Pell 1.8"),
+        ("car", "owner", "Ada Brandt"),
+        ("fuel", "trip", "30 psi"),
+        ("fuel", "reset", "33 psi"),
+        ("fuel", "boxed", "yes"),
+    ] {
+        session.type_answer(group, field, text)?;
+    }
+    session.accept_card()
+}
+
+/// The first trip lies outside its band, all other readings inside theirs.
+fn work(step: StepRef, wanted: Option<&String>, failed_once: bool) -> Event {
+    let Some(name) = wanted else {
+        return Event::Done { step };
+    };
+    let typed = match name.as_str() {
+        "trip" if !failed_once => "36 psi",
+        "trip" => "30 psi",
+        "idle" => "3 bar",
+        "clean" => "yes",
+        _ => "Nothing.",
+    };
+    let instrument = matches!(name.as_str(), "trip" | "idle").then(|| "pg-3".to_owned());
+    Event::Read {
+        step,
+        name: name.clone(),
+        typed: typed.to_owned(),
+        instrument,
+    }
+}
+
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder") {
+        let entry = entry.expect("an entry");
+        let target = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).expect("copied");
+        }
+    }
+}
+
+fn expect_whole(session: &Session, steps: u32) {
+    let report = verify_shop(session.folder(), None, None, &mut |_, _| {});
+    assert!(report.whole(), "after {steps} steps:\n{}", report.to_text());
+}
+
+#[test]
+fn a_job_outlives_a_power_cut_at_any_step() {
+    power_cuts(false);
+}
+
+#[test]
+fn a_practice_run_outlives_a_power_cut_at_any_step() {
+    power_cuts(true);
+}
+
+fn power_cuts(practice: bool) {
+    let stage = Stage::new(practice);
+    for steps in 0..1_000 {
+        let shop = stage.copy();
+        let mut seen = 0;
+        power::cut_after(steps);
+        let played = stage
+            .open(&shop.0)
+            .and_then(|mut session| stage.play(&mut session, &mut seen));
+        power::restore();
+
+        let mut session = stage
+            .open(&shop.0)
+            .unwrap_or_else(|error| panic!("after {steps} steps: {error}"));
+        expect_whole(&session, steps);
+        let number = session.jobs().first().map(|job| job.number.clone());
+        assert!(
+            number.is_some() || seen == 0,
+            "after {steps} steps the job is gone"
+        );
+        if let Some(number) = number {
+            session
+                .resume(&number)
+                .unwrap_or_else(|error| panic!("after {steps} steps: {error}"));
+            let found = session.job().expect("the job").state().next_number();
+            assert!(
+                found >= seen,
+                "after {steps} steps: {seen} entries were acknowledged, {found} are there"
+            );
+        }
+        stage
+            .play(&mut session, &mut seen)
+            .unwrap_or_else(|error| panic!("after {steps} steps: {error}"));
+        expect_whole(&session, steps);
+        if played.is_ok() {
+            assert!(steps > 100, "so few steps cannot be a whole job");
+            return;
+        }
+    }
+    panic!("1000 steps were not enough");
+}
