@@ -16,7 +16,7 @@ pub const LEFT: f32 = (SHEET.0 - WIDTH) / 2.0;
 const TOP: f32 = 34.0;
 const BANNER: f32 = 42.0;
 const HEADER: f32 = 24.0;
-const FOOTER: f32 = 782.0;
+const FOOTER: f32 = 790.0;
 
 /// What stands in margins.
 pub struct Furniture {
@@ -44,7 +44,7 @@ impl Furniture {
         let banner = if self.banner.is_some() { BANNER } else { 0.0 };
         Frame {
             top: TOP + HEADER + banner,
-            bottom: FOOTER - 10.0,
+            bottom: FOOTER - 8.0,
         }
     }
 

@@ -102,7 +102,8 @@ fn behind(brush: &mut Brush<'_, '_>, row: &Row, y: f32) {
         Behind::NoWholeStripe => brush.frame(Ink::Text, left, y, width, height, 2.0),
     }
     if row.rule {
-        let start = row_start(row);
+        let whole = matches!(row.behind, Behind::Stripe | Behind::NoStripe);
+        let start = if whole { 0.0 } else { row_start(row) };
         brush.rect(Ink::Rule, left + start, y - 0.2, width - start, 0.4);
     }
 }

@@ -37,6 +37,8 @@ impl Style {
     pub const STRONG: Style = Style::new(8.5, 12.0, Weight::Strong, Ink::Text);
     pub const SOFT: Style = Style::new(7.5, 10.5, Weight::Plain, Ink::Soft);
     pub const SMALL: Style = Style::new(7.5, 10.5, Weight::Plain, Ink::Text);
+    /// For long lists of machines' names.
+    pub const FINE: Style = Style::new(6.5, 9.0, Weight::Plain, Ink::Text);
     pub const HASH: Style = Style {
         cell: Some(0.72),
         ..Style::new(8.5, 12.5, Weight::Plain, Ink::Text)

@@ -411,7 +411,6 @@ fn the_printed_commands_check_the_record() {
         }
         let pdf = certificate(&page, &files).expect("a certificate");
         let text: String = pages(&pdf).iter().map(|page| letters(page)).collect();
-        let namespace = if practice { "practice-record" } else { "job-record" };
         let scratch = Scratch::new();
         scratch.write("certificate.pdf", &pdf);
         let mut script = String::new();

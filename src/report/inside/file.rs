@@ -43,6 +43,14 @@ impl<'a> File<'a> {
         if !bytes.starts_with(b"%PDF-1.7\n") {
             return Err(fault(sample(bytes, 0), 0, "`%PDF-1.7`"));
         }
+        let table = Self::table(bytes)?;
+        let end = table.0 + table.1 * LINE;
+        let root = Self::trailer(bytes, end)?;
+        Ok(Self { bytes, table, root })
+    }
+
+    /// Where the lines of the cross-reference table begin, and how many there are.
+    fn table(bytes: &[u8]) -> Result<(usize, usize), ReportError> {
         let start = Self::start(bytes)?;
         let mut lexer = Lexer::new(bytes, start, start.saturating_add(64));
         lexer.word("xref")?;
@@ -50,38 +58,39 @@ impl<'a> File<'a> {
         let count = usize::try_from(lexer.whole()?).unwrap_or(usize::MAX);
         let lines = lexer.end_of_line()?;
         let end = count.checked_mul(LINE).and_then(|size| size.checked_add(lines));
-        let end = end.filter(|end| *end < bytes.len() && first == 0);
-        let end = end.ok_or_else(|| {
-            fault(
+        if first == 0 && end.is_some_and(|end| end < bytes.len()) {
+            Ok((lines, count))
+        } else {
+            Err(fault(
                 format!("a table of {count} objects"),
                 start,
                 "one that fits the file",
-            )
-        })?;
-        let mut lexer = Lexer::new(bytes, end, end.saturating_add(MOST_OBJECT));
+            ))
+        }
+    }
+
+    /// The number of the catalogue.
+    fn trailer(bytes: &[u8], at: usize) -> Result<u32, ReportError> {
+        let mut lexer = Lexer::new(bytes, at, at.saturating_add(MOST_OBJECT));
         lexer.word("trailer")?;
         let Object::Dict(trailer) = lexer.object(0)? else {
-            return Err(fault(sample(bytes, end), end, "the trailer"));
+            return Err(fault(sample(bytes, at), at, "the trailer"));
         };
         if trailer.get("Prev").is_some() || trailer.get("Encrypt").is_some() {
             return Err(fault(
                 "a file that was changed later".to_owned(),
-                end,
+                at,
                 "one trailer, not encrypted",
             ));
         }
-        let Some(Object::Reference(root)) = trailer.get("Root") else {
-            return Err(fault(
+        match trailer.get("Root") {
+            Some(Object::Reference(root)) => Ok(*root),
+            _ => Err(fault(
                 "a trailer without its root".to_owned(),
-                end,
+                at,
                 "a reference to the catalogue",
-            ));
-        };
-        Ok(Self {
-            bytes,
-            table: (lines, count),
-            root: *root,
-        })
+            )),
+        }
     }
 
     /// Where the cross-reference table begins: the last number of the file.

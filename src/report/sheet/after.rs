@@ -67,7 +67,7 @@ pub fn signatures(to: &mut Composer<'_>, page: &Certificate) {
         };
         let cells = vec![
             to.name(line, 1, Style::BODY, &signature.entry.to_string(), entry),
-            to.cell(line, 1, &[(Style::BODY, &time(&signature.at))], at),
+            to.cell(line, 1, &[(Style::SMALL, &time(&signature.at))], at),
             to.cell(
                 line,
                 1,

@@ -20,7 +20,7 @@ pub fn card(to: &mut Composer<'_>, page: &Certificate) {
 
 /// The answers of a group, two to a row.
 pub fn answers(to: &mut Composer<'_>, section: &CardSection) {
-    let columns = columns([92.0, 142.0, 92.0, 0.0]);
+    let columns = columns([112.0, 122.0, 112.0, 0.0]);
     let table = to.table(&[]);
     for pair in section.answers.chunks(2) {
         let line = to.line(&table);
@@ -51,29 +51,14 @@ pub fn figures(to: &mut Composer<'_>, page: &Certificate) {
 }
 
 fn figure_rows(to: &mut Composer<'_>, figure: &FigureView) {
-    to.heading(3, &format!("{}: {}", figure.label, figure.result));
+    // Where no output is judged, the result is all of them, and they stand below with their names.
+    match figure.verdict {
+        Some(_) => to.heading(3, &format!("{}: {}", figure.label, figure.result)),
+        None => to.heading(3, &figure.label),
+    }
     let [label, rest] = columns([92.0, 0.0]);
     let table = to.table(&[]);
-    let joined = |values: &[(String, String)]| {
-        let one = |(name, value): &(String, String)| format!("{name} = {value}");
-        values.iter().map(one).collect::<Vec<_>>().join("; ")
-    };
-    let judged = [verdict_text(figure.verdict), &figure.band];
-    let judged = judged
-        .into_iter()
-        .filter(|text| !text.is_empty())
-        .collect::<Vec<_>>()
-        .join("; ");
-    let lines = [
-        ("Judged", judged),
-        ("Worked out by", figure.calculator.clone()),
-        ("Equation", figure.equation.clone()),
-        ("From", joined(&figure.inputs)),
-        ("Gives", joined(&figure.outputs)),
-        ("Source", figure.sources.join("\n")),
-        ("Note", figure.notes.join("\n")),
-    ];
-    let lines: Vec<_> = lines.iter().filter(|(_, text)| !text.is_empty()).collect();
+    let lines = lines(figure);
     for (place, (name, text)) in lines.iter().enumerate() {
         let line = to.line(&table);
         let title = to.name(line, 1, Style::SOFT, name, label);
@@ -88,4 +73,24 @@ fn figure_rows(to: &mut Composer<'_>, figure: &FigureView) {
         };
         to.rows.push(row);
     }
+}
+
+/// A figure's way from its inputs to its verdict, without what there is nothing to say about.
+fn lines(figure: &FigureView) -> Vec<(&'static str, String)> {
+    let joined = |values: &[(String, String)]| {
+        let one = |(name, value): &(String, String)| format!("{name} = {value}");
+        values.iter().map(one).collect::<Vec<_>>().join("; ")
+    };
+    let judged = [verdict_text(figure.verdict), &figure.band].join("; ");
+    let mut lines = vec![
+        ("Judged", judged.trim_matches([';', ' ']).to_owned()),
+        ("Worked out by", figure.calculator.clone()),
+        ("Equation", figure.equation.clone()),
+        ("From", joined(&figure.inputs)),
+        ("Gives", joined(&figure.outputs)),
+        ("Source", figure.sources.join("\n")),
+        ("Note", figure.notes.join("\n")),
+    ];
+    lines.retain(|(_, text)| !text.is_empty());
+    lines
 }

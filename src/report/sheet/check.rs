@@ -60,27 +60,29 @@ pub fn attached(to: &mut Composer<'_>, attachments: &[Attachment]) {
         to.paragraph(Style::BODY, "None: the record stands in the shop's folder.");
         return;
     }
-    let [name, what, size] = columns([206.0, 217.0, 0.0]);
+    let [name, what, size] = columns([278.0, 165.0, 0.0]);
     let titles = [(name, "Name and SHA-256"), (what, "What it is"), (size, "Bytes")];
     let table = to.table(&titles);
-    for attachment in attachments {
+    // The record and its keys come first, then the files that are named by their content.
+    let (named, hashed): (Vec<_>, Vec<_>) = attachments.iter().partition(|file| file.name.len() < 64);
+    for attachment in named.into_iter().chain(hashed) {
         let line = to.line(&table);
         let hash: String = Sha256::digest(&attachment.bytes)
             .iter()
             .map(|byte| format!("{byte:02x}"))
             .collect();
         let named = attachment.name.starts_with(&hash);
-        let mut cell = to.name(line, 1, Style::SMALL, &attachment.name, name);
+        let mut cell = to.name(line, 1, Style::FINE, &attachment.name, name);
         if !named {
             let place = cell.pieces.first().map_or(line, |piece| piece.place);
             cell.pieces
-                .extend(to.text(place, Tag::P, Style::SOFT, &hash, name.width));
+                .extend(to.text(place, Tag::P, Style::FINE, &hash, name.width));
         }
         let bytes = attachment.bytes.len().to_string();
         let cells = vec![
             cell,
-            to.cell(line, 1, &[(Style::SMALL, &attachment.description)], what),
-            to.cell(line, 1, &[(Style::SMALL, &bytes)], size),
+            to.cell(line, 1, &[(Style::FINE, &attachment.description)], what),
+            to.cell(line, 1, &[(Style::FINE, &bytes)], size),
         ];
         to.rows.push(table_row(&table, cells));
     }

@@ -6,7 +6,7 @@ use crate::page::certificate::{Certificate, Signature};
 use crate::report::ReportError;
 use crate::report::ink::Ink;
 use crate::report::picture::{Code, Picture};
-use crate::report::row::{Behind, Keep, Mark, Piece};
+use crate::report::row::{Behind, Cell, Mark, Piece};
 use crate::report::text::Style;
 use crate::report::tree::Place;
 use krilla::tagging::Tag;
@@ -103,12 +103,16 @@ fn work_line(page: &Certificate) -> String {
         } else {
             String::new()
         },
-        count(
-            usize::try_from(page.entries).unwrap_or(usize::MAX),
-            "signed entry"
-        )
-        .replace("entrys", "entries"),
+        entries(page.entries),
     )
+}
+
+fn entries(number: u64) -> String {
+    if number == 1 {
+        "1 entry".to_owned()
+    } else {
+        format!("{number} entries")
+    }
 }
 
 /// Everybody who signed, with the last thing that they signed for.
@@ -118,20 +122,22 @@ fn signed_by(to: &mut Composer<'_>, page: &Certificate) {
         to.paragraph(Style::BODY, "Nobody has signed for the job yet.");
         return;
     }
-    let [who, times, last] = columns([150.0, 62.0, 0.0]);
-    let table = to.table(&[(who, "Who"), (times, "Signatures"), (last, "Last signed for")]);
+    let [who, times, last, when] = columns([110.0, 52.0, 207.0, 0.0]);
+    let titles = [
+        (who, "Who"),
+        (times, "Signatures"),
+        (last, "Last signed for"),
+        (when, "When"),
+    ];
+    let table = to.table(&titles);
     for (name, number, signature) in signers(page) {
         let line = to.line(&table);
         let (number, at) = (number.to_string(), time(&signature.at));
         let cells = vec![
             to.name(line, 1, Style::STRONG, name, who),
             to.cell(line, 1, &[(Style::BODY, &number)], times),
-            to.cell(
-                line,
-                1,
-                &[(Style::BODY, &signature.meaning), (Style::SOFT, &at)],
-                last,
-            ),
+            to.cell(line, 1, &[(Style::SMALL, &signature.meaning)], last),
+            to.cell(line, 1, &[(Style::SMALL, &at)], when),
         ];
         to.rows.push(table_row(&table, cells));
     }
@@ -218,12 +224,9 @@ fn caution(to: &mut Composer<'_>, page: &Certificate) {
         width: WIDTH - 20.0,
     };
     let mut pieces = to.text(to.part, Tag::P, Style::STRONG, "Read this first", inner.width);
-    let aid = "This sheet comes from an aid. The instructions of the parts' makers, the local code and a licensed \
-               practitioner come first. Where the law says so, the system is for a closed course only.";
     pieces.extend(to.text(to.part, Tag::P, Style::BODY, &page.caution, inner.width));
-    if page.caution.trim() != aid {
-        pieces.extend(to.text(to.part, Tag::P, Style::BODY, aid, inner.width));
-    }
+    let aid = "An aid only: makers' instructions, local code and licensed practitioners first; closed course where the law says so.";
+    pieces.extend(to.text(to.part, Tag::P, Style::SOFT, aid, inner.width));
     let mut boxed = row(vec![cell(inner, pieces)]);
     boxed.before = 10.0;
     boxed.pad = 6.0;
@@ -233,43 +236,34 @@ fn caution(to: &mut Composer<'_>, page: &Certificate) {
 
 fn proves(to: &mut Composer<'_>, page: &Certificate) {
     let half = (WIDTH - GUTTER) / 2.0;
-    let columns = [
+    let right = Column {
+        x: half + GUTTER,
+        width: half,
+    };
+    let mut cells = list(
+        to,
+        "What the signed record proves",
+        &page.proves,
         Column { x: 0.0, width: half },
-        Column {
-            x: half + GUTTER,
-            width: half,
-        },
-    ];
-    let lists = [
-        ("What the signed record proves", &page.proves[..]),
-        ("What it cannot prove", &page.proves_not[..]),
-    ];
-    let mut cells = Vec::new();
-    for (column, (title, items)) in columns.into_iter().zip(lists) {
-        let mut bullets: Vec<Piece> = Vec::new();
-        let head = to.text(to.part, Tag::P, Style::STRONG, title, column.width);
-        bullets.extend(head.iter().map(|piece| gap(piece, to.part)));
-        let text = Column {
-            x: column.x + 10.0,
-            width: column.width - 10.0,
-        };
-        let (marks, texts) = to.list(items, Style::BODY, text.width);
-        bullets.extend(marks);
-        let blank: Vec<Piece> = head.iter().map(|piece| gap(piece, to.part)).collect();
-        cells.push(cell(column, head));
-        cells.push(cell(
-            Column {
-                width: 10.0,
-                ..column
-            },
-            bullets,
-        ));
-        cells.push(cell(text, blank.into_iter().chain(texts).collect()));
-    }
+    );
+    cells.extend(list(to, "What it cannot prove", &page.proves_not, right));
     let mut lists = row(cells);
     lists.before = 10.0;
-    lists.keep = Keep::No;
     to.rows.push(lists);
+}
+
+/// A title, and a list under it: bullets in one cell, texts in the next.
+fn list(to: &mut Composer<'_>, title: &str, items: &[&str], column: Column) -> Vec<Cell> {
+    let head = to.text(to.part, Tag::P, Style::STRONG, title, column.width);
+    let blank: Vec<Piece> = head.iter().map(|piece| gap(piece, to.part)).collect();
+    let text = Column {
+        x: column.x + 10.0,
+        width: column.width - 10.0,
+    };
+    let (bullets, texts) = to.list(items, Style::BODY, text.width);
+    let bullets = blank.iter().cloned().chain(bullets).collect();
+    let texts = blank.iter().cloned().chain(texts).collect();
+    vec![cell(column, head), cell(column, bullets), cell(text, texts)]
 }
 
 fn gap(piece: &Piece, place: Place) -> Piece {

@@ -4,6 +4,7 @@ use super::compose::{Column, Composer, Table, columns, table_row};
 use super::time;
 use crate::page::certificate::{Certificate, CertificateProcedure, CertificateStep, verdict_text};
 use crate::page::sign::CoveredValue;
+use crate::report::ink::Ink;
 use crate::report::row::{Behind, Cell, Keep, Row};
 use crate::report::text::Style;
 use crate::report::tree::Place;
@@ -60,52 +61,10 @@ fn one(to: &mut Composer<'_>, procedure: &CertificateProcedure) {
 }
 
 fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &CertificateStep) {
-    let [number, what, _, band, who] = *columns;
+    let [_, what, _, band, who] = *columns;
     let points = points(step);
-    let span = 1 + step.line.values.len() + points.len() + step.line.deviations.len();
-    let line = to.line(table);
-    let signed = step.done.as_ref().map_or_else(
-        || "not done".to_owned(),
-        |(at, name)| format!("{name}\n{}", time(at)),
-    );
-    let worked =
-        if step.done.as_ref().is_some_and(|(_, name)| *name != step.line.by) && !step.line.by.is_empty() {
-            format!("Worked on by {}", step.line.by)
-        } else {
-            String::new()
-        };
-    let ink = if step.done.is_some() {
-        Style::STRONG.ink(crate::report::ink::Ink::Paper)
-    } else {
-        Style::STRONG
-    };
-    let command = [
-        (Style::STRONG, step.line.command.as_str()),
-        (Style::SOFT, worked.as_str()),
-    ];
-    let cells = vec![
-        to.name(
-            line,
-            span,
-            ink,
-            &step.number.to_string(),
-            Column {
-                x: number.x + 6.0,
-                ..number
-            },
-        ),
-        to.cell(line, 3, &command, what.to(band)),
-        to.cell(line, 1, &[(Style::SMALL, &signed)], who),
-    ];
-    let behind = if step.done.is_some() {
-        Behind::Stripe
-    } else {
-        Behind::NoStripe
-    };
-    to.rows.push(Row {
-        behind,
-        ..table_row(table, cells)
-    });
+    let under = step.line.values.len() + points.len() + step.line.deviations.len();
+    command(to, table, columns, step, 1 + under);
     for value in &step.line.values {
         reading(to, table, columns, value);
     }
@@ -115,7 +74,7 @@ fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &Certific
             to.cell(line, 3, &[(Style::STRONG, says)], what.to(band)),
             to.cell(line, 1, &[(Style::SMALL, signed)], who),
         ];
-        to.rows.push(sub(table, cells, Behind::Nothing));
+        to.rows.push(table_row(table, cells));
     }
     for deviation in &step.line.deviations {
         let line = to.line(table);
@@ -124,7 +83,47 @@ fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &Certific
     }
 }
 
-/// A row inside a step: its line begins after the number.
+/// The step's own row, on its stripe; its number stands for all `rows` of the step.
+fn command(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &CertificateStep, rows: usize) {
+    let [number, what, _, band, who] = *columns;
+    let (behind, ink) = match step.done {
+        Some(_) => (Behind::Stripe, Ink::Paper),
+        None => (Behind::NoStripe, Ink::Text),
+    };
+    let signed = match &step.done {
+        Some((at, name)) => format!("{name}\n{}", time(at)),
+        None => "not done".to_owned(),
+    };
+    let alone = step.done.as_ref().is_some_and(|(_, name)| *name == step.line.by);
+    let worked = match step.line.by.as_str() {
+        "" => String::new(),
+        _ if alone => String::new(),
+        by => format!("Worked on by {by}"),
+    };
+    let line = to.line(table);
+    let inner = Column {
+        x: number.x + 6.0,
+        ..number
+    };
+    let texts = [
+        (Style::STRONG, step.line.command.as_str()),
+        (Style::SMALL, worked.as_str()),
+    ];
+    let cells = vec![
+        to.name(
+            line,
+            rows,
+            Style::STRONG.ink(ink),
+            &step.number.to_string(),
+            inner,
+        ),
+        to.cell(line, 3, &texts, what.to(band)),
+        to.cell(line, 1, &[(Style::SMALL, &signed)], who),
+    ];
+    to.rows.push(sub(table, cells, behind));
+}
+
+/// A row with something behind it.
 fn sub(table: &Table, cells: Vec<Cell>, behind: Behind) -> Row {
     Row {
         behind,
