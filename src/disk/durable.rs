@@ -149,7 +149,8 @@ fn create_new(path: &Path, privacy: Privacy) -> Result<File, Error> {
         .map_err(|error| Error::io("create", path, error))
 }
 
-fn temporary_of(path: &Path) -> Result<PathBuf, Error> {
+/// The name beside a file or folder under which its successor is made.
+pub(super) fn temporary_of(path: &Path) -> Result<PathBuf, Error> {
     let name = path.file_name().and_then(|name| name.to_str());
     let name = name.ok_or_else(|| Error::seen("write", path, Kind::BadName))?;
     Ok(path.with_file_name(format!("{TEMPORARY}{name}")))

@@ -69,6 +69,34 @@ impl Shop {
         ))
     }
 
+    /// Builds a new shop's folder beside its place, and gives it its place when `fill` has filled it.
+    ///
+    /// An interruption leaves either the whole folder in its place, or a `.new-` folder that the next try clears.
+    ///
+    /// # Errors
+    /// `Exists` when something else than an empty folder stands in the place; otherwise what the disk says. What
+    /// `fill` itself gives comes back within.
+    pub fn build<T, E>(
+        place: &Path,
+        fill: impl FnOnce(&mut Self) -> Result<T, E>,
+    ) -> Result<Result<T, E>, Error> {
+        // An empty folder may be named by a path that ends in no name, such as `.`.
+        let place = &place.canonicalize().unwrap_or_else(|_| place.to_owned());
+        let beside = durable::temporary_of(place)?;
+        if beside.symlink_metadata().is_ok() {
+            durable::remove_folder(&beside)?;
+        }
+        let (mut shop, _) = Self::open(&beside)?;
+        let filled = fill(&mut shop);
+        drop(shop);
+        match &filled {
+            Ok(_) => durable::rename(&beside, place)?,
+            // The next try clears what cannot be removed now.
+            Err(_) => drop(durable::remove_folder(&beside)),
+        }
+        Ok(filled)
+    }
+
     /// The folder, for reading and verifying.
     #[must_use]
     pub fn folder(&self) -> &Folder {

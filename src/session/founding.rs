@@ -41,17 +41,21 @@ pub fn found(folder: &Path, plan: &ShopPlan, world: &World) -> Result<String, Se
     if let Some(text) = &plan.instruments {
         crate::procedure::register(text).map_err(|report| SessionError::Instruments(report.render()))?;
     }
-    let (mut shop, _) = disk::Shop::open(folder)?;
-    if !shop.roster().is_empty() {
+    if folder.join("roster.jsonl").exists() {
         return Err(SessionError::ShopThere);
     }
+    // Half a shop could be neither opened nor founded again, so it is built beside its place.
+    Ok(disk::Shop::build(folder, |shop| build(shop, plan, world))??)
+}
+
+fn build(shop: &mut disk::Shop, plan: &ShopPlan, world: &World) -> Result<String, SessionError> {
     let root_id: SignerId = named(&plan.root.id)?;
     let root_key = new_key(world)?;
-    let mut roster = write_root(&mut shop, plan, &root_id, &root_key, world)?;
+    let mut roster = write_root(shop, plan, &root_id, &root_key, world)?;
     for person in &plan.people {
-        roster = add_person(&mut shop, &roster, (&root_id, &root_key), person, world)?;
+        roster = add_person(shop, &roster, (&root_id, &root_key), person, world)?;
     }
-    add_tablet(&mut shop, &roster, (&root_id, &root_key), world)?;
+    add_tablet(shop, &roster, (&root_id, &root_key), world)?;
     if let Some(text) = &plan.instruments {
         shop.write_instruments(text)?;
     }

@@ -199,3 +199,26 @@ fn a_tail_of_any_length_is_moved_aside() {
         assert_eq!(fs::read(&record).expect("the record"), b"whole\n", "{tail}");
     }
 }
+
+#[test]
+fn a_shop_is_built_only_where_nothing_else_is() {
+    let scratch = Scratch::new();
+    let build = |name: &str| {
+        Shop::build(&scratch.path().join(name), |shop| shop.roster().append(b"root\n"))
+            .map(|built| built.is_ok())
+    };
+    fs::create_dir(scratch.path().join("empty")).expect("a folder");
+    assert!(build("new").expect("built") && build("empty").expect("built"));
+    assert_eq!(
+        fs::read(scratch.path().join("empty/roster.jsonl")).expect("a roster"),
+        b"root\n"
+    );
+    assert_eq!(kind(build("new")), Kind::Exists);
+    fs::create_dir(scratch.path().join("other")).expect("a folder");
+    scratch.write("other/letter.txt", "mine");
+    assert_eq!(kind(build("other")), Kind::Exists);
+    assert_eq!(scratch.read("other/letter.txt"), "mine");
+    let refused = Shop::build(&scratch.path().join("refused"), |_| Err::<(), _>("no"));
+    assert_eq!(refused.expect("told"), Err("no"));
+    assert!(!scratch.path().join("refused").exists() && !scratch.path().join(".new-refused").exists());
+}
