@@ -95,19 +95,14 @@ impl Report {
     pub fn to_text(&self) -> String {
         let mut text = String::new();
         let unknown = || "unknown".to_owned();
-        let job = self.job.clone().unwrap_or_else(unknown);
-        let title = self
-            .title
-            .as_ref()
-            .map_or(String::new(), |title| format!(", {title}"));
         // Writing to a String cannot fail.
-        let _ = writeln!(text, "Job {job}{title}: {}", self.verdict());
-        let _ = writeln!(
-            text,
-            "  entries {}, last line {}",
-            self.entries,
-            or_none(self.final_hash)
-        );
+        let _ = match &self.job {
+            Some(job) => writeln!(text, "Job {job}{}: {}", self.titled(), self.verdict()),
+            None => writeln!(text, "Apart from any job: {}", self.verdict()),
+        };
+        if let Some(hash) = self.final_hash {
+            let _ = writeln!(text, "  entries {}, last line {hash}", self.entries);
+        }
         let shop = self.shop.clone().unwrap_or_else(unknown);
         let _ = writeln!(
             text,
@@ -129,6 +124,12 @@ impl Report {
         text
     }
 
+    fn titled(&self) -> String {
+        self.title
+            .as_ref()
+            .map_or(String::new(), |title| format!(", {title}"))
+    }
+
     fn verdict(&self) -> &'static str {
         match (self.whole(), self.standing) {
             (false, _) => "NOT WHOLE",
@@ -137,8 +138,4 @@ impl Report {
             (true, Standing::Practice) => "whole; a practice run, which proves no work on a car",
         }
     }
-}
-
-fn or_none(hash: Option<Digest>) -> String {
-    hash.map_or_else(|| "none".to_owned(), |hash| hash.to_string())
 }

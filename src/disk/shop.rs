@@ -86,14 +86,22 @@ impl Shop {
         if beside.symlink_metadata().is_ok() {
             durable::remove_folder(&beside)?;
         }
+        if place.read_dir().is_ok_and(|mut found| found.next().is_some()) {
+            return Err(Error::seen("make the folder", place, Kind::Exists));
+        }
         let (mut shop, _) = Self::open(&beside)?;
         let filled = fill(&mut shop);
         drop(shop);
-        match &filled {
-            Ok(_) => durable::rename(&beside, place)?,
+        let placed = if filled.is_ok() {
+            durable::rename(&beside, place)
+        } else {
+            Ok(())
+        };
+        if filled.is_err() || placed.is_err() {
             // The next try clears what cannot be removed now.
-            Err(_) => drop(durable::remove_folder(&beside)),
+            let _ = durable::remove_folder(&beside);
         }
+        placed?;
         Ok(filled)
     }
 
