@@ -8,8 +8,8 @@ use super::{StateError, state};
 
 /// The first step down the saturation line in search of the greatest flux, in K.
 const STRIDE_K: f64 = 5.0;
-/// The temperature in the throat is found to this; at a maximum the flux then misses less than one part in 1e9.
-const THROAT_WITHIN_K: f64 = 1e-4;
+/// The temperature in the throat is found to this; at a maximum the flux then misses about one part in 1e8.
+const THROAT_WITHIN_K: f64 = 1e-3;
 
 /// Liquid at rest before the bore.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -110,23 +110,30 @@ impl Upstream {
     ///
     /// While the liquid does not boil, the flux only rises as the pressure falls, since liquid nitrous oxide stays
     /// slower than its own sound up to the saturation line. On that line the speed of sound falls at once, so the
-    /// line itself is the first candidate; beyond it the greatest is where d(ln G)/dT = 0 along the isentrope.
+    /// line itself is the first candidate; beyond it the greatest is where the mixture reaches its own speed of sound.
     ///
     /// # Errors
     /// Where the flux still rises at the triple point.
     pub fn critical(&self) -> Result<Critical, StateError> {
         let line = Throat::of(self, &self.meets);
-        if line.rise <= 0.0 {
+        if line.room <= 0.0 {
             return Ok(line.critical(true));
         }
-        let (mut warm, mut stride_k) = (line, STRIDE_K);
+        let mut warm = line;
+        let mut stride_k = STRIDE_K;
         while warm.temperature_k > TRIPLE_K {
             let cold = Throat::at(self, (warm.temperature_k - stride_k).max(TRIPLE_K))?;
-            if cold.rise <= 0.0 {
+            if cold.room <= 0.0 {
                 return self.between(warm, cold);
             }
+            // Straight on to where the room would end, and a little beyond, so that the next pair encloses it.
+            let ends_k = cold.room * (warm.temperature_k - cold.temperature_k) / (warm.room - cold.room);
+            stride_k = if ends_k > 0.0 {
+                (1.2 * ends_k + 0.2).min(4.0 * stride_k)
+            } else {
+                2.0 * stride_k
+            };
             warm = cold;
-            stride_k *= 1.5;
         }
         Err(StateError::Temperature {
             found_k: self.temperature_k,
@@ -136,23 +143,29 @@ impl Upstream {
         })
     }
 
-    /// The root of the rise between two throats, by false position with the stale end's weight halved (Illinois).
+    /// The end of the room between two throats, by false position with the stale end's weight halved (Illinois).
     fn between(&self, mut warm: Throat, mut cold: Throat) -> Result<Critical, StateError> {
-        let (mut warm_rise, mut cold_rise) = (warm.rise, cold.rise);
-        let mut last = f64::INFINITY;
+        let (mut warm_room, mut cold_room) = (warm.room, cold.room);
+        let (mut last, mut moved_warm) = (f64::INFINITY, None);
         for _ in 0..100 {
-            let share = warm_rise / (warm_rise - cold_rise);
+            let share = warm_room / (warm_room - cold_room);
             let kelvin = warm.temperature_k + share * (cold.temperature_k - warm.temperature_k);
             let middle = Throat::at(self, kelvin)?;
-            if (kelvin - last).abs() <= THROAT_WITHIN_K {
+            if (kelvin - last).abs() <= THROAT_WITHIN_K || middle.room == 0.0 {
                 return Ok(middle.critical(false));
             }
-            last = kelvin;
-            if middle.rise > 0.0 {
-                (warm, warm_rise, cold_rise) = (middle, middle.rise, 0.5 * cold_rise);
+            let on_warm_side = middle.room > 0.0;
+            let stale = if moved_warm == Some(on_warm_side) {
+                0.5
             } else {
-                (cold, cold_rise, warm_rise) = (middle, middle.rise, 0.5 * warm_rise);
+                1.0
+            };
+            if on_warm_side {
+                (warm, warm_room, cold_room) = (middle, middle.room, stale * cold_room);
+            } else {
+                (cold, cold_room, warm_room) = (middle, middle.room, stale * warm_room);
             }
+            (last, moved_warm) = (kelvin, Some(on_warm_side));
         }
         Err(StateError::NotConverged)
     }
@@ -242,9 +255,9 @@ struct Throat {
     pressure_pa: f64,
     volume: f64,
     speed_squared: f64,
-    /// Above zero where the flux still rises as the temperature falls: v²·dp/dT + w²·dv/dT, which is
-    /// −v·w²·d(ln G)/dT since dh = v·dp.
-    rise: f64,
+    /// What is left up to the speed of sound of the mixture, 1 − w²/c²: above zero the flux still rises as the
+    /// pressure falls. c² = −v²·dp/dv along the isentrope.
+    room: f64,
 }
 
 impl Throat {
@@ -268,7 +281,7 @@ impl Throat {
             pressure_pa: pair.pressure_pa,
             volume,
             speed_squared,
-            rise: volume * volume * pair.pressure_slope() + speed_squared * volume_slope,
+            room: 1.0 + speed_squared * volume_slope / (volume * volume * pair.pressure_slope()),
         }
     }
 

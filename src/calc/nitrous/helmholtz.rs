@@ -82,6 +82,14 @@ pub(super) struct Residual {
     pub dd: f64,
 }
 
+impl Residual {
+    /// P' of the reduced pressure P = δ(1 + δ·∂αʳ/∂δ).
+    #[inline]
+    pub(super) fn slope(&self) -> f64 {
+        1.0 + 2.0 * self.d + self.dd
+    }
+}
+
 /// A single phase at a temperature and density, in SI; a derivative carries what it is taken by.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Phase {

@@ -8,10 +8,11 @@ pub const LOWEST_PA: f64 = 87_837.439_225_8;
 pub const CRITICAL_PA: f64 = 7_244_707.992_062;
 const BOUNDS: &str = "from the triple point to the critical point";
 
-/// Steps after which the search gives up; it needs two.
+/// Steps after which the search gives up; it needs one, or a few within a degree of the critical point.
 const MOST_STEPS: usize = 12;
-/// The search has quadratic convergence: a step this small leaves an error far below rounding.
-const LAST_STEP: f64 = 1e-8;
+/// The search converges quadratically: a step of s leaves an error near s²·P''/2P', so that a square below this
+/// part of the slope P' leaves the densities true to about 1e-12·P''/2, whatever the slope.
+const LAST_SQUARE: f64 = 1e-12;
 
 /// Liquid and vapour in equilibrium.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -101,11 +102,11 @@ fn solve(isotherm: &Isotherm) -> Result<Saturation, StateError> {
         let liquid_rise = (unequal_gibbs - unequal_pressure / vapour) / (1.0 / liquid - 1.0 / vapour);
         let vapour_rise = liquid_rise - unequal_pressure;
         let pressure = vapour * (1.0 + in_vapour.d) + vapour_rise;
-        let liquid_step = liquid_rise / (1.0 + 2.0 * in_liquid.d + in_liquid.dd);
-        let vapour_step = vapour_rise / (1.0 + 2.0 * in_vapour.d + in_vapour.dd);
+        let (liquid_slope, vapour_slope) = (in_liquid.slope(), in_vapour.slope());
+        let (liquid_step, vapour_step) = (liquid_rise / liquid_slope, vapour_rise / vapour_slope);
         liquid += liquid_step;
         vapour += vapour_step;
-        if liquid_step.abs() <= LAST_STEP * liquid && vapour_step.abs() <= LAST_STEP * vapour {
+        if done(liquid_step / liquid, liquid_slope) && done(vapour_step / vapour, vapour_slope) {
             return Ok(Saturation {
                 temperature_k: isotherm.temperature_k(),
                 pressure_pa: pressure * isotherm.pressure_unit_pa(),
@@ -115,6 +116,11 @@ fn solve(isotherm: &Isotherm) -> Result<Saturation, StateError> {
         }
     }
     Err(StateError::NotConverged)
+}
+
+/// Whether a relative step was the last that was needed, at the slope P' it was taken on.
+fn done(step: f64, slope: f64) -> bool {
+    step * step <= LAST_SQUARE * slope
 }
 
 impl Pair {

@@ -115,8 +115,8 @@ def main():
     low, high = log(SHIFT), log(FARTHEST + SHIFT)
     back = lambda w: exp(w) - SHIFT
     print("MEET_K", mp.nstr(MEET, 20), "ENDS", mp.nstr(low, 20), mp.nstr(high, 20))
-    show("LIQUID", series(lambda w: log(at(back(w))[0]), 17, low, high))
-    show("VAPOUR", series(lambda w: (1 - back(w) ** 2) * log(at(back(w))[1]), 17, low, high))
+    show("LIQUID", series(lambda w: log(at(back(w))[0]), 19, low, high))
+    show("VAPOUR", series(lambda w: (1 - back(w) ** 2) * log(at(back(w))[1]), 19, low, high))
     low, high = log(pressure(TRIPLE)), log(pressure(CRITICAL))
     print("PRESSURE_ENDS", mp.nstr(low, 20), mp.nstr(high, 20), "Pa", mp.nstr(exp(low), 16), mp.nstr(exp(high), 16))
     show("INVERSE_KILOKELVIN", series(lambda w: 1000 / temperature(w), 7, low, high))
