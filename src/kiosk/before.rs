@@ -13,10 +13,18 @@ pub(super) fn show(app: &App, page: &Page) {
     let view = app.global::<BeforePage>();
     view.set_procedure(page.title.as_str().into());
     view.set_place_text(format!("Procedure {} of {}", page.number, page.of).into());
-    view.set_conditions(super::lines(&page.conditions));
-    view.set_people(super::lines(&page.people));
-    view.set_tools(super::lines(&page.tools));
-    view.set_hazards(hazard::panels(&page.hazards));
+    super::fill(view.get_conditions(), super::lines(&page.conditions), |rows| {
+        view.set_conditions(rows)
+    });
+    super::fill(view.get_people(), super::lines(&page.people), |rows| {
+        view.set_people(rows)
+    });
+    super::fill(view.get_tools(), super::lines(&page.tools), |rows| {
+        view.set_tools(rows)
+    });
+    super::fill(view.get_hazards(), hazard::panels(&page.hazards), |rows| {
+        view.set_hazards(rows)
+    });
 }
 
 /// Shows hazards one after the other; `again` when they were acknowledged before.

@@ -10,11 +10,15 @@ use slint::ComponentHandle;
 pub(super) fn show_list(app: &App) {
     let view = app.global::<CalculatorsPage>();
     view.set_chosen(-1);
-    view.set_rows(super::list(calculator::list().iter().map(|line| CalcRow {
-        id: line.id.into(),
-        title: line.title.into(),
-        field: line.id.into(),
-    })));
+    super::fill(
+        view.get_rows(),
+        super::list(calculator::list().iter().map(|line| CalcRow {
+            id: line.id.into(),
+            title: line.title.into(),
+            field: line.id.into(),
+        })),
+        |rows| view.set_rows(rows),
+    );
 }
 
 /// Shows a calculator's form with its result.
@@ -22,17 +26,27 @@ pub(super) fn show(app: &App, page: &Page, place: i32) {
     let view = app.global::<CalculatorsPage>();
     view.set_chosen(place);
     view.set_title(page.title.into());
-    view.set_inputs(super::list(page.inputs.iter().map(input)));
-    view.set_outputs(super::list(page.outputs.iter().map(|(name, value)| Fact {
-        label: name.replace('_', " ").into(),
-        value: value.as_str().into(),
-    })));
+    super::fill(
+        view.get_inputs(),
+        super::list(page.inputs.iter().map(input)),
+        |rows| view.set_inputs(rows),
+    );
+    super::fill(
+        view.get_outputs(),
+        super::list(page.outputs.iter().map(|(name, value)| Fact {
+            label: name.replace('_', " ").into(),
+            value: value.as_str().into(),
+        })),
+        |rows| view.set_outputs(rows),
+    );
     view.set_fault(page.fault.as_str().into());
     view.set_equation(page.equation.into());
     view.set_source(page.sources.join("\n").into());
     let assumptions = page.assumptions.iter().map(|line| format!("Assumed: {line}"));
     let notes: Vec<String> = page.notes.iter().cloned().chain(assumptions).collect();
-    view.set_notes(super::lines(&notes));
+    super::fill(view.get_notes(), super::lines(&notes), |rows| {
+        view.set_notes(rows)
+    });
 }
 
 fn input(input: &InputView) -> CalcInput {

@@ -25,13 +25,20 @@ pub(super) fn show(app: &App, page: &Page, finger: &Finger) {
     view.set_group(finger.group as i32);
     let group = page.groups.get(finger.group);
     let fields = group.map_or(&[][..], |group| &group.fields);
-    view.set_lines(super::list(fields.iter().map(line)));
+    super::fill(view.get_lines(), super::list(fields.iter().map(line)), |rows| {
+        view.set_lines(rows)
+    });
     let asked = finger.asked.and_then(|place| fields.get(place));
     view.set_asking(asked.is_some());
     if let (Some(group), Some(place), Some(asked)) = (group, finger.asked, asked) {
         let of = format!("{}, question {} of {}", group.title, place + 1, fields.len());
         view.set_ask_place(of.into());
-        view.set_field(field(asked));
+        let (field, choices, units) = field(asked);
+        view.set_field(field);
+        super::fill(view.get_choices(), super::list(choices), |rows| {
+            view.set_choices(rows)
+        });
+        super::fill(view.get_units(), super::list(units), |rows| view.set_units(rows));
         view.set_typed(finger.typed.as_str().into());
         view.set_unit(finger.unit.as_str().into());
     }
@@ -40,27 +47,39 @@ pub(super) fn show(app: &App, page: &Page, finger: &Finger) {
 /// Shows what is answered, what fits and what does not, and the first group.
 pub(super) fn show_findings(app: &App, page: &Page) {
     let view = app.global::<CardPage>();
-    view.set_groups(super::list(page.groups.iter().map(|group| CardGroup {
-        title: group.title.as_str().into(),
-        answered: group.answered as i32,
-        asked: group.fields.len() as i32,
-    })));
+    super::fill(
+        view.get_groups(),
+        super::list(page.groups.iter().map(|group| CardGroup {
+            title: group.title.as_str().into(),
+            answered: group.answered as i32,
+            asked: group.fields.len() as i32,
+        })),
+        |rows| view.set_groups(rows),
+    );
     view.set_asking(false);
     view.set_group(0);
-    view.set_lines(super::list(
-        page.groups
-            .iter()
-            .take(1)
-            .flat_map(|group| &group.fields)
-            .map(line),
-    ));
+    super::fill(
+        view.get_lines(),
+        super::list(
+            page.groups
+                .iter()
+                .take(1)
+                .flat_map(|group| &group.fields)
+                .map(line),
+        ),
+        |rows| view.set_lines(rows),
+    );
     let figures = page.figures.iter().map(|figure| FindingRow {
         kind: FindingKind::Figure,
         word: figure.label.as_str().into(),
         says: figure.result.as_str().into(),
         figure: figure.calculator.as_str().into(),
     });
-    view.set_findings(super::list(page.findings.iter().map(finding).chain(figures)));
+    super::fill(
+        view.get_findings(),
+        super::list(page.findings.iter().map(finding).chain(figures)),
+        |rows| view.set_findings(rows),
+    );
     view.set_can_accept(page.acceptable);
     view.set_accept_text(
         if page.accepted {
@@ -156,7 +175,8 @@ fn answer_text(field: &FieldView) -> String {
     }
 }
 
-fn field(field: &FieldView) -> CardField {
+/// The question with its choices and its unit keys.
+fn field(field: &FieldView) -> (CardField, Vec<Choice>, Vec<SharedString>) {
     let choice = |key: &str, text: &str, refused: Option<&String>| Choice {
         key: key.into(),
         text: text.into(),
@@ -191,7 +211,7 @@ fn field(field: &FieldView) -> CardField {
             &[][..],
         ),
     };
-    CardField {
+    let field = CardField {
         id: format!("{}.{}", field.group, field.id).into(),
         label: field.label.as_str().into(),
         help: field.help.as_str().into(),
@@ -201,9 +221,16 @@ fn field(field: &FieldView) -> CardField {
         range: range.into(),
         fault: field.fault.as_str().into(),
         personal: field.personal,
-        choices: super::list(choices),
-        units: super::list(units.iter().take(4).map(|unit| SharedString::from(*unit))),
-    }
+    };
+    (
+        field,
+        choices,
+        units
+            .iter()
+            .take(4)
+            .map(|unit| SharedString::from(*unit))
+            .collect(),
+    )
 }
 
 /// Joins the pages' controls to the desk.

@@ -12,13 +12,17 @@ use slint::ComponentHandle;
 pub(super) fn show_lines(app: &App, page: &LinesPage) {
     let view = app.global::<CloseOutPage>();
     view.set_procedure(page.title.as_str().into());
-    view.set_lines(super::lines(&page.lines));
+    super::fill(view.get_lines(), super::lines(&page.lines), |rows| {
+        view.set_lines(rows)
+    });
 }
 
 /// Shows the account of the job and its two signatures.
 pub(super) fn show(app: &App, page: &EndPage) {
     let view = app.global::<ClosingPage>();
-    view.set_lines(super::list(account(page)));
+    super::fill(view.get_lines(), super::list(account(page)), |rows| {
+        view.set_lines(rows)
+    });
     view.set_statement(page.sign_off_statement.into());
     view.set_release_statement(page.release_statement.into());
     view.set_signed(page.signed_off);

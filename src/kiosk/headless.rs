@@ -87,7 +87,7 @@ impl Easel {
 
     /// Lets every motion end.
     pub fn settle(&self) {
-        for _ in 0..6 {
+        for _ in 0..12 {
             self.pass(Duration::from_millis(60));
         }
     }

@@ -22,17 +22,21 @@ pub(super) fn show(
     view.set_title(format!("{kind}: {}", page.procedure_title).into());
     view.set_says(page.says.as_str().into());
     view.set_done_by(done_by(page, witness, names).into());
-    view.set_covered(super::list(
-        page.covered
-            .iter()
-            .enumerate()
-            .map(|(place, line)| covered(place, line, names)),
-    ));
+    super::fill(
+        view.get_covered(),
+        super::list(
+            page.covered
+                .iter()
+                .enumerate()
+                .map(|(place, line)| covered(place, line, names)),
+        ),
+        |rows| view.set_covered(rows),
+    );
     let again: Vec<bool> = (0..page.covered.len())
         .map(|place| again.get(place) == Some(&true))
         .collect();
     view.set_can_send(again.contains(&true));
-    view.set_again(super::list(again));
+    super::fill(view.get_again(), super::list(again), |rows| view.set_again(rows));
 }
 
 fn done_by(page: &PointPage, witness: bool, names: &dyn Fn(&str) -> String) -> String {

@@ -33,9 +33,17 @@ pub(super) fn show(app: &App, desk: &mut Desk) {
     view.set_shown(desk.list.shown);
     let lines = shown(&desk.list);
     let chosen = lines.get(desk.list.chosen);
-    view.set_rows(super::list(lines.iter().map(|line| row(line))));
+    super::fill(
+        view.get_rows(),
+        super::list(lines.iter().map(|line| row(line))),
+        |rows| view.set_rows(rows),
+    );
     view.set_chosen(desk.list.chosen as i32);
-    view.set_facts(super::list(chosen.map_or_else(Vec::new, |line| facts(line))));
+    super::fill(
+        view.get_facts(),
+        super::list(chosen.map_or_else(Vec::new, |line| facts(line))),
+        |rows| view.set_facts(rows),
+    );
     let closed = chosen.is_some_and(|line| line.closed.is_some());
     view.set_open_text(
         if closed {
@@ -51,12 +59,16 @@ pub(super) fn show(app: &App, desk: &mut Desk) {
         .session()
         .map(|session| session.content().library.jobs.as_slice())
         .unwrap_or_default();
-    view.set_kinds(super::list(jobs.iter().map(|job| Choice {
-        key: job.id.as_str().into(),
-        text: job.title.as_str().into(),
-        note: format!("{} procedures, revision {}", job.procedures.len(), job.revision).into(),
-        enabled: true,
-    })));
+    super::fill(
+        view.get_kinds(),
+        super::list(jobs.iter().map(|job| Choice {
+            key: job.id.as_str().into(),
+            text: job.title.as_str().into(),
+            note: format!("{} procedures, revision {}", job.procedures.len(), job.revision).into(),
+            enabled: true,
+        })),
+        |rows| view.set_kinds(rows),
+    );
     view.set_starting(desk.list.starting);
     view.set_caution(jobs.first().map_or("", |job| job.caution.as_str()).into());
 }

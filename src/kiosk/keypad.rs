@@ -122,25 +122,33 @@ pub(super) fn show(app: &App, asked: &Asked<'_>, draft: &Draft, lapsed: &dyn Fn(
     view.set_band(asked.band.as_str().into());
     view.set_typed(draft.typed.as_str().into());
     view.set_unit(draft.unit.as_str().into());
-    view.set_units(super::list(
-        asked.units.iter().take(3).map(|unit| SharedString::from(*unit)),
-    ));
+    super::fill(
+        view.get_units(),
+        super::list(asked.units.iter().take(3).map(|unit| SharedString::from(*unit))),
+        |rows| view.set_units(rows),
+    );
     view.set_signed(asked.units.iter().any(|unit| signed(unit)));
     view.set_gauge(gauge::picture(with_value(asked.gauge, draft).as_ref(), None));
-    view.set_choices(super::list(
-        asked.choices.iter().map(|(key, text)| choice(key, text, "")),
-    ));
+    super::fill(
+        view.get_choices(),
+        super::list(asked.choices.iter().map(|(key, text)| choice(key, text, ""))),
+        |rows| view.set_choices(rows),
+    );
     view.set_choice(draft.choice.as_str().into());
     view.set_fault(draft.fault.as_str().into());
     view.set_wants_instrument(asked.instrument_kind.is_some());
     view.set_instrument_sort(asked.instrument_kind.as_deref().unwrap_or_default().into());
     view.set_instrument(draft.instrument.as_str().into());
-    view.set_instruments(super::list(
-        asked
-            .instruments
-            .iter()
-            .map(|tool| instrument(tool, lapsed(&tool.due))),
-    ));
+    super::fill(
+        view.get_instruments(),
+        super::list(
+            asked
+                .instruments
+                .iter()
+                .map(|tool| instrument(tool, lapsed(&tool.due))),
+        ),
+        |rows| view.set_instruments(rows),
+    );
     view.set_can_enter(!draft.answer().is_empty());
     view.set_enter_text(asked.enter.into());
 }

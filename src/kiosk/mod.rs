@@ -44,7 +44,7 @@ pub use place::Around;
 use crate::session::Session;
 use desk::{Desk, Wired};
 use shop::Shop;
-use slint::{ModelRc, PlatformError, SharedString, VecModel};
+use slint::{Model, ModelRc, PlatformError, SharedString, VecModel};
 use std::rc::Rc;
 
 /// Opens the kiosk on the whole screen and stays until its window is closed.
@@ -98,6 +98,19 @@ pub fn join(app: &App, session: Session) {
 /// A list as the screen takes it.
 fn list<T: Clone + 'static>(items: impl IntoIterator<Item = T>) -> ModelRc<T> {
     ModelRc::from(Rc::new(VecModel::from_iter(items)))
+}
+
+/// Puts new rows in the place of those on the screen. Where there are as many, the elements stay and only
+/// their contents change: a plate under a finger keeps the finger, and one with the focus keeps the focus.
+fn fill<T: Clone + PartialEq + 'static>(shown: ModelRc<T>, rows: ModelRc<T>, set: impl FnOnce(ModelRc<T>)) {
+    if shown.row_count() != rows.row_count() || shown.as_any().downcast_ref::<VecModel<T>>().is_none() {
+        return set(rows);
+    }
+    for (place, row) in rows.iter().enumerate() {
+        if shown.row_data(place).as_ref() != Some(&row) {
+            shown.set_row_data(place, row);
+        }
+    }
 }
 
 /// Lines of text as the screen takes them.

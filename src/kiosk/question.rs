@@ -11,14 +11,21 @@ use slint::ComponentHandle;
 pub(super) fn show(app: &App, page: &Page, chosen: Option<usize>) {
     let view = app.global::<QuestionPage>();
     view.set_ask(page.ask.as_str().into());
-    view.set_answers(super::list(page.answers.iter().enumerate().map(
-        |(place, (says, _, _))| Choice {
-            key: place.to_string().into(),
-            text: says.as_str().into(),
-            note: "".into(),
-            enabled: true,
-        },
-    )));
+    super::fill(
+        view.get_answers(),
+        super::list(
+            page.answers
+                .iter()
+                .enumerate()
+                .map(|(place, (says, _, _))| Choice {
+                    key: place.to_string().into(),
+                    text: says.as_str().into(),
+                    note: "".into(),
+                    enabled: true,
+                }),
+        ),
+        |rows| view.set_answers(rows),
+    );
     let answer = chosen.and_then(|place| page.answers.get(place));
     view.set_chosen(chosen.map_or(-1, |place| place as i32));
     view.set_answered(answer.is_some());

@@ -80,13 +80,17 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
     view.set_title(format!("{} · {}", record.number, record.title).into());
     view.set_practice(record.practice);
     let broken = broken(&record.faults);
-    view.set_entries(super::list(
-        record.lines.iter().rev().map(|line| entry(line, &broken, name)),
-    ));
+    super::fill(
+        view.get_entries(),
+        super::list(record.lines.iter().rev().map(|line| entry(line, &broken, name))),
+        |rows| view.set_entries(rows),
+    );
     view.set_checked(true);
     view.set_whole(record.whole);
     view.set_state_text(record.state.as_str().into());
-    view.set_faults(super::lines(&record.faults));
+    super::fill(view.get_faults(), super::lines(&record.faults), |rows| {
+        view.set_faults(rows)
+    });
     view.set_hash(groups(&record.hash).into());
     view.set_certificate(record.certificate.as_str().into());
 }

@@ -224,7 +224,11 @@ impl Desk {
         view.set_says(purpose.says().into());
         view.set_fault(sheet.fault.as_str().into());
         view.set_wants_person(sheet.signer.is_none());
-        view.set_people(super::list(self.signers(purpose.signer())));
+        super::fill(
+            view.get_people(),
+            super::list(self.signers(purpose.signer())),
+            |rows| view.set_people(rows),
+        );
         let name = sheet
             .signer
             .as_deref()

@@ -20,12 +20,16 @@ pub(super) fn show(app: &App, desk: &Desk) {
     let people = desk.shop.people();
     let nobody = "Nobody can sign on: no key in the roster is valid now. Use `witnessmark people`.";
     view.set_empty(if people.is_empty() { nobody } else { "" }.into());
-    view.set_people(super::list(people.iter().map(|person| Choice {
-        key: person.id.as_str().into(),
-        text: person.name.as_str().into(),
-        note: roles(person).into(),
-        enabled: true,
-    })));
+    super::fill(
+        view.get_people(),
+        super::list(people.iter().map(|person| Choice {
+            key: person.id.as_str().into(),
+            text: person.name.as_str().into(),
+            note: roles(person).into(),
+            enabled: true,
+        })),
+        |rows| view.set_people(rows),
+    );
     let picked = desk.welcome.picked.as_deref().unwrap_or_default();
     view.set_person(picked.into());
     view.set_person_name(desk.name(picked).into());

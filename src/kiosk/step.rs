@@ -17,8 +17,13 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     view.set_procedure(page.procedure_title.as_str().into());
     view.set_place_text(strip::place(&page.strip).into());
     view.set_strip_text(strip::summary(&page.strip).into());
-    view.set_cells(strip::cells(&page.strip));
-    view.set_hazards(hazard::panels(&page.hazards));
+    super::fill(view.get_cells(), strip::cells(&page.strip), |rows| {
+        view.set_cells(rows)
+    });
+    super::fill(view.get_parts(), strip::parts(&page.strip), |rows| view.set_parts(rows));
+    super::fill(view.get_hazards(), hazard::panels(&page.hazards), |rows| {
+        view.set_hazards(rows)
+    });
     view.set_command(page.command.as_str().into());
     view.set_why(page.why.as_str().into());
     view.set_right(page.right.as_str().into());
@@ -30,10 +35,16 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     view.set_picture_text(format!("Drawing: {}", page.command).into());
     let next = page.readings.iter().find(|reading| reading.wanted);
     let wanted = next.map(|reading| reading.name.as_str());
-    view.set_readings(super::list(
-        page.readings.iter().map(|reading| row(reading, wanted)),
-    ));
-    view.set_figures(super::list(page.figures.iter().map(figure)));
+    super::fill(
+        view.get_readings(),
+        super::list(page.readings.iter().map(|reading| row(reading, wanted))),
+        |rows| view.set_readings(rows),
+    );
+    super::fill(
+        view.get_figures(),
+        super::list(page.figures.iter().map(figure)),
+        |rows| view.set_figures(rows),
+    );
     view.set_gate_text(gate(page).into());
     view.set_done_text(SharedString::new());
     view.set_can_differ(true);

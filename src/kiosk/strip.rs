@@ -1,13 +1,43 @@
 //! The strip of all steps, and the list of them.
 
-use super::{App, PlanPage, PlanRow, StepCell, StepState};
+use super::{App, JobPart, PlanPage, PlanRow, StepCell, StepState};
 use crate::page::Strip;
 use crate::page::strip::StripMark;
 use slint::{ComponentHandle, ModelRc};
 
-/// The cells of the strip.
+/// The steps of the procedure that is worked on, or of the last one when all are done.
+fn current(strip: &Strip) -> &[StripMark] {
+    let now = strip.now.unwrap_or(strip.marks.len().saturating_sub(1));
+    let starts = |mark: &&StripMark| mark.starts;
+    let first = strip.marks[..strip.marks.len().min(now + 1)].iter().rposition(|mark| starts(&mark)).unwrap_or(0);
+    let rest = &strip.marks[first..];
+    let length = rest.iter().skip(1).position(|mark| starts(&mark)).map_or(rest.len(), |next| next + 1);
+    &rest[..length]
+}
+
+/// The whole job, one part a procedure.
+pub(super) fn parts(strip: &Strip) -> ModelRc<JobPart> {
+    let mut parts: Vec<JobPart> = Vec::new();
+    for (place, mark) in strip.marks.iter().enumerate() {
+        if mark.starts {
+            let total = strip.total as i32;
+            parts.push(JobPart { before: place as i32, total, ..JobPart::default() });
+        }
+        if let Some(part) = parts.last_mut() {
+            part.steps += 1;
+            part.done += if mark.done { 1.0 } else { 0.0 };
+            part.now |= mark.now;
+        }
+    }
+    for part in &mut parts {
+        part.done /= part.steps.max(1) as f32;
+    }
+    super::list(parts)
+}
+
+/// The cells of the strip: the procedure that is worked on.
 pub(super) fn cells(strip: &Strip) -> ModelRc<StepCell> {
-    super::list(strip.marks.iter().map(|mark| StepCell {
+    super::list(current(strip).iter().map(|mark| StepCell {
         title: mark.command.as_str().into(),
         state: state(mark),
         hold: mark.hold,
@@ -47,12 +77,11 @@ fn next_hold(strip: &Strip) -> Option<usize> {
         .position(|mark| mark.hold && !mark.released)
 }
 
-/// Where the step stands in the whole job.
+/// Where the step stands in its procedure.
 pub(super) fn place(strip: &Strip) -> String {
-    strip.now.map_or_else(
-        || format!("{} steps", strip.total),
-        |now| format!("Step {} of {}", now + 1, strip.total),
-    )
+    let marks = current(strip);
+    let now = marks.iter().position(|mark| mark.now);
+    now.map_or_else(|| format!("{} steps", marks.len()), |now| format!("Step {} of {}", now + 1, marks.len()))
 }
 
 fn state(mark: &StripMark) -> StepState {
@@ -68,7 +97,11 @@ fn state(mark: &StripMark) -> StepState {
 pub(super) fn show(app: &App, strip: &Strip) {
     let page = app.global::<PlanPage>();
     page.set_summary(format!("{}.", summary(strip)).into());
-    page.set_rows(super::list(strip.marks.iter().flat_map(rows)));
+    super::fill(
+        page.get_rows(),
+        super::list(strip.marks.iter().flat_map(rows)),
+        |rows| page.set_rows(rows),
+    );
 }
 
 fn rows(mark: &StripMark) -> Vec<PlanRow> {
@@ -103,5 +136,45 @@ fn gate(mark: &StripMark) -> &'static str {
         (true, false, _) => "Hold point",
         (false, _, true) => "Witness point",
         (false, _, false) => "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn strip(marks: &[(bool, bool)], now: Option<usize>) -> Strip {
+        let mark = |(place, (starts, done)): (usize, &(bool, bool))| StripMark {
+            step: crate::procedure::StepRef { procedure: "p".into(), step: "s".into() },
+            number: place + 1,
+            command: format!("Do {place}."),
+            done: *done,
+            now: now == Some(place),
+            hold: place == 3,
+            released: false,
+            witness: false,
+            deviation: false,
+            settled: true,
+            starts: *starts,
+            procedure_title: String::new(),
+        };
+        let marks: Vec<StripMark> = marks.iter().enumerate().map(mark).collect();
+        Strip { done: marks.iter().filter(|mark| mark.done).count(), total: marks.len(), now, marks }
+    }
+
+    #[test]
+    fn the_strip_shows_the_procedure_and_the_bar_the_job() {
+        let strip = strip(&[(true, true), (false, true), (true, true), (false, false), (true, false)], Some(3));
+        assert_eq!(place(&strip), "Step 2 of 2");
+        let bar: Vec<JobPart> = slint::Model::iter(&parts(&strip)).collect();
+        assert_eq!(bar.iter().map(|part| (part.before, part.steps)).collect::<Vec<_>>(), [(0, 2), (2, 2), (4, 1)]);
+        assert!((bar[0].done - 1.0).abs() < 1e-6 && (bar[1].done - 0.5).abs() < 1e-6 && bar[1].now);
+        assert_eq!(summary(&strip), "3 of 5 done, ends in a hold point");
+    }
+
+    #[test]
+    fn an_empty_and_a_done_job_have_a_place_too() {
+        assert_eq!(place(&strip(&[], None)), "0 steps");
+        assert_eq!(place(&strip(&[(true, true), (true, true)], None)), "1 steps");
     }
 }

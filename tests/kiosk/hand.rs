@@ -1,10 +1,13 @@
 //! A hand at the tablet: it finds things by their accessible label and touches them where they are drawn.
 
-use i_slint_backend_testing::ElementHandle;
+use i_slint_backend_testing::{AccessibleRole, ElementHandle};
 use slint::platform::{PointerEventButton, WindowEvent};
 use slint::{ComponentHandle, LogicalPosition};
 use std::time::Duration;
 use witnessmark::kiosk::{Easel, Frame, Place};
+
+/// The plate that shows what lies below.
+const MORE: &str = "Show more below";
 
 pub struct Hand {
     pub easel: Easel,
@@ -43,6 +46,8 @@ impl Hand {
         for _ in 0..20_000 {
             self.easel.settle();
             if !self.easel.app.global::<Frame>().get_busy() {
+                // The page that came up may still refuse a second tap of the same finger.
+                self.easel.settle();
                 return;
             }
             std::thread::sleep(Duration::from_millis(1));
@@ -65,11 +70,11 @@ impl Hand {
         !self.all(label).is_empty()
     }
 
+    /// The control with this label, or else whatever has it: the words on a plate carry its label too.
     pub fn find(&self, label: &str) -> ElementHandle {
-        self.all(label)
-            .into_iter()
-            .next()
-            .unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:?}", self.labels()))
+        let all = self.all(label);
+        let control = all.iter().find(|element| element.accessible_role() == Some(AccessibleRole::Button));
+        control.or(all.first()).cloned().unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:#?}", self.labels()))
     }
 
     /// What a screen reader could say on this page.
@@ -89,8 +94,20 @@ impl Hand {
         LogicalPosition::new(at.x + size.width / 2.0, at.y + size.height / 2.0)
     }
 
+    /// Goes down the page until what is called this is in sight.
+    fn bring_up(&self, label: &str) {
+        for _ in 0..100 {
+            if self.sees(label) || !self.sees(MORE) {
+                return;
+            }
+            let more = self.find(MORE);
+            self.touch_at(Self::centre(&more));
+        }
+    }
+
     /// Touches the middle of what is called this; what has scrolled out of sight is worked as a screen reader does.
     pub fn touch(&self, label: &str) {
+        self.bring_up(label);
         let element = self.find(label);
         assert_ne!(
             element.accessible_enabled(),

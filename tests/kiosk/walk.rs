@@ -23,6 +23,8 @@ struct Walk {
     sent_back: bool,
     marked: usize,
     witnessed: usize,
+    /// What could be read on the page before.
+    seen: Vec<String>,
 }
 
 impl Walk {
@@ -36,6 +38,7 @@ impl Walk {
             sent_back: false,
             marked: 0,
             witnessed: 0,
+            seen: Vec::new(),
         }
     }
 
@@ -58,12 +61,23 @@ impl Walk {
         frame.get_refused().then(|| frame.get_refusal_text().to_string())
     }
 
+    /// A screen that stays the same after it was touched is a fault of the screen.
+    fn must_move(&mut self) {
+        let labels = self.hand.labels();
+        if labels == self.seen {
+            self.hand.keep_picture("stuck");
+            panic!("the screen stays the same at {:?}; a picture of it is kept: {labels:#?}", self.hand.place());
+        }
+        self.seen = labels;
+    }
+
     /// Carries on with what the screen shows until it shows the end.
     fn to_the_end(&mut self) {
         for _ in 0..MOST_PAGES {
             if let Some(text) = self.refused() {
                 panic!("refused at {:?}: {text}", self.hand.place());
             }
+            self.must_move();
             match self.hand.place() {
                 Place::Card => self.card(),
                 Place::Before => self.before(),
@@ -106,6 +120,8 @@ impl Walk {
     }
 
     fn answer(&self, field: &CardField) {
+        let app = self.hand.easel.app.clone_strong();
+        let page = app.global::<CardPage>();
         let id = field.id.as_str();
         assert_eq!(field.fault, "", "{id}");
         let answer = self
@@ -115,11 +131,14 @@ impl Walk {
         match field.kind {
             FieldKind::Text => self.hand.keys(answer),
             FieldKind::Quantity => {
-                let units: Vec<String> = field.units.iter().map(Into::into).collect();
+                let units: Vec<String> = page.get_units().iter().map(Into::into).collect();
                 self.figure(answer, &units);
             }
             FieldKind::Choice | FieldKind::YesNo => {
-                let choice = field.choices.iter().find(|choice| choice.key == answer.as_str());
+                let choice = page
+                    .get_choices()
+                    .iter()
+                    .find(|choice| choice.key == answer.as_str());
                 let choice = choice.unwrap_or_else(|| panic!("{id} cannot be answered with {answer}"));
                 let label = if choice.note.is_empty() {
                     choice.text.to_string()
