@@ -82,7 +82,7 @@ pub(super) struct Desk {
     pub instrument_used: Option<String>,
     pub sheet: Option<Sheet>,
     /// Which covered steps of a hold point are to be done again.
-    pub again: Vec<bool>,
+    pub again: Option<Vec<bool>>,
     pub sums: Sums,
     pub list: jobs::List,
     pub welcome: sign_on::Welcome,
@@ -98,7 +98,7 @@ impl Desk {
             draft: Draft::default(),
             instrument_used: None,
             sheet: None,
-            again: Vec::new(),
+            again: None,
             sums: Sums::default(),
             list: jobs::List::default(),
             welcome: sign_on::Welcome::default(),
@@ -158,7 +158,7 @@ impl Desk {
     fn leave(&mut self) {
         if self.shop.person().is_some() && self.shop.state().is_some() {
             self.shop.put_away();
-            self.again.clear();
+            self.again = None;
         } else if self.shop.person().is_none() {
             self.welcome = sign_on::Welcome::default();
         }
@@ -168,7 +168,7 @@ impl Desk {
     /// The job went on: what was typed for the step before is done with.
     pub fn went_on(&mut self) -> Done {
         self.overlay = None;
-        self.again.clear();
+        self.again = None;
         self.draft = Draft::default();
         self.refresh()
     }
@@ -221,7 +221,7 @@ impl Desk {
         );
         match &page {
             Page::Card(page) => card::show(app, page, &self.finger),
-            Page::Hold(page) => hold::show(app, page, false, &self.again, &name),
+            Page::Hold(page) => hold::show(app, page, false, self.again.as_deref(), &name),
             _ => {}
         }
         Ok(app.global::<Frame>().get_place())

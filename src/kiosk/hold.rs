@@ -13,11 +13,13 @@ pub(super) fn show(
     app: &App,
     page: &PointPage,
     witness: bool,
-    again: &[bool],
+    again: Option<&[bool]>,
     names: &dyn Fn(&str) -> String,
 ) {
     let view = app.global::<HoldPage>();
     view.set_witness(witness);
+    view.set_sending_back(again.is_some());
+    let again = again.unwrap_or_default();
     let kind = if witness { "Witness point" } else { "Hold point" };
     view.set_title(format!("{kind}: {}", page.procedure_title).into());
     view.set_says(page.says.as_str().into());
@@ -74,6 +76,8 @@ fn value(value: &CoveredValue) -> ReadingRow {
 pub(super) fn wire(app: &App, desk: &Wired) {
     let view = app.global::<HoldPage>();
     view.on_release(desk.on(Desk::release));
+    view.on_begin_back(desk.on(Desk::begin_back));
+    view.on_leave_back(desk.on(Desk::leave_back));
     view.on_send_back(desk.on(Desk::send_back));
     view.on_toggle(desk.on_with(|desk, place: i32| desk.toggle_again(place)));
     view.on_attended(desk.on(Desk::attended));
@@ -87,10 +91,26 @@ impl Desk {
         self.ask_signature(Purpose::Release(step))
     }
 
+    /// The supervisor chooses what is to be done again.
+    pub(super) fn begin_back(&mut self) -> Done {
+        self.again = Some(Vec::new());
+        self.refresh()
+    }
+
+    /// Nothing is sent back after all.
+    pub(super) fn leave_back(&mut self) -> Done {
+        self.again = None;
+        self.refresh()
+    }
+
     /// A supervisor sends the chosen steps back.
     pub(super) fn send_back(&mut self) -> Done {
         let page = self.point()?;
-        let chosen = page.covered.iter().zip(&self.again).filter(|(_, again)| **again);
+        let chosen = page
+            .covered
+            .iter()
+            .zip(self.again.iter().flatten())
+            .filter(|(_, again)| **again);
         let reopen = chosen.map(|(line, _)| line.step.clone()).collect();
         self.ask_signature(Purpose::SendBack {
             step: page.step,
@@ -101,11 +121,9 @@ impl Desk {
     /// One covered step is to be done again, or not after all.
     pub(super) fn toggle_again(&mut self, place: i32) -> Done {
         let page = self.point()?;
-        self.again.resize(page.covered.len(), false);
-        if let Some(again) = usize::try_from(place)
-            .ok()
-            .and_then(|place| self.again.get_mut(place))
-        {
+        let again = self.again.get_or_insert_default();
+        again.resize(page.covered.len(), false);
+        if let Some(again) = usize::try_from(place).ok().and_then(|place| again.get_mut(place)) {
             *again = !*again;
         }
         self.refresh()

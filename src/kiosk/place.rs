@@ -48,11 +48,11 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
             Place::Question
         }
         Page::Witness(page) => {
-            hold::show(app, page, true, &[], around.name);
+            hold::show(app, page, true, None, around.name);
             Place::Witness
         }
         Page::Hold(page) => {
-            hold::show(app, page, false, &[], around.name);
+            hold::show(app, page, false, None, around.name);
             Place::Hold
         }
         Page::CloseOut(page) => {

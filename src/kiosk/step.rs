@@ -20,7 +20,9 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     super::fill(view.get_cells(), strip::cells(&page.strip), |rows| {
         view.set_cells(rows)
     });
-    super::fill(view.get_parts(), strip::parts(&page.strip), |rows| view.set_parts(rows));
+    super::fill(view.get_parts(), strip::parts(&page.strip), |rows| {
+        view.set_parts(rows)
+    });
     super::fill(view.get_hazards(), hazard::panels(&page.hazards), |rows| {
         view.set_hazards(rows)
     });

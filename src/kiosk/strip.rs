@@ -9,9 +9,16 @@ use slint::{ComponentHandle, ModelRc};
 fn current(strip: &Strip) -> &[StripMark] {
     let now = strip.now.unwrap_or(strip.marks.len().saturating_sub(1));
     let starts = |mark: &&StripMark| mark.starts;
-    let first = strip.marks[..strip.marks.len().min(now + 1)].iter().rposition(|mark| starts(&mark)).unwrap_or(0);
+    let first = strip.marks[..strip.marks.len().min(now + 1)]
+        .iter()
+        .rposition(|mark| starts(&mark))
+        .unwrap_or(0);
     let rest = &strip.marks[first..];
-    let length = rest.iter().skip(1).position(|mark| starts(&mark)).map_or(rest.len(), |next| next + 1);
+    let length = rest
+        .iter()
+        .skip(1)
+        .position(|mark| starts(&mark))
+        .map_or(rest.len(), |next| next + 1);
     &rest[..length]
 }
 
@@ -21,7 +28,11 @@ pub(super) fn parts(strip: &Strip) -> ModelRc<JobPart> {
     for (place, mark) in strip.marks.iter().enumerate() {
         if mark.starts {
             let total = strip.total as i32;
-            parts.push(JobPart { before: place as i32, total, ..JobPart::default() });
+            parts.push(JobPart {
+                before: place as i32,
+                total,
+                ..JobPart::default()
+            });
         }
         if let Some(part) = parts.last_mut() {
             part.steps += 1;
@@ -81,7 +92,10 @@ fn next_hold(strip: &Strip) -> Option<usize> {
 pub(super) fn place(strip: &Strip) -> String {
     let marks = current(strip);
     let now = marks.iter().position(|mark| mark.now);
-    now.map_or_else(|| format!("{} steps", marks.len()), |now| format!("Step {} of {}", now + 1, marks.len()))
+    now.map_or_else(
+        || format!("{} steps", marks.len()),
+        |now| format!("Step {} of {}", now + 1, marks.len()),
+    )
 }
 
 fn state(mark: &StripMark) -> StepState {
@@ -145,7 +159,10 @@ mod tests {
 
     fn strip(marks: &[(bool, bool)], now: Option<usize>) -> Strip {
         let mark = |(place, (starts, done)): (usize, &(bool, bool))| StripMark {
-            step: crate::procedure::StepRef { procedure: "p".into(), step: "s".into() },
+            step: crate::procedure::StepRef {
+                procedure: "p".into(),
+                step: "s".into(),
+            },
             number: place + 1,
             command: format!("Do {place}."),
             done: *done,
@@ -159,15 +176,34 @@ mod tests {
             procedure_title: String::new(),
         };
         let marks: Vec<StripMark> = marks.iter().enumerate().map(mark).collect();
-        Strip { done: marks.iter().filter(|mark| mark.done).count(), total: marks.len(), now, marks }
+        Strip {
+            done: marks.iter().filter(|mark| mark.done).count(),
+            total: marks.len(),
+            now,
+            marks,
+        }
     }
 
     #[test]
     fn the_strip_shows_the_procedure_and_the_bar_the_job() {
-        let strip = strip(&[(true, true), (false, true), (true, true), (false, false), (true, false)], Some(3));
+        let strip = strip(
+            &[
+                (true, true),
+                (false, true),
+                (true, true),
+                (false, false),
+                (true, false),
+            ],
+            Some(3),
+        );
         assert_eq!(place(&strip), "Step 2 of 2");
         let bar: Vec<JobPart> = slint::Model::iter(&parts(&strip)).collect();
-        assert_eq!(bar.iter().map(|part| (part.before, part.steps)).collect::<Vec<_>>(), [(0, 2), (2, 2), (4, 1)]);
+        assert_eq!(
+            bar.iter()
+                .map(|part| (part.before, part.steps))
+                .collect::<Vec<_>>(),
+            [(0, 2), (2, 2), (4, 1)]
+        );
         assert!((bar[0].done - 1.0).abs() < 1e-6 && (bar[1].done - 0.5).abs() < 1e-6 && bar[1].now);
         assert_eq!(summary(&strip), "3 of 5 done, ends in a hold point");
     }

@@ -46,7 +46,9 @@ impl Hand {
         for _ in 0..20_000 {
             self.easel.settle();
             if !self.easel.app.global::<Frame>().get_busy() {
-                // The page that came up may still refuse a second tap of the same finger.
+                // Elements come to be when they are looked at; then a page refuses for a moment what may be
+                // a second tap of the same finger.
+                self.labels();
                 self.easel.settle();
                 return;
             }
@@ -73,8 +75,13 @@ impl Hand {
     /// The control with this label, or else whatever has it: the words on a plate carry its label too.
     pub fn find(&self, label: &str) -> ElementHandle {
         let all = self.all(label);
-        let control = all.iter().find(|element| element.accessible_role() == Some(AccessibleRole::Button));
-        control.or(all.first()).cloned().unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:#?}", self.labels()))
+        let control = all
+            .iter()
+            .find(|element| element.accessible_role() == Some(AccessibleRole::Button));
+        control
+            .or(all.first())
+            .cloned()
+            .unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:#?}", self.labels()))
     }
 
     /// What a screen reader could say on this page.

@@ -66,7 +66,10 @@ impl Walk {
         let labels = self.hand.labels();
         if labels == self.seen {
             self.hand.keep_picture("stuck");
-            panic!("the screen stays the same at {:?}; a picture of it is kept: {labels:#?}", self.hand.place());
+            panic!(
+                "the screen stays the same at {:?}; a picture of it is kept: {labels:#?}",
+                self.hand.place()
+            );
         }
         self.seen = labels;
     }
