@@ -157,7 +157,8 @@ pub fn liquid_kg_m3(temperature_k: f64, pressure_pa: f64) -> Result<f64, StateEr
         // Near the critical point the isotherm is so flat that a whole step would leave the equation's densities.
         let step = (short / (1.0 + 2.0 * residual.d + residual.dd)).clamp(-0.2, 0.2);
         delta += step;
-        if step.abs() <= 1e-13 * delta {
+        // Near the critical point rounding alone makes steps greater than the first bound: there the pressure is met.
+        if step.abs() <= 1e-13 * delta || short.abs() <= 1e-15 {
             return Ok(delta * CRITICAL_KG_M3);
         }
     }
