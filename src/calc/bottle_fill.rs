@@ -184,9 +184,15 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
     };
     Ok(found
         .text("verdict", if within { "permitted" } else { "overfilled" })
-        .note(format!("By test pressure: {} ({}): {}.", row.origin.source, row.origin.mark.in_words(), row.ratio))
         .note_if(strictest, "Permitted: 0.68 kg/L, 49 CFR 173.304a (second-hand). The local code comes first.")
-        .note_if(!strictest, "Permitted by UN P200, from memory. In the United States the limit is 0.68 kg/L whatever the test pressure (49 CFR 173.304a, second-hand). The local code comes first.")
+        .note_if(
+            strictest && row.ratio.si() > STRICTEST_KG_M3,
+            format!("Not used here: UN P200 would allow {} at this test pressure, from memory.", row.ratio),
+        )
+        .note_if(
+            !strictest,
+            format!("Permitted: {} ({}). In the United States the limit is 0.68 kg/L whatever the test pressure (49 CFR 173.304a, second-hand). The local code comes first.", row.origin.source, row.origin.mark.in_words()),
+        )
         .note_if(!within, "An overfilled bottle bursts its disc when it warms: keep it cool, away from people, and let its filler put it right."))
 }
 

@@ -153,7 +153,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 
 #[cfg(test)]
 mod tests {
-    use crate::calc::check::{Kind, Row, check, number, refused};
+    use crate::calc::check::{Kind, Row, check, number, refused, run_typed};
 
     #[test]
     fn rows() {
@@ -195,6 +195,32 @@ mod tests {
             ),
         ];
         check("mixture", rows);
+    }
+
+    /// Richness times ratio is the stoichiometric ratio; more fuel is richer and more power, in proportion.
+    #[test]
+    fn richness_goes_with_fuel() {
+        let value = |fuel: f64, output| {
+            let inputs = format!("nitrous_flow=30 g/s; fuel_flow={fuel} g/s; fuel=petrol");
+            let outcome = run_typed("mixture", &inputs).unwrap();
+            outcome
+                .output(output)
+                .and_then(crate::calc::Value::quantity)
+                .unwrap()
+                .value()
+        };
+        for fuel in [1.0, 2.5, 5.0, 7.0] {
+            assert!(
+                (value(fuel, "richness") * value(fuel, "ratio") / value(fuel, "stoichiometric") - 1.0).abs()
+                    < 1e-12
+            );
+            for output in ["richness", "added_power"] {
+                assert!(
+                    (value(2.0 * fuel, output) / value(fuel, output) - 2.0).abs() < 1e-12,
+                    "{output}"
+                );
+            }
+        }
     }
 
     #[test]
