@@ -20,6 +20,7 @@ mod house;
 mod people_ledger;
 mod people_roster;
 mod played_job;
+mod player_law;
 mod record_facts;
 mod record_format;
 mod record_stock;

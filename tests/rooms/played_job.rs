@@ -68,7 +68,7 @@ pub fn roster() -> Log {
     log
 }
 
-fn opening(practice: bool, roster: &Roster) -> Opening {
+pub fn opening(practice: bool, roster: &Roster) -> Opening {
     let job = play().job.clone();
     Opening {
         number: JOB.into(),
@@ -97,7 +97,7 @@ pub fn step(text: &str) -> StepRef {
     }
 }
 
-fn card(trip: &str, boxed: &str) -> Event {
+pub fn card(trip: &str, boxed: &str) -> Event {
     let open =
         |group: &str, field: &str, typed: &str| (group.into(), field.into(), Typed::Open(typed.into()));
     let owner = record::Personal::new()

@@ -1,0 +1,299 @@
+//! The law of the player: no sequence of events reaches `closed` with a step unaccounted for, a hold point
+//! unreleased, a deviation open, or a release by somebody who did the work. The law is read off the facts alone,
+//! without asking the state.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use proptest::prelude::*;
+use witnessmark::audit::actor;
+use witnessmark::people::Roster;
+use witnessmark::player::{Body, Event, Fact, Prompt, State, advance, replay};
+use witnessmark::procedure::{ProcedureId, StepRef};
+
+use crate::played_job::{self, RUTH, card, step};
+use crate::shop::{self, INES, TABLET, TOMASZ};
+
+const PEOPLE: [&str; 4] = [INES, RUTH, TOMASZ, TABLET];
+const TYPED: [&str; 9] = ["30 psi", "36", "2,1 bar", "3 bar", "2.4 bar", "yes", "no", "quiet", "1e9"];
+const PROCEDURES: [&str; 3] = ["cut-out", "box", "bottle"];
+
+/// One random choice: who, what, and the numbers that pick its details.
+type Roll = (usize, u8, u8, u8);
+
+fn steps(state: &State) -> Vec<StepRef> {
+    state.play().steps().map(|(at, ..)| at).collect()
+}
+
+/// Mostly what the screen asks for, by mostly the right person; else anything by anybody.
+fn event(state: &State, (who, kind, a, b): Roll) -> (&'static str, Event) {
+    let steps = steps(state);
+    let any_step = steps[usize::from(a) % steps.len()].clone();
+    if kind % 4 == 0 {
+        return (PEOPLE[who % 4], anything(any_step, a, b));
+    }
+    let sensible = |right: &'static str| if kind % 16 == 1 { PEOPLE[who % 4] } else { right };
+    match state.prompt() {
+        Prompt::Open | Prompt::Card => (sensible(INES), card(["30 psi", "25 psi", "50 psi"][usize::from(a) % 3], yes_or_no(b))),
+        Prompt::Before(procedure) => (sensible(INES), Event::Begin { procedure }),
+        Prompt::Hazards { step, .. } => (sensible(INES), Event::Acknowledge { step }),
+        Prompt::Step { step, wants } => (sensible(INES), at_step(step, &wants, a, b)),
+        Prompt::Deviation(deviation) => decide(deviation, a, b),
+        Prompt::Question(step) => (sensible(INES), Event::Answer { step, choice: usize::from(a % 3) }),
+        Prompt::Witness(step) => (sensible(TOMASZ), Event::Witness { step, attended: b % 2 == 0 }),
+        Prompt::Hold(step) if a % 8 == 0 => {
+            (sensible(TOMASZ), Event::SendBack { step, reason: "Once more, please.".into(), reopen: vec![any_step] })
+        }
+        Prompt::Hold(step) => (sensible(TOMASZ), Event::Release { step }),
+        Prompt::CloseOut(procedure) => (sensible(INES), Event::CloseOut { procedure }),
+        Prompt::SignOff => (sensible(INES), Event::SignOff),
+        Prompt::JobRelease => (sensible(TOMASZ), Event::ReleaseJob),
+        Prompt::Close | Prompt::Closed => (sensible(TABLET), Event::Close),
+    }
+}
+
+fn yes_or_no(b: u8) -> &'static str {
+    if b.is_multiple_of(2) { "yes" } else { "no" }
+}
+
+fn at_step(step: StepRef, wants: &[String], a: u8, b: u8) -> Event {
+    match wants.get(usize::from(a) % wants.len().max(1)) {
+        None if a % 16 == 0 => Event::NotAsWritten { step, what: "It would not go so.".into() },
+        None => Event::Done { step },
+        Some(name) => {
+            let good = match name.as_str() {
+                "trip" => "30 psi",
+                "clean" => "yes",
+                _ => "3 bar",
+            };
+            let typed = if b % 3 == 0 { TYPED[usize::from(b) % TYPED.len()] } else { good };
+            Event::Read { step, name: name.clone(), typed: typed.to_owned(), instrument: Some("pg-3".into()) }
+        }
+    }
+}
+
+fn decide(deviation: u64, a: u8, b: u8) -> (&'static str, Event) {
+    match a % 3 {
+        0 => (INES, Event::MeasureAgain { deviation, reason: "The hose was loose.".into() }),
+        1 => (INES, Event::Rework { deviation, what: "Fitted anew.".into() }),
+        _ => (PEOPLE[usize::from(b) % 3], Event::Concede { deviation, reason: "It is good enough.".into() }),
+    }
+}
+
+fn anything(step: StepRef, a: u8, b: u8) -> Event {
+    let deviation = u64::from(b);
+    let procedure = ProcedureId(PROCEDURES[usize::from(b) % 3].into());
+    match a % 16 {
+        0 => Event::Done { step },
+        1 => Event::Release { step },
+        2 => Event::Begin { procedure },
+        3 => Event::CloseOut { procedure },
+        4 => Event::SignOff,
+        5 => Event::ReleaseJob,
+        6 => Event::Close,
+        7 => Event::Concede { deviation, reason: "It is good enough.".into() },
+        8 => Event::Rework { deviation, what: "Fitted anew.".into() },
+        9 => Event::MeasureAgain { deviation, reason: "Once more.".into() },
+        10 => Event::Witness { step, attended: b % 2 == 0 },
+        11 => Event::Resume { torn: None },
+        12 => card(["30 psi", "31 psi"][usize::from(b) % 2], yes_or_no(b)),
+        13 => Event::SendBack { step, reason: "Once more, please.".into(), reopen: Vec::new() },
+        14 => Event::Read { step, name: "trip".into(), typed: TYPED[usize::from(b) % 9].into(), instrument: None },
+        _ => Event::Note { step: None, text: "Tea at ten.".into() },
+    }
+}
+
+fn roster() -> Roster {
+    Roster::replay(played_job::roster().bytes.as_slice()).expect("a whole roster")
+}
+
+fn play(rolls: &[Roll]) -> State {
+    let roster = roster();
+    let opened = Event::Open(played_job::opening(false, &roster));
+    let at = shop::at("09:00:00");
+    let (mut state, _) =
+        advance(&State::new(played_job::play()), &actor(&roster, TABLET, at), opened).expect("it opens");
+    for roll in rolls {
+        let (who, event) = event(&state, *roll);
+        if let Ok((next, facts)) = advance(&state, &actor(&roster, who, at), event) {
+            assert_eq!(next.facts().len(), state.facts().len() + facts.len());
+            state = next;
+        }
+    }
+    state
+}
+
+/// What the facts say, without the state's own bookkeeping.
+#[derive(Default)]
+struct Account {
+    done: BTreeMap<StepRef, u64>,
+    released: BTreeMap<StepRef, (u64, String, Vec<u64>)>,
+    witnessed: BTreeSet<StepRef>,
+    open: BTreeSet<u64>,
+    planned: Vec<(StepRef, bool, bool)>,
+    by: BTreeMap<u64, String>,
+    work: BTreeSet<u64>,
+    signed: Option<u64>,
+    job_released: Option<(u64, String)>,
+}
+
+impl Account {
+    fn of(facts: &[std::sync::Arc<Fact>]) -> Account {
+        let mut account = Account::default();
+        for fact in facts {
+            account.by.insert(fact.n, fact.by.clone());
+            account.take(fact);
+        }
+        account
+    }
+
+    fn fall(&mut self, steps: &[StepRef]) {
+        for step in steps {
+            self.done.remove(step);
+            self.released.remove(step);
+            self.witnessed.remove(step);
+        }
+    }
+
+    fn take(&mut self, fact: &Fact) {
+        match &fact.body {
+            Body::Card(card) => self.fall(&card.reopens),
+            Body::Plan(plan) => {
+                let steps = plan.iter().flat_map(|procedure| &procedure.steps);
+                self.planned = steps.map(|step| (step.step.clone(), step.hold, step.witness)).collect();
+            }
+            Body::Done { step, .. } => {
+                self.done.insert(step.clone(), fact.n);
+                self.work.insert(fact.n);
+            }
+            Body::Read(_) | Body::WorkedOut(_) | Body::Acknowledged { .. } => {
+                self.work.insert(fact.n);
+            }
+            Body::Deviation { .. } => {
+                self.open.insert(fact.n);
+                self.work.insert(fact.n);
+            }
+            Body::Resolved { deviation, .. } | Body::Concession { deviation, .. } => {
+                self.open.remove(deviation);
+            }
+            Body::Rework { reopens, .. } => {
+                self.fall(reopens);
+                self.work.insert(fact.n);
+            }
+            Body::MeasureAgain { .. } => {
+                self.work.insert(fact.n);
+            }
+            Body::SendBack { reopens, .. } => {
+                self.fall(reopens);
+                self.signed = None;
+            }
+            Body::Witness { step, .. } => {
+                self.witnessed.insert(step.clone());
+            }
+            Body::Release { step, covers, .. } => {
+                self.released.insert(step.clone(), (fact.n, fact.by.clone(), covers.clone()));
+            }
+            Body::SignOff { .. } => self.signed = Some(fact.n),
+            Body::JobRelease { .. } => self.job_released = Some((fact.n, fact.by.clone())),
+            _ => {}
+        }
+    }
+
+    /// What is wrong with a closed job.
+    fn faults(&self) -> Vec<String> {
+        let mut faults = Vec::new();
+        for (step, hold, witness) in &self.planned {
+            if !self.done.contains_key(step) {
+                faults.push(format!("step {step} is not accounted for"));
+            }
+            if *hold && !self.released.contains_key(step) {
+                faults.push(format!("the hold point at {step} is not released"));
+            }
+            if *witness && !self.witnessed.contains(step) {
+                faults.push(format!("the witness point at {step} was passed over"));
+            }
+        }
+        for (step, (n, by, covers)) in &self.released {
+            if by != TOMASZ {
+                faults.push(format!("{by} released {step}"));
+            }
+            if covers.iter().any(|entry| self.by.get(entry) == Some(by) || entry >= n) {
+                faults.push(format!("the release of {step} covers the releaser's own or later entries"));
+            }
+            if self.done.get(step).is_none_or(|done| done > n) {
+                faults.push(format!("{step} was released before it was done"));
+            }
+        }
+        faults.extend(self.open.iter().map(|n| format!("deviation {n} is open")));
+        if self.signed.is_none() {
+            faults.push("nobody signed the work off".into());
+        }
+        match &self.job_released {
+            Some((_, by)) if by == TOMASZ && !self.work.iter().any(|n| self.by.get(n) == Some(by)) => {}
+            other => faults.push(format!("the job's release is {other:?}")),
+        }
+        faults
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 384, max_shrink_iters: 400, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_events_close_a_job_that_is_not_done(rolls in prop::collection::vec(any::<Roll>(), 40..220)) {
+        let state = play(&rolls);
+        if state.closed() {
+            let faults = Account::of(state.facts()).faults();
+            prop_assert!(faults.is_empty(), "{faults:#?}");
+        }
+        // A guarded act never stands before its hold point was released.
+        let mut released = false;
+        for fact in state.facts() {
+            match &fact.body {
+                Body::Release { step: at, .. } if *at == step("cut-out.margin") => released = true,
+                Body::Rework { reopens, .. } | Body::SendBack { reopens, .. } if reopens.contains(&step("cut-out.margin")) => {
+                    released = false;
+                }
+                Body::Card(card) if card.reopens.contains(&step("cut-out.margin")) => released = false,
+                Body::Done { step: at, .. } if *at == step("bottle.open") => prop_assert!(released),
+                _ => {}
+            }
+        }
+        // What was said once can be said again from the facts alone.
+        let facts = state.facts().iter().map(|fact| fact.as_ref().clone());
+        let again = replay(&State::new(played_job::play()), facts).expect("the same facts");
+        prop_assert_eq!(again.prompt(), state.prompt());
+        prop_assert_eq!(again.deviations(), state.deviations());
+    }
+}
+
+#[test]
+fn random_play_does_close_jobs_and_does_open_deviations() {
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let rolls = prop::collection::vec(any::<Roll>(), 220..=220);
+    let (mut closed, mut deviations, mut reworks) = (0, 0, 0);
+    for _ in 0..64 {
+        let rolls = proptest::strategy::ValueTree::current(&rolls.new_tree(&mut runner).expect("rolls"));
+        let state = play(&rolls);
+        closed += usize::from(state.closed());
+        deviations += state.deviations().len();
+        reworks += state.facts().iter().filter(|fact| matches!(fact.body, Body::Rework { .. })).count();
+    }
+    assert!(closed >= 8, "{closed} of 64 closed");
+    assert!(deviations >= 64 && reworks >= 16, "{deviations} deviations, {reworks} reworks");
+}
+
+#[test]
+fn the_account_sees_what_is_missing() {
+    let state = played_job::Run::through(false);
+    let facts: Vec<_> = state.facts.iter().cloned().map(std::sync::Arc::new).collect();
+    assert!(Account::of(&facts).faults().is_empty(), "{:#?}", Account::of(&facts).faults());
+    let without = |wanted: fn(&Body) -> bool| {
+        let kept: Vec<_> = facts.iter().filter(|fact| !wanted(&fact.body)).cloned().collect();
+        Account::of(&kept).faults()
+    };
+    assert!(!without(|body| matches!(body, Body::Done { .. })).is_empty());
+    assert!(!without(|body| matches!(body, Body::Release { .. })).is_empty());
+    assert!(!without(|body| matches!(body, Body::Concession { .. })).is_empty());
+    assert!(!without(|body| matches!(body, Body::SignOff { .. })).is_empty());
+    assert!(!without(|body| matches!(body, Body::JobRelease { .. })).is_empty());
+}
