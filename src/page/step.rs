@@ -6,7 +6,7 @@ use super::strip::{self, Strip};
 use crate::calc::Value;
 use crate::player::fact::{LimitsShown, ReadingTaken, Verdict, WorkedOut};
 use crate::player::state::show;
-use crate::player::{self, State, judge, wording};
+use crate::player::{self, State, wording};
 use crate::procedure::{HazardId, Judged, Reading, ReadingKind, Step, StepRef};
 use crate::quantity::Unit;
 
@@ -193,10 +193,7 @@ fn limits_now(state: &State, reading: &Reading) -> Option<LimitsShown> {
     let Judged::Band(band) = &reading.judged else {
         return None;
     };
-    judge::limits(band, &|reference| state.value(reference), &|text| {
-        state.render(text)
-    })
-    .ok()
+    state.limits(band).ok()
 }
 
 fn gauge(limits: &LimitsShown, reading: &Reading, taken: Option<&ReadingTaken>) -> Option<Gauge> {

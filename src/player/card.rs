@@ -242,12 +242,26 @@ fn waits(figure: &Figure, evaluation: &Evaluation) -> bool {
 }
 
 fn judge_check(play: &Play, check: &CardCheck, evaluation: &mut Evaluation) {
-    let Some(value) = evaluation.value(&check.of) else {
-        return;
+    let text = |text: &Text| evaluation.render(play, text);
+    let sight = judge::Sight {
+        value: &|reference| evaluation.value(reference),
+        text: &text,
+        name: &|reference| play.name_of(reference, &text),
     };
-    let render = |text: &Text| evaluation.render(play, text);
-    let Ok((limits, verdict)) = judge::judge(&check.band, &value, &|r| evaluation.value(r), &render) else {
-        return;
+    let unknown = || format!("{} is not known", play.name_of(&check.of, &text));
+    let value = evaluation.value(&check.of).ok_or_else(unknown);
+    let judged = value.and_then(|value| {
+        let (limits, verdict) = judge::judge(&check.band, &value, &sight)?;
+        Ok((value, limits, verdict))
+    });
+    let (value, limits, verdict) = match judged {
+        Ok(judged) => judged,
+        // A check that waits for an answer is not wrong: the missing or faulty answer is already told.
+        Err(_) if !evaluation.missing.is_empty() || !evaluation.faults.is_empty() => return,
+        Err(why) => {
+            evaluation.unworkable.push((check.id.clone(), why));
+            return;
+        }
     };
     let holds = verdict == Verdict::In;
     let says = match (&check.fits, holds) {

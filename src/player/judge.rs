@@ -2,45 +2,62 @@
 
 use super::fact::{LimitsShown, Verdict};
 use crate::calc::Value;
-use crate::procedure::{Band, Reference, Text, band};
+use crate::procedure::{Band, Operand, Reference, Text, band};
+
+/// What a band is judged with: the values that references stand for now, texts with their values, and what
+/// references are called by people.
+pub struct Sight<'a> {
+    pub value: &'a dyn Fn(&Reference) -> Option<Value>,
+    pub text: &'a dyn Fn(&Text) -> String,
+    pub name: &'a dyn Fn(&Reference) -> String,
+}
 
 /// Judges a value; gives the band as it stood.
 ///
 /// # Errors
 /// Why the band cannot be known yet.
-pub fn judge(
-    band: &Band,
-    value: &Value,
-    lookup: &dyn Fn(&Reference) -> Option<Value>,
-    render: &dyn Fn(&Text) -> String,
-) -> Result<(LimitsShown, Verdict), String> {
-    let limits = band::resolve(band, lookup).map_err(|error| error.to_string())?;
+pub fn judge(band: &Band, value: &Value, sight: &Sight) -> Result<(LimitsShown, Verdict), String> {
+    let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
     let verdict = limits.judge(value).into();
-    Ok((shown(band, limits, render), verdict))
+    Ok((shown(band, limits, sight), verdict))
 }
 
 /// The band as it stands now, for the gauge before anything is read.
 ///
 /// # Errors
 /// Why the band cannot be known yet.
-pub fn limits(
-    band: &Band,
-    lookup: &dyn Fn(&Reference) -> Option<Value>,
-    render: &dyn Fn(&Text) -> String,
-) -> Result<LimitsShown, String> {
-    let limits = band::resolve(band, lookup).map_err(|error| error.to_string())?;
-    Ok(shown(band, limits, render))
+pub fn limits(band: &Band, sight: &Sight) -> Result<LimitsShown, String> {
+    let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
+    Ok(shown(band, limits, sight))
 }
 
-fn shown(band: &Band, limits: band::Limits, render: &dyn Fn(&Text) -> String) -> LimitsShown {
+fn shown(band: &Band, limits: band::Limits, sight: &Sight) -> LimitsShown {
     LimitsShown {
         low: limits.low,
         high: limits.high,
         one_of: limits.one_of,
-        origin: limits.origin,
-        because: band.because.as_ref().map(render),
+        origin: named(band, limits.origin, sight),
+        because: band.because.as_ref().map(sight.text),
         no_concession: band.no_concession.clone(),
     }
+}
+
+/// The origin with its references called as people call them.
+fn named(band: &Band, mut origin: String, sight: &Sight) -> String {
+    let around = band.around.iter().map(|(middle, _)| middle);
+    let operands = band
+        .at_least
+        .iter()
+        .chain(&band.at_most)
+        .chain(around)
+        .chain(&band.equals);
+    let mut references: Vec<&Reference> = operands.filter_map(Operand::reference).collect();
+    // A reference may begin with the whole of another one.
+    references.sort_by_key(|reference| std::cmp::Reverse(reference.to_string().len()));
+    for reference in references {
+        origin = origin.replace(&reference.to_string(), &(sight.name)(reference));
+    }
+    origin
 }
 
 impl From<band::Verdict> for Verdict {

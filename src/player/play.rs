@@ -2,7 +2,7 @@
 
 use crate::calc::{self, Outcome, Value};
 use crate::procedure::{
-    Condition, Field, Guard, Instrument, Job, Operand, Procedure, Reference, Shared, Step, StepRef,
+    Condition, Field, Guard, Instrument, Job, Operand, Procedure, Reference, Shared, Step, StepRef, Text,
 };
 use crate::table::Tables;
 use std::collections::{BTreeMap, BTreeSet};
@@ -99,6 +99,43 @@ impl Play {
         }
     }
 
+    /// What people call the value that a reference stands for.
+    #[must_use]
+    pub fn name_of(&self, reference: &Reference, text: &dyn Fn(&Text) -> String) -> String {
+        let named = match reference {
+            Reference::Card { group, field } => self
+                .field(group, field)
+                .map(|field| format!("{} on the job card", quoted(&text(&field.label)))),
+            Reference::Read { procedure, name } => {
+                let read = self.steps_of(procedure).flat_map(|step| &step.read);
+                read.into_iter()
+                    .find(|read| read.name == *name)
+                    .map(|read| format!("{} as read", quoted(&text(&read.label))))
+            }
+            Reference::Work {
+                procedure,
+                name,
+                output,
+            } => {
+                let work = self.steps_of(procedure).flat_map(|step| &step.work_out);
+                work.into_iter()
+                    .find(|work| work.name == *name)
+                    .map(|work| worked(&text(&work.label), output))
+            }
+            Reference::Figure { name, output } => {
+                let figure = self.job.figures.iter().find(|figure| figure.name == *name);
+                figure.map(|figure| worked(&text(&figure.label), output))
+            }
+        };
+        named.unwrap_or_else(|| reference.to_string())
+    }
+
+    fn steps_of(&self, procedure: &crate::procedure::ProcedureId) -> impl Iterator<Item = &Step> {
+        self.procedure(procedure)
+            .into_iter()
+            .flat_map(|(procedure, _)| &procedure.steps)
+    }
+
     /// Runs a calculator on operands.
     ///
     /// # Errors
@@ -146,4 +183,12 @@ pub fn step_ref(procedure: &Procedure, step: &Step) -> StepRef {
         procedure: procedure.id.clone(),
         step: step.id.clone(),
     }
+}
+
+fn quoted(label: &str) -> String {
+    format!("“{label}”")
+}
+
+fn worked(label: &str, output: &str) -> String {
+    format!("{} ({})", quoted(label), output.replace('_', " "))
 }

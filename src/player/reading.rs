@@ -77,9 +77,7 @@ fn take(
     let (limits, unjudged, verdict) = match &reading.judged {
         Judged::Unjudged(reason) => (None, Some(reason.clone()), Verdict::Unjudged),
         Judged::Band(band) => {
-            let judged = judge::judge(band, &value, &|reference| state.value(reference), &|text| {
-                state.render(text)
-            });
+            let judged = state.judge(band, &value);
             let (limits, verdict) = judged.map_err(|why| Refusal::Figure {
                 label: label.clone(),
                 why,
@@ -329,9 +327,7 @@ pub(super) fn worked(state: &State, work: &WorkOut, at: &StepRef) -> Result<Work
             why: format!("it has no output {output}"),
         };
         let value = value.ok_or_else(none)?;
-        let judged = judge::judge(band, &value, &|reference| state.value(reference), &|text| {
-            state.render(text)
-        });
+        let judged = state.judge(band, &value);
         let (limits, verdict) = judged.map_err(|why| Refusal::Figure { label, why })?;
         worked.judged = Some((output.clone(), limits, verdict));
     }

@@ -1,9 +1,10 @@
 //! Where a job stands. A state is never changed: `advance` makes the next one.
 
-use super::fact::{Answer, CardAnswer, Fact, Opening, ReadingTaken, WorkedOut};
+use super::fact::{Answer, CardAnswer, Fact, LimitsShown, Opening, ReadingTaken, Verdict, WorkedOut};
+use super::judge::{self, Sight};
 use super::play::{Play, step_ref};
 use crate::calc::Value;
-use crate::procedure::{Condition, HazardId, Procedure, ProcedureId, Reference, Step, StepRef, Text};
+use crate::procedure::{Band, Condition, HazardId, Procedure, ProcedureId, Reference, Step, StepRef, Text};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -287,6 +288,31 @@ impl State {
         text.render(&|reference| {
             let value = self.value(reference)?;
             Some(Value::Text(self.shown(reference, &value)))
+        })
+    }
+
+    /// Judges a value against a band as it stands now.
+    ///
+    /// # Errors
+    /// Why the band cannot be known yet.
+    pub(super) fn judge(&self, band: &Band, value: &Value) -> Result<(LimitsShown, Verdict), String> {
+        self.with_sight(|sight| judge::judge(band, value, sight))
+    }
+
+    /// A band as it stands now.
+    ///
+    /// # Errors
+    /// Why the band cannot be known yet.
+    pub fn limits(&self, band: &Band) -> Result<LimitsShown, String> {
+        self.with_sight(|sight| judge::limits(band, sight))
+    }
+
+    fn with_sight<T>(&self, look: impl FnOnce(&Sight) -> T) -> T {
+        let text = |text: &Text| self.render(text);
+        look(&Sight {
+            value: &|reference| self.value(reference),
+            text: &text,
+            name: &|reference| self.play.name_of(reference, &text),
         })
     }
 

@@ -11,10 +11,18 @@ const MOST: u64 = 64 * 1024 * 1024;
 
 /// The files beside the record that are attached under their own names.
 const PLAIN: [(&str, &str, &str); 4] = [
-    ("record.jsonl", "application/jsonl", "The signed record, one entry a line"),
+    (
+        "record.jsonl",
+        "application/jsonl",
+        "The signed record, one entry a line",
+    ),
     ("allowed_signers", "text/plain", "Who may sign, for ssh-keygen"),
     ("roster.jsonl", "application/jsonl", "The shop's people and keys"),
-    ("ledger-extract.jsonl", "application/jsonl", "This job's lines of the shop's ledger"),
+    (
+        "ledger-extract.jsonl",
+        "application/jsonl",
+        "This job's lines of the shop's ledger",
+    ),
 ];
 
 /// The certificate of the job in this folder, the same bytes whenever this program makes it.
@@ -35,7 +43,13 @@ fn attachments(state: &State, folder: &dyn Files) -> Result<Vec<Attachment>, Ses
         let read = files::bytes(folder, stored, MOST);
         let read = read.map_err(|error| SessionError::Certificate(format!("{stored}: {error}")))?;
         if let Some(bytes) = read {
-            attachments.push(Attachment { name: name.to_owned(), mime, description, bytes, modified });
+            attachments.push(Attachment {
+                name: name.to_owned(),
+                mime,
+                description,
+                bytes,
+                modified,
+            });
         }
         Ok::<(), SessionError>(())
     };
@@ -45,7 +59,11 @@ fn attachments(state: &State, folder: &dyn Files) -> Result<Vec<Attachment>, Ses
     for (path, hash) in state.opening().iter().flat_map(|opening| &opening.content) {
         let stored = stored_name(path, hash);
         let name = stored.rsplit('/').next().unwrap_or(&stored);
-        let mime = if path.ends_with(".svg") { "image/svg+xml" } else { "text/plain" };
+        let mime = if path.ends_with(".svg") {
+            "image/svg+xml"
+        } else {
+            "text/plain"
+        };
         attach(name, &stored, mime, format!("Authored file {path}"))?;
     }
     // The same bytes are attached once, whatever their names.

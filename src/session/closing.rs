@@ -5,8 +5,8 @@ use super::error::SessionError;
 use super::job::{OpenJob, write};
 use super::shop::{Session, read_log};
 use crate::page::certificate::{self, Certificate, Seals};
-use crate::people::{LedgerEntry, Roster};
 use crate::people::ledger::{JobClosed, extract};
+use crate::people::{LedgerEntry, Roster};
 use crate::player::{Event, Prompt};
 use crate::seal::Digest;
 
@@ -68,7 +68,12 @@ impl Session {
 
     fn seals(&mut self, job: &OpenJob) -> Result<Seals, SessionError> {
         let ledger = read_log(self.shop.ledger())?;
-        Ok(seals(job.head.map(|head| head.hash), &ledger, &job.number, &self.roster))
+        Ok(seals(
+            job.head.map(|head| head.hash),
+            &ledger,
+            &job.number,
+            &self.roster,
+        ))
     }
 
     /// Makes the certificate of a job again.
@@ -160,7 +165,10 @@ pub(super) fn seals(last: Option<Digest>, ledger: &[u8], job: &str, roster: &Ros
     let lines = extract(ledger, job);
     let closing = lines.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty());
     let named = |person: &crate::people::Holder| {
-        (person.id().to_string(), person.name().unwrap_or(person.id().as_str()).to_owned())
+        (
+            person.id().to_string(),
+            person.name().unwrap_or(person.id().as_str()).to_owned(),
+        )
     };
     Seals {
         final_hash: last.map_or_else(String::new, |hash| hash.to_string()),

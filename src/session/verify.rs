@@ -33,13 +33,25 @@ pub fn verify(path: &Path, root: Option<&str>) -> Result<Vec<Checked>, SessionEr
         return Ok(shop(&folder, root));
     }
     let report = job(&folder, root, None);
-    Ok(vec![Checked { place: path.display().to_string(), report }])
+    Ok(vec![Checked {
+        place: path.display().to_string(),
+        report,
+    }])
 }
 
 /// Verifies a job's folder, wherever its files are.
 #[must_use]
 pub fn job(folder: &dyn Files, root: Option<&str>, ledger: Option<&Ledger>) -> Report {
-    verify_job(folder, &Against { root, ledger, certificate: Some(&certificate), ..Against::default() }).report
+    verify_job(
+        folder,
+        &Against {
+            root,
+            ledger,
+            certificate: Some(&certificate),
+            ..Against::default()
+        },
+    )
+    .report
 }
 
 /// Every job of the shop against its ledger, and the ledger against the jobs. What is wrong with the shop
@@ -47,7 +59,10 @@ pub fn job(folder: &dyn Files, root: Option<&str>, ledger: Option<&Ledger>) -> R
 fn shop(folder: &Folder, root: Option<&str>) -> Vec<Checked> {
     let shop = verify_shop(folder, root, Some(&certificate), &mut |_, _| {});
     let place = |number: &str| folder.path().join("jobs").join(number).display().to_string();
-    let jobs = shop.jobs.into_iter().map(|(number, report)| Checked { place: place(&number), report });
+    let jobs = shop.jobs.into_iter().map(|(number, report)| Checked {
+        place: place(&number),
+        report,
+    });
     let itself = Report {
         shop: shop.shop,
         root: shop.root,
@@ -55,19 +70,41 @@ fn shop(folder: &Folder, root: Option<&str>) -> Vec<Checked> {
         findings: shop.findings,
         ..Report::default()
     };
-    let itself = Checked { place: folder.path().display().to_string(), report: itself };
-    Some(itself).filter(|shop| !shop.report.findings.is_empty()).into_iter().chain(jobs).collect()
+    let itself = Checked {
+        place: folder.path().display().to_string(),
+        report: itself,
+    };
+    Some(itself)
+        .filter(|shop| !shop.report.findings.is_empty())
+        .into_iter()
+        .chain(jobs)
+        .collect()
 }
 
 #[cfg(feature = "certificate")]
 fn certificate_file(path: &Path, root: Option<&str>) -> Result<Checked, SessionError> {
-    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-    let pdf = Folder::open(parent)?.bytes(&name, MOST_CERTIFICATE)?.unwrap_or_default();
-    let attached = crate::report::attachments(&pdf).map_err(|error| SessionError::Certificate(error.to_string()))?;
-    let mut files: std::collections::BTreeMap<String, Vec<u8>> = attached.into_iter().map(|(name, bytes)| (stored(name), bytes)).collect();
+    let parent = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
+    let name = path
+        .file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+        .unwrap_or_default();
+    let pdf = Folder::open(parent)?
+        .bytes(&name, MOST_CERTIFICATE)?
+        .unwrap_or_default();
+    let attached =
+        crate::report::attachments(&pdf).map_err(|error| SessionError::Certificate(error.to_string()))?;
+    let mut files: std::collections::BTreeMap<String, Vec<u8>> = attached
+        .into_iter()
+        .map(|(name, bytes)| (stored(name), bytes))
+        .collect();
     files.insert("certificate.pdf".to_owned(), pdf);
-    Ok(Checked { place: path.display().to_string(), report: job(&files, root, None) })
+    Ok(Checked {
+        place: path.display().to_string(),
+        report: job(&files, root, None),
+    })
 }
 
 #[cfg(not(feature = "certificate"))]
@@ -81,7 +118,11 @@ fn certificate_file(path: &Path, _: Option<&str>) -> Result<Checked, SessionErro
 fn stored(name: String) -> String {
     let stem = name.split('.').next().unwrap_or_default();
     let by_content = stem.len() == 64 && stem.bytes().all(|byte| byte.is_ascii_hexdigit());
-    if by_content { format!("content/{name}") } else { name }
+    if by_content {
+        format!("content/{name}")
+    } else {
+        name
+    }
 }
 
 /// Whether a certificate is the one of these facts: what it carries is what stands in the folder, and the
@@ -90,7 +131,8 @@ fn stored(name: String) -> String {
 fn certificate(folder: &dyn Files, facts: &[crate::player::Fact], pdf: &[u8]) -> Result<(), String> {
     for (name, attached) in crate::report::attachments(pdf).map_err(|error| error.to_string())? {
         let file = stored(name);
-        let found = crate::audit::files::bytes(folder, &file, MOST_CERTIFICATE).map_err(|error| error.to_string())?;
+        let found =
+            crate::audit::files::bytes(folder, &file, MOST_CERTIFICATE).map_err(|error| error.to_string())?;
         if found.as_deref() != Some(&attached) {
             return Err(format!("the attached {file} is not the one in the folder"));
         }
@@ -114,18 +156,32 @@ fn again(
     use crate::player::{State, replay};
     let words = |error: &dyn std::fmt::Display| error.to_string();
     let bytes = |name: &str| {
-        let read = crate::audit::files::bytes(folder, name, MOST_CERTIFICATE).map_err(|error| words(&error))?;
+        let read =
+            crate::audit::files::bytes(folder, name, MOST_CERTIFICATE).map_err(|error| words(&error))?;
         read.ok_or_else(|| format!("{name} is not there"))
     };
     let play = crate::audit::pinned_play(folder, opening).ok_or("its content is not whole")?;
-    let state = replay(&State::new(std::sync::Arc::new(play)), facts.iter().cloned()).map_err(|e| words(&e))?;
-    let roster = Roster::replay(bytes("roster.jsonl")?.as_slice()).map_err(|_| "the roster does not hold".to_owned())?;
+    let state =
+        replay(&State::new(std::sync::Arc::new(play)), facts.iter().cloned()).map_err(|e| words(&e))?;
+    let roster = Roster::replay(bytes("roster.jsonl")?.as_slice())
+        .map_err(|_| "the roster does not hold".to_owned())?;
     let record = bytes("record.jsonl")?;
-    let last = record.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty()).map(crate::seal::digest);
-    let ledger = if opening.practice { Vec::new() } else { bytes("ledger-extract.jsonl")? };
+    let last = record
+        .split(|byte| *byte == b'\n')
+        .rfind(|line| !line.is_empty())
+        .map(crate::seal::digest);
+    let ledger = if opening.practice {
+        Vec::new()
+    } else {
+        bytes("ledger-extract.jsonl")?
+    };
     let seals = super::closing::seals(last, &ledger, &opening.number, &roster);
     let made = super::certificate::make(&state, seals, folder).map_err(|error| words(&error))?;
-    if made == pdf { Ok(()) } else { Err("made again from the record, it comes out otherwise".to_owned()) }
+    if made == pdf {
+        Ok(())
+    } else {
+        Err("made again from the record, it comes out otherwise".to_owned())
+    }
 }
 
 #[cfg(not(feature = "certificate"))]

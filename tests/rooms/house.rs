@@ -56,6 +56,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         "kiosk",
         &[
             "session",
+            "table",
             "page",
             "player",
             "procedure",

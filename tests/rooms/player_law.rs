@@ -14,7 +14,9 @@ use crate::played_job::{self, RUTH, card, step};
 use crate::shop::{self, INES, TABLET, TOMASZ};
 
 const PEOPLE: [&str; 4] = [INES, RUTH, TOMASZ, TABLET];
-const TYPED: [&str; 9] = ["30 psi", "36", "2,1 bar", "3 bar", "2.4 bar", "yes", "no", "quiet", "1e9"];
+const TYPED: [&str; 9] = [
+    "30 psi", "36", "2,1 bar", "3 bar", "2.4 bar", "yes", "no", "quiet", "1e9",
+];
 const PROCEDURES: [&str; 3] = ["cut-out", "box", "bottle"];
 
 /// One random choice: who, what, and the numbers that pick its details.
@@ -33,16 +35,36 @@ fn event(state: &State, (who, kind, a, b): Roll) -> (&'static str, Event) {
     }
     let sensible = |right: &'static str| if kind % 16 == 1 { PEOPLE[who % 4] } else { right };
     match state.prompt() {
-        Prompt::Open | Prompt::Card => (sensible(INES), card(["30 psi", "25 psi", "50 psi"][usize::from(a) % 3], yes_or_no(b))),
+        Prompt::Open | Prompt::Card => (
+            sensible(INES),
+            card(["30 psi", "25 psi", "50 psi"][usize::from(a) % 3], yes_or_no(b)),
+        ),
         Prompt::Before(procedure) => (sensible(INES), Event::Begin { procedure }),
         Prompt::Hazards { step, .. } => (sensible(INES), Event::Acknowledge { step }),
         Prompt::Step { step, wants } => (sensible(INES), at_step(step, &wants, a, b)),
         Prompt::Deviation(deviation) => decide(deviation, a, b),
-        Prompt::Question(step) => (sensible(INES), Event::Answer { step, choice: usize::from(a % 3) }),
-        Prompt::Witness(step) => (sensible(TOMASZ), Event::Witness { step, attended: b % 2 == 0 }),
-        Prompt::Hold(step) if a % 8 == 0 => {
-            (sensible(TOMASZ), Event::SendBack { step, reason: "Once more, please.".into(), reopen: vec![any_step] })
-        }
+        Prompt::Question(step) => (
+            sensible(INES),
+            Event::Answer {
+                step,
+                choice: usize::from(a % 3),
+            },
+        ),
+        Prompt::Witness(step) => (
+            sensible(TOMASZ),
+            Event::Witness {
+                step,
+                attended: b % 2 == 0,
+            },
+        ),
+        Prompt::Hold(step) if a % 8 == 0 => (
+            sensible(TOMASZ),
+            Event::SendBack {
+                step,
+                reason: "Once more, please.".into(),
+                reopen: vec![any_step],
+            },
+        ),
         Prompt::Hold(step) => (sensible(TOMASZ), Event::Release { step }),
         Prompt::CloseOut(procedure) => (sensible(INES), Event::CloseOut { procedure }),
         Prompt::SignOff => (sensible(INES), Event::SignOff),
@@ -57,7 +79,10 @@ fn yes_or_no(b: u8) -> &'static str {
 
 fn at_step(step: StepRef, wants: &[String], a: u8, b: u8) -> Event {
     match wants.get(usize::from(a) % wants.len().max(1)) {
-        None if a % 16 == 0 => Event::NotAsWritten { step, what: "It would not go so.".into() },
+        None if a % 16 == 0 => Event::NotAsWritten {
+            step,
+            what: "It would not go so.".into(),
+        },
         None => Event::Done { step },
         Some(name) => {
             let good = match name.as_str() {
@@ -65,17 +90,44 @@ fn at_step(step: StepRef, wants: &[String], a: u8, b: u8) -> Event {
                 "clean" => "yes",
                 _ => "3 bar",
             };
-            let typed = if b % 3 == 0 { TYPED[usize::from(b) % TYPED.len()] } else { good };
-            Event::Read { step, name: name.clone(), typed: typed.to_owned(), instrument: Some("pg-3".into()) }
+            let typed = if b % 3 == 0 {
+                TYPED[usize::from(b) % TYPED.len()]
+            } else {
+                good
+            };
+            Event::Read {
+                step,
+                name: name.clone(),
+                typed: typed.to_owned(),
+                instrument: Some("pg-3".into()),
+            }
         }
     }
 }
 
 fn decide(deviation: u64, a: u8, b: u8) -> (&'static str, Event) {
     match a % 3 {
-        0 => (INES, Event::MeasureAgain { deviation, reason: "The hose was loose.".into() }),
-        1 => (INES, Event::Rework { deviation, what: "Fitted anew.".into() }),
-        _ => (PEOPLE[usize::from(b) % 3], Event::Concede { deviation, reason: "It is good enough.".into() }),
+        0 => (
+            INES,
+            Event::MeasureAgain {
+                deviation,
+                reason: "The hose was loose.".into(),
+            },
+        ),
+        1 => (
+            INES,
+            Event::Rework {
+                deviation,
+                what: "Fitted anew.".into(),
+            },
+        ),
+        _ => (
+            PEOPLE[usize::from(b) % 3],
+            Event::Concede {
+                deviation,
+                reason: "It is good enough.".into(),
+            },
+        ),
     }
 }
 
@@ -90,15 +142,39 @@ fn anything(step: StepRef, a: u8, b: u8) -> Event {
         4 => Event::SignOff,
         5 => Event::ReleaseJob,
         6 => Event::Close,
-        7 => Event::Concede { deviation, reason: "It is good enough.".into() },
-        8 => Event::Rework { deviation, what: "Fitted anew.".into() },
-        9 => Event::MeasureAgain { deviation, reason: "Once more.".into() },
-        10 => Event::Witness { step, attended: b % 2 == 0 },
+        7 => Event::Concede {
+            deviation,
+            reason: "It is good enough.".into(),
+        },
+        8 => Event::Rework {
+            deviation,
+            what: "Fitted anew.".into(),
+        },
+        9 => Event::MeasureAgain {
+            deviation,
+            reason: "Once more.".into(),
+        },
+        10 => Event::Witness {
+            step,
+            attended: b % 2 == 0,
+        },
         11 => Event::Resume { torn: None },
         12 => card(["30 psi", "31 psi"][usize::from(b) % 2], yes_or_no(b)),
-        13 => Event::SendBack { step, reason: "Once more, please.".into(), reopen: Vec::new() },
-        14 => Event::Read { step, name: "trip".into(), typed: TYPED[usize::from(b) % 9].into(), instrument: None },
-        _ => Event::Note { step: None, text: "Tea at ten.".into() },
+        13 => Event::SendBack {
+            step,
+            reason: "Once more, please.".into(),
+            reopen: Vec::new(),
+        },
+        14 => Event::Read {
+            step,
+            name: "trip".into(),
+            typed: TYPED[usize::from(b) % 9].into(),
+            instrument: None,
+        },
+        _ => Event::Note {
+            step: None,
+            text: "Tea at ten.".into(),
+        },
     }
 }
 
@@ -110,8 +186,12 @@ fn play(rolls: &[Roll]) -> State {
     let roster = roster();
     let opened = Event::Open(played_job::opening(false, &roster));
     let at = shop::at("09:00:00");
-    let (mut state, _) =
-        advance(&State::new(played_job::play()), &actor(&roster, TABLET, at), opened).expect("it opens");
+    let (mut state, _) = advance(
+        &State::new(played_job::play()),
+        &actor(&roster, TABLET, at),
+        opened,
+    )
+    .expect("it opens");
     for roll in rolls {
         let (who, event) = event(&state, *roll);
         if let Ok((next, facts)) = advance(&state, &actor(&roster, who, at), event) {
@@ -159,7 +239,9 @@ impl Account {
             Body::Card(card) => self.fall(&card.reopens),
             Body::Plan(plan) => {
                 let steps = plan.iter().flat_map(|procedure| &procedure.steps);
-                self.planned = steps.map(|step| (step.step.clone(), step.hold, step.witness)).collect();
+                self.planned = steps
+                    .map(|step| (step.step.clone(), step.hold, step.witness))
+                    .collect();
             }
             Body::Done { step, .. } => {
                 self.done.insert(step.clone(), fact.n);
@@ -190,7 +272,8 @@ impl Account {
                 self.witnessed.insert(step.clone());
             }
             Body::Release { step, covers, .. } => {
-                self.released.insert(step.clone(), (fact.n, fact.by.clone(), covers.clone()));
+                self.released
+                    .insert(step.clone(), (fact.n, fact.by.clone(), covers.clone()));
             }
             Body::SignOff { .. } => self.signed = Some(fact.n),
             Body::JobRelease { .. } => self.job_released = Some((fact.n, fact.by.clone())),
@@ -216,8 +299,13 @@ impl Account {
             if by != TOMASZ {
                 faults.push(format!("{by} released {step}"));
             }
-            if covers.iter().any(|entry| self.by.get(entry) == Some(by) || entry >= n) {
-                faults.push(format!("the release of {step} covers the releaser's own or later entries"));
+            if covers
+                .iter()
+                .any(|entry| self.by.get(entry) == Some(by) || entry >= n)
+            {
+                faults.push(format!(
+                    "the release of {step} covers the releaser's own or later entries"
+                ));
             }
             if self.done.get(step).is_none_or(|done| done > n) {
                 faults.push(format!("{step} was released before it was done"));
@@ -276,17 +364,28 @@ fn random_play_does_close_jobs_and_does_open_deviations() {
         let state = play(&rolls);
         closed += usize::from(state.closed());
         deviations += state.deviations().len();
-        reworks += state.facts().iter().filter(|fact| matches!(fact.body, Body::Rework { .. })).count();
+        reworks += state
+            .facts()
+            .iter()
+            .filter(|fact| matches!(fact.body, Body::Rework { .. }))
+            .count();
     }
     assert!(closed >= 8, "{closed} of 64 closed");
-    assert!(deviations >= 64 && reworks >= 16, "{deviations} deviations, {reworks} reworks");
+    assert!(
+        deviations >= 64 && reworks >= 16,
+        "{deviations} deviations, {reworks} reworks"
+    );
 }
 
 #[test]
 fn the_account_sees_what_is_missing() {
     let state = played_job::Run::through(false);
     let facts: Vec<_> = state.facts.iter().cloned().map(std::sync::Arc::new).collect();
-    assert!(Account::of(&facts).faults().is_empty(), "{:#?}", Account::of(&facts).faults());
+    assert!(
+        Account::of(&facts).faults().is_empty(),
+        "{:#?}",
+        Account::of(&facts).faults()
+    );
     let without = |wanted: fn(&Body) -> bool| {
         let kept: Vec<_> = facts.iter().filter(|fact| !wanted(&fact.body)).cloned().collect();
         Account::of(&kept).faults()

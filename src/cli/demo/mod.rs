@@ -114,17 +114,22 @@ fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCo
     let lines = script::read(&text)?;
     let mut stage = Stage::new(folder, content)?;
     #[cfg(feature = "kiosk")]
-    let mut pictures = pictures::Pictures::new(&folder.join("pages")).map_err(|error| Stop::unusable(error, ""))?;
+    let mut pictures =
+        pictures::Pictures::new(&folder.join("pages")).map_err(|error| Stop::unusable(error, ""))?;
     for (at, line) in lines.iter().enumerate() {
         #[cfg(feature = "kiosk")]
-        pictures.before(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
+        pictures
+            .before(stage.session()?)
+            .map_err(|error| Stop::unusable(error, ""))?;
         stage.play(line).map_err(|stop| Stop {
             message: format!("line {}: {}", at + 1, stop.message),
             ..stop
         })?;
     }
     #[cfg(feature = "kiosk")]
-    pictures.finish(stage.session()?).map_err(|error| Stop::unusable(error, ""))?;
+    pictures
+        .finish(stage.session()?)
+        .map_err(|error| Stop::unusable(error, ""))?;
     tell(folder, stage.session()?)
 }
 

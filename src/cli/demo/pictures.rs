@@ -26,13 +26,19 @@ impl Pictures {
     pub(super) fn new(folder: &Path) -> Result<Self, String> {
         fs::create_dir_all(folder).map_err(|error| format!("{}: {error}", folder.display()))?;
         let easel = Easel::new(SIZE.0, SIZE.1).map_err(|error| error.to_string())?;
-        Ok(Self { folder: folder.to_owned(), easel, taken: BTreeSet::new() })
+        Ok(Self {
+            folder: folder.to_owned(),
+            easel,
+            taken: BTreeSet::new(),
+        })
     }
 
     /// Draws what is on the screen before the next event, if its kind was not drawn yet.
     pub(super) fn before(&mut self, session: &Session) -> Result<(), String> {
         let Some(page) = session.page() else { return Ok(()) };
-        let Some(name) = self.name(&page) else { return Ok(()) };
+        let Some(name) = self.name(&page) else {
+            return Ok(());
+        };
         self.show(session, &page);
         self.keep(&name)
     }
@@ -85,8 +91,10 @@ impl Pictures {
             clock: session.now().format("%H:%M").to_string(),
             practice: job.state().practice(),
         };
-        let around =
-            Around { media: &|path| job.picture(path), name: &|id| session.name_of(id) };
+        let around = Around {
+            media: &|path| job.picture(path),
+            name: &|id| session.name_of(id),
+        };
         self.easel.show(page, &heading, &around);
     }
 
@@ -112,31 +120,63 @@ pub(in crate::cli) struct PreviewArguments {
 }
 
 /// Draws one step of a content folder, without a job: figures of the card stand open.
-pub(in crate::cli) fn preview(arguments: &PreviewArguments, content: Option<&Path>) -> Result<ExitCode, Stop> {
-    let slug = arguments.file.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default();
+pub(in crate::cli) fn preview(
+    arguments: &PreviewArguments,
+    content: Option<&Path>,
+) -> Result<ExitCode, Stop> {
+    let slug = arguments
+        .file
+        .file_stem()
+        .map(|stem| stem.to_string_lossy().into_owned())
+        .unwrap_or_default();
     let around = arguments.file.parent().and_then(Path::parent).map(Path::to_owned);
     let folder = content.map(Path::to_owned).or(around);
     let content = super::super::content(folder.as_deref())?;
     let at = script::step_ref(&format!("{slug}.{}", arguments.step));
     let library = &content.library;
-    let job = library.jobs.iter().find(|job| job.procedures.iter().any(|(p, _)| p.id == at.procedure));
+    let job = library
+        .jobs
+        .iter()
+        .find(|job| job.procedures.iter().any(|(p, _)| p.id == at.procedure));
     let job = job.or_else(|| library.jobs.iter().find(|job| job.id.as_str() == JOB));
-    let job = job.ok_or_else(|| Stop::unusable("no job plays this procedure", "Name it in a job under jobs/."))?;
-    let play = Play::new(job.clone(), library.shared.clone(), library.tables.clone(), Vec::new());
+    let job =
+        job.ok_or_else(|| Stop::unusable("no job plays this procedure", "Name it in a job under jobs/."))?;
+    let play = Play::new(
+        job.clone(),
+        library.shared.clone(),
+        library.tables.clone(),
+        Vec::new(),
+    );
     if play.step(&at).is_none() {
-        return Err(Stop::unusable(format!("there is no step {at}"), "Name a step by its id, as it stands in the file."));
+        return Err(Stop::unusable(
+            format!("there is no step {at}"),
+            "Name a step by its id, as it stands in the file.",
+        ));
     }
     let page = Page::Step(page::step::page(&State::new(Arc::new(play)), &at, &[]));
     let easel = Easel::new(SIZE.0, SIZE.1).map_err(|error| Stop::unusable(error.to_string(), ""))?;
     easel.set_night(arguments.night);
     let media = |path: &str| library.files.get(&format!("media/{path}")).cloned();
-    easel.show(&page, &Heading { job: "preview".into(), ..Heading::default() }, &Around {
-        media: &media,
-        name: &|id| id.to_owned(),
-    });
-    let png = easel.png().map_err(|error| Stop::unusable(error.to_string(), ""))?;
-    fs::write(&arguments.out, png)
-        .map_err(|error| Stop::unusable(format!("{}: {error}", arguments.out.display()), "Name a place that can be written."))?;
+    easel.show(
+        &page,
+        &Heading {
+            job: "preview".into(),
+            ..Heading::default()
+        },
+        &Around {
+            media: &media,
+            name: &|id| id.to_owned(),
+        },
+    );
+    let png = easel
+        .png()
+        .map_err(|error| Stop::unusable(error.to_string(), ""))?;
+    fs::write(&arguments.out, png).map_err(|error| {
+        Stop::unusable(
+            format!("{}: {error}", arguments.out.display()),
+            "Name a place that can be written.",
+        )
+    })?;
     println!("{}", arguments.out.display());
     Ok(ExitCode::SUCCESS)
 }
