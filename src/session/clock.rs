@@ -4,10 +4,13 @@
 use chrono::{DateTime, FixedOffset, Local, Timelike};
 use std::fmt;
 
+/// Fills bytes with randomness, or says why it cannot.
+type Random = dyn Fn(&mut [u8]) -> Result<(), String> + Send;
+
 /// Where a session takes time and randomness from.
 pub struct World {
     now: Box<dyn Fn() -> DateTime<FixedOffset> + Send>,
-    random: Box<dyn Fn(&mut [u8]) -> Result<(), String> + Send>,
+    random: Box<Random>,
     /// Rounds of bcrypt for new passphrase-locked keys; more make guessing slower.
     pub rounds: u32,
 }

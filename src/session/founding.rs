@@ -45,7 +45,7 @@ pub fn found(folder: &Path, plan: &ShopPlan, world: &World) -> Result<String, Se
         return Err(SessionError::ShopThere);
     }
     // Half a shop could be neither opened nor founded again, so it is built beside its place.
-    Ok(disk::Shop::build(folder, |shop| build(shop, plan, world))??)
+    disk::Shop::build(folder, |shop| build(shop, plan, world))?
 }
 
 fn build(shop: &mut disk::Shop, plan: &ShopPlan, world: &World) -> Result<String, SessionError> {

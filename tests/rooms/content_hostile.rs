@@ -114,7 +114,7 @@ fn no_procedures_hang_the_check_however_they_are_tied() {
         })
         .collect();
     let job = String::from_utf8(files["jobs/small.yaml"].clone()).unwrap();
-    let group = format!("figures:\n  # a long chain of conditions\n");
+    let group = "figures:\n  # a long chain of conditions\n".to_string();
     let chained = job.replacen(
         "figures:\n",
         &format!("  - group: long\n    title: Long\n    ask:\n{fields}{group}"),

@@ -30,7 +30,7 @@ fn steps(state: &State) -> Vec<StepRef> {
 fn event(state: &State, (who, kind, a, b): Roll) -> (&'static str, Event) {
     let steps = steps(state);
     let any_step = steps[usize::from(a) % steps.len()].clone();
-    if kind % 4 == 0 {
+    if kind.is_multiple_of(4) {
         return (PEOPLE[who % 4], anything(any_step, a, b));
     }
     let sensible = |right: &'static str| if kind % 16 == 1 { PEOPLE[who % 4] } else { right };
@@ -54,10 +54,10 @@ fn event(state: &State, (who, kind, a, b): Roll) -> (&'static str, Event) {
             sensible(TOMASZ),
             Event::Witness {
                 step,
-                attended: b % 2 == 0,
+                attended: b.is_multiple_of(2),
             },
         ),
-        Prompt::Hold(step) if a % 8 == 0 => (
+        Prompt::Hold(step) if a.is_multiple_of(8) => (
             sensible(TOMASZ),
             Event::SendBack {
                 step,
@@ -79,7 +79,7 @@ fn yes_or_no(b: u8) -> &'static str {
 
 fn at_step(step: StepRef, wants: &[String], a: u8, b: u8) -> Event {
     match wants.get(usize::from(a) % wants.len().max(1)) {
-        None if a % 16 == 0 => Event::NotAsWritten {
+        None if a.is_multiple_of(16) => Event::NotAsWritten {
             step,
             what: "It would not go so.".into(),
         },
@@ -90,7 +90,7 @@ fn at_step(step: StepRef, wants: &[String], a: u8, b: u8) -> Event {
                 "clean" => "yes",
                 _ => "3 bar",
             };
-            let typed = if b % 3 == 0 {
+            let typed = if b.is_multiple_of(3) {
                 TYPED[usize::from(b) % TYPED.len()]
             } else {
                 good
@@ -156,7 +156,7 @@ fn anything(step: StepRef, a: u8, b: u8) -> Event {
         },
         10 => Event::Witness {
             step,
-            attended: b % 2 == 0,
+            attended: b.is_multiple_of(2),
         },
         11 => Event::Resume { torn: None },
         12 => card(["30 psi", "31 psi"][usize::from(b) % 2], yes_or_no(b)),
