@@ -204,14 +204,23 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
         let (_, worked) = state.worked(&at.procedure, &work.name)?;
         let view = super::step::figure_view(worked);
         Some(CoveredValue {
+            shown: figure_words(&view),
             label: view.label,
-            shown: view.result,
             band: view.band,
             verdict: view.verdict,
             gauge: view.gauge,
         })
     });
     readings.chain(figures).collect()
+}
+
+/// The judged output; where none is judged, all of them with their names, since a bare number says nothing.
+fn figure_words(view: &super::step::FigureView) -> String {
+    if view.verdict.is_some() || view.outputs.len() < 2 {
+        return view.result.clone();
+    }
+    let named = |(name, value): &(String, String)| format!("{} {value}", name.replace('_', " "));
+    view.outputs.iter().map(named).collect::<Vec<_>>().join(", ")
 }
 
 /// Every deviation of the job with how it stands, in words.

@@ -89,13 +89,7 @@ impl Furniture {
         } else {
             &self.hash
         };
-        let style = Style {
-            size: 7.5,
-            leading: 10.5,
-            ink: Ink::Soft,
-            ..Style::HASH
-        };
-        let hash = line(brush.faces, style, hash);
+        let hash = line(brush.faces, Style::SOFT, hash);
         brush.line(&hash, LEFT + (WIDTH - hash.width) / 2.0, y);
         let page = line(brush.faces, Style::SOFT, &format!("Page {} of {of}", number + 1));
         brush.line(&page, LEFT + WIDTH - page.width, y);

@@ -142,7 +142,10 @@ fn draw(brush: &mut Brush<'_, '_>, tree: &mut Tree, piece: &Piece, (x, y): (f32,
     match &piece.mark {
         Mark::Gap(_) => {}
         Mark::Text(line) => {
-            let drawn = brush.surface.start_tagged(ContentTag::Span(SpanTag::empty()));
+            // Cells pull digits apart: who copies a hash gets it in one piece.
+            let whole = line.style.cell.map(|_| line.text.replace(' ', ""));
+            let tag = SpanTag::empty().with_actual_text(whole.as_deref());
+            let drawn = brush.surface.start_tagged(ContentTag::Span(tag));
             brush.line(line, x, y);
             brush.surface.end_tagged();
             tree.draw(piece.place, drawn);

@@ -207,9 +207,23 @@ fn every_page_carries_state_number_and_hash() {
 }
 
 #[test]
+fn a_hash_is_copied_in_one_piece() {
+    let page = closed(1);
+    let all = pages(&made(&page));
+    for half in [
+        &page.seals.final_hash[..32],
+        &page.seals.final_hash[32..],
+        &page.seals.ledger_head[..32],
+    ] {
+        assert!(all[0].contains(half), "{half}\n{}", all[0]);
+    }
+}
+
+#[test]
 fn a_verdict_is_told_in_words() {
     let text = pages(&made(&closed(6))).join("\n");
     for words in [
+        "no band judges it",
         "in band",
         "▲ above the band",
         "Hold point: released",

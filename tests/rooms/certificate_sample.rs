@@ -130,6 +130,17 @@ fn figures() -> Vec<FigureView> {
     ]
 }
 
+/// A figure that no band judges.
+fn unjudged() -> CoveredValue {
+    CoveredValue {
+        label: "Turns past hand-tight".to_owned(),
+        shown: "engagement 4.102 mm, least 2, most 3".to_owned(),
+        band: String::new(),
+        verdict: None,
+        gauge: None,
+    }
+}
+
 /// A command with its readings; the third of them is above its band.
 fn commands() -> Vec<(&'static str, Vec<CoveredValue>)> {
     vec![
@@ -168,13 +179,16 @@ fn commands() -> Vec<(&'static str, Vec<CoveredValue>)> {
         ),
         (
             "Let the pump pressure fall slowly until the meter shows an open circuit.",
-            vec![value(
-                "Trip pressure",
-                "34.6 psi",
-                Some("33 psi"),
-                Some("37 psi"),
-                Verdict::In,
-            )],
+            vec![
+                value(
+                    "Trip pressure",
+                    "34.6 psi",
+                    Some("33 psi"),
+                    Some("37 psi"),
+                    Verdict::In,
+                ),
+                unjudged(),
+            ],
         ),
         (
             "Route the hose away from the exhaust, from edges and from belts; leave slack for the engine's movement.",

@@ -141,22 +141,19 @@ fn reading(to: &mut Composer<'_>, table: &Table, columns: &Columns, covered: &Co
         (false, "") => "no band judges it".to_owned(),
         (false, words) => words.to_owned(),
     };
-    let cells = vec![
-        to.cell(line, 1, &[(Style::BODY, &covered.label)], what),
-        to.cell(line, 1, &[(Style::STRONG, &covered.shown)], value),
-        to.judged(
-            line,
-            &[(Style::SMALL, &covered.band)],
-            covered.gauge.as_ref(),
-            band,
-        ),
-        to.cell(line, 1, &[(style, &verdict)], who),
-    ];
-    to.rows.push(sub(
-        table,
-        cells,
-        if fails { Behind::Bar } else { Behind::Nothing },
-    ));
+    let shown = [(Style::STRONG, covered.shown.as_str())];
+    let limits = [(Style::SMALL, covered.band.as_str())];
+    let mut cells = vec![to.cell(line, 1, &[(Style::BODY, &covered.label)], what)];
+    if covered.band.is_empty() && covered.gauge.is_none() {
+        // Nothing to hold it against: the value may be long, and takes the band's column too.
+        cells.push(to.cell(line, 2, &shown, value.to(band)));
+    } else {
+        cells.push(to.cell(line, 1, &shown, value));
+        cells.push(to.judged(line, &limits, covered.gauge.as_ref(), band));
+    }
+    cells.push(to.cell(line, 1, &[(style, &verdict)], who));
+    let behind = if fails { Behind::Bar } else { Behind::Nothing };
+    to.rows.push(sub(table, cells, behind));
 }
 
 /// Hold and witness points in words, with who and when.
