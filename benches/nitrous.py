@@ -61,6 +61,20 @@ def one_update(backend):
     return best(work, 300) / len(TEMPERATURES) - call_us(state)
 
 
+def one_update_of_pressure(backend):
+    """HEOS: the whole state from a pressure."""
+    state = CP.AbstractState(backend, "N2O")
+    update, pressures = state.update, []
+    for kelvin in TEMPERATURES:
+        update(CP.QT_INPUTS, 0.0, kelvin)
+        pressures.append(state.p())
+
+    def work():
+        for p in pressures:
+            update(CP.PQ_INPUTS, p, 0.0)
+    return best(work, 300) / len(TEMPERATURES) - call_us(state)
+
+
 def two_updates(backend):
     """Tables: liquid and vapour, an update and a read each, and the pressure."""
     state = CP.AbstractState(backend, "N2O")
@@ -128,6 +142,8 @@ def main():
     rows += [(f"{backend}, two updates", two_updates(backend)) for backend in ("BICUBIC&HEOS", "TTSE&HEOS")]
     for name, micro in rows:
         print(f"  saturation, {name:34} {micro:8.3f}  ratio {micro / state_us:6.2f}")
+    micro = one_update_of_pressure("HEOS")
+    print(f"  saturation at a pressure, HEOS, one update    {micro:8.3f}  ratio {micro / mine['saturation_at_pressure']:6.2f}")
     flux_us = mine["critical_flux"]
     own, whole, evaluations = searched("HEOS")
     print(f"  flux, HEOS, own work alone, {evaluations:.0f} evaluations {own:8.2f}  ratio {own / flux_us:6.1f}")

@@ -13,6 +13,8 @@ const MOST_STEPS: usize = 12;
 /// The search converges quadratically: a step of s leaves an error near s²·P''/2P', so that a square below this
 /// part of the slope P' leaves the densities true to about 1e-12·P''/2, whatever the slope.
 const LAST_SQUARE: f64 = 1e-12;
+/// A step in temperature this small leaves an error near s²·p''/2p', about 1e-8 K.
+const LAST_STEP_K: f64 = 1e-3;
 
 /// Liquid and vapour in equilibrium.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -70,7 +72,7 @@ pub fn at_pressure(pressure_pa: f64) -> Result<Saturation, StateError> {
         let pair = Pair::at_temperature(temperature_k)?;
         let step_k = (pressure_pa - pair.pressure_pa) / pair.pressure_slope();
         temperature_k += step_k;
-        if step_k.abs() <= 1e-6 {
+        if step_k.abs() <= LAST_STEP_K {
             return at_temperature(temperature_k.clamp(TRIPLE_K, CRITICAL_K));
         }
     }
@@ -164,5 +166,49 @@ fn slope(phase: &Phase, temperature_k: f64, pressure_slope: f64) -> Slope {
     Slope {
         volume,
         entropy: phase.heat_capacity_j_kg_k / temperature_k + phase.pressure_by_temperature * volume,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::at_temperature;
+
+    /// ESDU 91022, another fit to measurements, its coefficients as several public programs carry them
+    /// (second-hand): pressure in kPa, liquid and vapour in kg/m³.
+    fn esdu(kelvin: f64) -> [f64; 3] {
+        let (reduced, x) = (kelvin / 309.57, 1.0 - kelvin / 309.57);
+        let y = 1.0 / reduced - 1.0;
+        let third = |base: f64, thirds: i32| base.powf(f64::from(thirds) / 3.0);
+        let pressure = -6.71893 * x + 1.35966 * x.powf(1.5) - 1.3779 * x.powf(2.5) - 4.051 * x.powi(5);
+        let liquid = 1.72328 * third(x, 1) - 0.83950 * third(x, 2) + 0.51060 * x - 0.10412 * third(x, 4);
+        let vapour = -1.00900 * third(y, 1) - 6.28792 * third(y, 2) + 7.50332 * y - 7.90463 * third(y, 4)
+            + 0.629427 * third(y, 5);
+        [
+            7251.0 * (pressure / reduced).exp(),
+            452.0 * liquid.exp(),
+            452.0 * vapour.exp(),
+        ]
+    }
+
+    /// The two sources differ by what measurements leave open: 0.2 % of pressure, 0.3 % of liquid density, and of
+    /// vapour density 1 % to 20 °C, growing to 3 % at 35 °C.
+    #[test]
+    fn another_correlation_agrees() {
+        for celsius in -20..=35 {
+            let kelvin = f64::from(celsius) + 273.15;
+            let found = at_temperature(kelvin).unwrap();
+            let vapour_off = if celsius <= 20 { 0.01 } else { 0.031 };
+            let ours = [
+                (found.pressure_pa / 1e3, 0.0021),
+                (found.liquid_kg_m3, 0.0028),
+                (found.vapour_kg_m3, vapour_off),
+            ];
+            for ((value, within), other) in ours.into_iter().zip(esdu(kelvin)) {
+                assert!(
+                    (other / value - 1.0).abs() <= within,
+                    "{celsius} °C: {value}, ESDU 91022 gives {other}"
+                );
+            }
+        }
     }
 }

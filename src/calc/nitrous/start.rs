@@ -1,4 +1,4 @@
-//! Where the search for saturation starts: short Chebyshev series, within 3e-7 for densities and 0.06 K for the
+//! Where the search for saturation starts: short Chebyshev series, within 3e-7 for densities and 1e-3 K for the
 //! temperature of a pressure. They decide how soon the search ends, never where.
 //!
 //! `tests/vectors/nitrous/start.py` makes them from the equation in 50 digits. The densities are series in
@@ -10,8 +10,12 @@ const MEET_K: f64 = 309.520_678_231_460_1;
 const SHIFT: f64 = 0.045;
 /// ln(x + SHIFT) at the meeting point and at the triple point.
 const ENDS: (f64, f64) = (-3.101_092_789_211_82, -0.376_824_340_572_525_6);
-/// The natural logarithm of the pressure in Pa at the triple point and at the critical temperature.
-const PRESSURE_ENDS: (f64, f64) = (11.383_243_103_606_804, 15.795_781_828_171_368);
+/// The natural logarithm of the pressure in Pa at the meeting point. Temperatures are a series in
+/// ln(y + PRESSURE_SHIFT) with y = √(LN_MEET_PA − ln p).
+const LN_MEET_PA: f64 = 15.795_796_833_431_6;
+const PRESSURE_SHIFT: f64 = 0.2;
+/// ln(y + PRESSURE_SHIFT) at the critical temperature and at the triple point.
+const PRESSURE_ENDS: (f64, f64) = (-1.590_254_779_044_716, 0.833_173_411_013_131);
 
 const LIQUID: [f64; 19] = [
     0.450960548,
@@ -55,14 +59,18 @@ const VAPOUR: [f64; 19] = [
     -2.83653106e-07,
     -4.5266287e-07,
 ];
-const INVERSE_KILOKELVIN: [f64; 7] = [
-    4.36396774,
-    -1.13183024,
-    -0.00823487033,
-    0.00412485634,
-    0.00148883277,
-    0.000505902866,
-    0.000178310505,
+const LN_KELVIN: [f64; 11] = [
+    5.5902774,
+    -0.2302303,
+    -0.115267908,
+    -0.0352996013,
+    -0.0052695433,
+    0.000769995074,
+    0.000686218309,
+    0.000175735772,
+    1.43430534e-06,
+    -1.68824614e-05,
+    -7.34472443e-06,
 ];
 
 /// The reduced densities of liquid and vapour, nearly.
@@ -78,7 +86,8 @@ pub(super) fn densities(temperature_k: f64) -> (f64, f64) {
 
 /// The temperature in K at which liquid and vapour have this pressure, nearly.
 pub(super) fn temperature_k(pressure_pa: f64) -> f64 {
-    1e3 / series(&INVERSE_KILOKELVIN, place(pressure_pa.ln(), PRESSURE_ENDS))
+    let short = (LN_MEET_PA - pressure_pa.ln()).max(0.0).sqrt();
+    series(&LN_KELVIN, place((short + PRESSURE_SHIFT).ln(), PRESSURE_ENDS)).exp()
 }
 
 /// Where `value` lies between the ends, from −1 to 1.
@@ -115,7 +124,7 @@ mod tests {
             assert!(off < 3e-7, "{kelvin} K: the densities start {off} away");
             let off_k = temperature_k(found.pressure_pa) - kelvin;
             assert!(
-                off_k.abs() < 0.06,
+                off_k.abs() < 1e-3,
                 "{kelvin} K: the temperature starts {off_k} K away"
             );
         }

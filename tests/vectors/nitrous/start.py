@@ -54,7 +54,7 @@ MEET, MEET_DELTA = findroot(
     lambda kelvin, delta: [stiffness(kelvin, delta), diff(lambda x: stiffness(kelvin, x), delta)],
     (mpf("309.53"), mpf(1)))
 FARTHEST = sqrt(1 - TRIPLE / MEET)
-SHIFT = mpf("0.045")
+SHIFT, PRESSURE_SHIFT = mpf("0.045"), mpf("0.2")
 
 
 def followed():
@@ -117,9 +117,11 @@ def main():
     print("MEET_K", mp.nstr(MEET, 20), "ENDS", mp.nstr(low, 20), mp.nstr(high, 20))
     show("LIQUID", series(lambda w: log(at(back(w))[0]), 19, low, high))
     show("VAPOUR", series(lambda w: (1 - back(w) ** 2) * log(at(back(w))[1]), 19, low, high))
-    low, high = log(pressure(TRIPLE)), log(pressure(CRITICAL))
-    print("PRESSURE_ENDS", mp.nstr(low, 20), mp.nstr(high, 20), "Pa", mp.nstr(exp(low), 16), mp.nstr(exp(high), 16))
-    show("INVERSE_KILOKELVIN", series(lambda w: 1000 / temperature(w), 7, low, high))
+    top = log(at(0)[2] * R * MEET * RHO)
+    print("LN_MEET_PA", mp.nstr(top, 18), "Pa", *(mp.nstr(pressure(kelvin), 16) for kelvin in (TRIPLE, CRITICAL)))
+    low, high = (log(sqrt(top - log(pressure(kelvin))) + PRESSURE_SHIFT) for kelvin in (CRITICAL, TRIPLE))
+    print("PRESSURE_ENDS", mp.nstr(low, 18), mp.nstr(high, 18))
+    show("LN_KELVIN", series(lambda w: log(temperature(top - (exp(w) - PRESSURE_SHIFT) ** 2)), 11, low, high))
 
 
 if __name__ == "__main__":
