@@ -6,6 +6,7 @@ use super::{AccountLine, App, CloseOutPage, ClosingPage};
 use crate::page;
 use crate::page::sign::{EndPage, LinesPage};
 use crate::player::Event;
+use crate::session::Session;
 use slint::ComponentHandle;
 
 /// Shows what closes a procedure.
@@ -29,6 +30,7 @@ pub(super) fn show(app: &App, page: &EndPage) {
     view.set_signed_text("Signed".into());
     view.set_released(page.released);
     view.set_released_text("Released".into());
+    view.set_closed(page.closed);
     view.set_can_sign(!page.signed_off && page.unrestored.is_empty());
     view.set_can_release(page.signed_off && !page.released);
 }
@@ -85,6 +87,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     let view = app.global::<ClosingPage>();
     view.on_sign_off(desk.on(Desk::sign_off_job));
     view.on_release(desk.on(Desk::release_job));
+    view.on_record(desk.on(Desk::record_of_job));
 }
 
 impl Desk {
@@ -101,6 +104,12 @@ impl Desk {
     /// The person who did the work signs the job off with their passphrase.
     pub(super) fn sign_off_job(&mut self) -> Done {
         self.ask_signature(Purpose::SignOff)
+    }
+
+    /// The record of the job on the screen.
+    pub(super) fn record_of_job(&mut self) -> Done {
+        let number = self.shop.session().and_then(Session::job).map(|job| job.number().to_owned());
+        self.show_record(number.ok_or_else(Trouble::moved_on)?)
     }
 
     /// A supervisor releases the job.

@@ -58,7 +58,10 @@ pub(super) type Done = Result<(), Trouble>;
 /// A page on top of what comes now.
 #[derive(Clone, Debug)]
 pub(super) enum Overlay {
-    Plan,
+    /// The steps of a procedure; of the one that is worked on where none was chosen.
+    Plan(Option<usize>),
+    /// The card of a job that is under way.
+    Card,
     /// The hazards of the step again, from this one on.
     Hazards(i32),
     /// The hazards of the procedure, to be acknowledged.
@@ -143,6 +146,11 @@ impl Desk {
             return self.sign_cancel();
         }
         match self.overlay.take() {
+            Some(Overlay::Card) if self.finger.asked.is_some() => {
+                self.overlay = Some(Overlay::Card);
+                self.finger.asked = None;
+            }
+            Some(Overlay::Card) => return self.over(Overlay::Plan(None)),
             Some(Overlay::Keypad(Target::Input(_))) => return self.over(Overlay::Calculators),
             Some(Overlay::Calculators) if self.sums.id.is_some() => {
                 self.overlay = Some(Overlay::Calculators);
@@ -229,9 +237,13 @@ impl Desk {
 
     fn show_overlay(&mut self, app: &App, overlay: &Overlay) -> Result<Place, Trouble> {
         match overlay {
-            Overlay::Plan => {
-                strip::show(app, &self.strip()?);
+            Overlay::Plan(chosen) => {
+                strip::show(app, &self.strip()?, *chosen);
                 Ok(Place::Plan)
+            }
+            Overlay::Card => {
+                card::show(app, &self.card_again()?, &self.finger);
+                Ok(Place::Card)
             }
             Overlay::Hazards(first) => {
                 let page = self.step_page()?;
@@ -290,7 +302,8 @@ impl Desk {
         Ok(())
     }
 
-    fn strip(&self) -> Result<Strip, Trouble> {
+    /// The strip of the open job.
+    pub fn strip(&self) -> Result<Strip, Trouble> {
         Ok(page::strip::strip(
             self.shop.state().ok_or_else(Trouble::moved_on)?,
         ))
@@ -306,6 +319,8 @@ impl Desk {
 
 /// How often the desk looks whether what goes on beside the screen is done.
 const LOOK: Duration = Duration::from_millis(8);
+/// How often the clock on the screen is looked at.
+const TICK: Duration = Duration::from_secs(5);
 /// Whoever leaves the tablet is signed off after this time.
 const IDLE: Duration = Duration::from_secs(15 * 60);
 
@@ -315,6 +330,7 @@ pub(super) struct Wired {
     desk: Rc<RefCell<Desk>>,
     look: Rc<Timer>,
     idle: Rc<Timer>,
+    clock: Rc<Timer>,
 }
 
 impl Wired {
@@ -323,7 +339,21 @@ impl Wired {
             desk: Rc::new(RefCell::new(desk)),
             look: Rc::default(),
             idle: Rc::default(),
+            clock: Rc::default(),
         }
+    }
+
+    /// Keeps the clock on the screen right.
+    pub fn wind(&self) {
+        let desk = Rc::downgrade(&self.desk);
+        self.clock.start(TimerMode::Repeated, TICK, move || {
+            let desk = desk.upgrade();
+            if let Some(desk) = desk.as_ref().and_then(|desk| desk.try_borrow().ok())
+                && let (Ok(app), Some(now)) = (desk.app(), desk.shop.now())
+            {
+                app.global::<Frame>().set_clock(now.format("%H:%M").to_string().into());
+            }
+        });
     }
 
     /// A callback that carries out a touch.

@@ -17,7 +17,7 @@ pub(super) fn show(app: &App, page: &Page) {
     view.set_step_text(page.command.as_str().into());
     view.set_value(picture.value_text.clone());
     view.set_verdict(gauge::verdict(judged));
-    view.set_verdict_text(gauge::verdict_text(judged).into());
+    view.set_verdict_text(gauge::verdict_text(judged, true).into());
     view.set_gauge(picture);
     view.set_band(page.band.as_str().into());
     view.set_origin(origin(page).into());

@@ -68,6 +68,10 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     frame.on_sign_off(desk.on(Desk::sign_off));
     frame.on_toggle_theme(desk.on(Desk::toggle_theme));
     frame.on_stirred(desk.on(|_| Ok(())));
+    frame.on_quit(|| {
+        // Outside an event loop there is nothing to leave.
+        let _ = slint::quit_event_loop();
+    });
     frame.on_go(desk.on_with(Desk::go));
     let weak = app.as_weak();
     frame.on_dismiss(move || {
@@ -83,7 +87,6 @@ impl Desk {
         match place {
             Place::Calculators => self.over(Overlay::Calculators),
             Place::About => self.over(Overlay::About),
-            Place::Plan => self.over(Overlay::Plan),
             _ => self.refresh(),
         }
     }

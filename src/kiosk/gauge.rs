@@ -18,10 +18,11 @@ pub(super) fn verdict(verdict: Option<fact::Verdict>) -> Verdict {
 }
 
 /// The verdict in the words that stand beside its shape; nothing before there is one.
-pub(super) fn verdict_text(verdict: Option<fact::Verdict>) -> &'static str {
+pub(super) fn verdict_text(verdict: Option<fact::Verdict>, measured: bool) -> &'static str {
     match verdict {
         None => "",
-        Some(fact::Verdict::In) => "In its band",
+        Some(fact::Verdict::In) if measured => "In its band",
+        Some(fact::Verdict::In) => "As it must be",
         Some(fact::Verdict::Below) => "Below its band",
         Some(fact::Verdict::Above) => "Above its band",
         Some(fact::Verdict::NotAmong) => "Not as it must be",

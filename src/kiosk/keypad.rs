@@ -83,9 +83,11 @@ pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage) -> Asked<'a> 
         ReadingInput::Choice(options) => (EntryKind::Choice, &[][..], options.clone()),
         ReadingInput::Text { .. } => (EntryKind::Text, &[][..], Vec::new()),
     };
-    let origin = match reading.origin.as_str() {
+    let band = reading.band.trim_end_matches('.');
+    let origin = match reading.origin.trim_end_matches('.') {
         "" => reading.band.clone(),
-        origin => format!("Band: {}. {origin}", reading.band),
+        origin if origin == band => format!("Must be: {band}."),
+        origin => format!("Must be: {band}. {origin}."),
     };
     Asked {
         id: format!("{}.{}", page.step, reading.name),

@@ -88,10 +88,12 @@ pub fn join(app: &App, session: Session) {
         sign::wire,
         sign_on::wire,
         step::wire,
+        strip::wire,
     ] {
         wire(app, &desk);
     }
     about::show(app);
+    desk.wind();
     desk.run(Desk::refresh);
 }
 

@@ -1,6 +1,6 @@
 //! The record's page.
 
-use super::desk::{Desk, Wired};
+use super::desk::{Desk, Done, Overlay, Wired};
 use super::{App, EntryRow, RecordPage};
 use crate::audit::{self, Against, Report, Standing};
 use crate::disk::Folder;
@@ -21,6 +21,8 @@ pub(super) struct RecordView {
     /// SHA-256 of the last line, hex.
     pub hash: String,
     pub certificate: String,
+    /// How many pages of entries lie above the one that is shown.
+    pub turned: usize,
 }
 
 /// Verifies the record of this job from its files, whether it can be played or not.
@@ -55,9 +57,12 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
         } else {
             String::new()
         },
+        turned: 0,
     })
 }
 
+/// So many entries are listed at once.
+const ON_A_PAGE: usize = 40;
 /// More findings than this are read with `witnessmark verify`.
 const MOST_FAULTS: usize = 6;
 
@@ -80,11 +85,13 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
     view.set_title(format!("{} · {}", record.number, record.title).into());
     view.set_practice(record.practice);
     let broken = broken(&record.faults);
-    super::fill(
-        view.get_entries(),
-        super::list(record.lines.iter().rev().map(|line| entry(line, &broken, name))),
-        |rows| view.set_entries(rows),
-    );
+    let newest: Vec<&RecordLine> = record.lines.iter().rev().skip(record.turned * ON_A_PAGE).take(ON_A_PAGE).collect();
+    view.set_entries_text(entries_text(&newest, record.lines.len()).into());
+    view.set_has_newer(record.turned > 0);
+    view.set_has_older((record.turned + 1) * ON_A_PAGE < record.lines.len());
+    super::fill(view.get_entries(), super::list(newest.iter().map(|line| entry(line, &broken, name))), |rows| {
+        view.set_entries(rows);
+    });
     view.set_checked(true);
     view.set_whole(record.whole);
     view.set_state_text(record.state.as_str().into());
@@ -93,6 +100,13 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
     });
     view.set_hash(groups(&record.hash).into());
     view.set_certificate(record.certificate.as_str().into());
+}
+
+fn entries_text(newest: &[&RecordLine], all: usize) -> String {
+    match (newest.first(), newest.last()) {
+        (Some(first), Some(last)) => format!("Entries {} down to {}, of {all}", first.number, last.number),
+        _ => "No entry can be read".to_owned(),
+    }
 }
 
 /// The entries that findings name.
@@ -138,8 +152,28 @@ fn entry(line: &RecordLine, broken: &[u64], name: &dyn Fn(&str) -> String) -> En
 /// Joins the page's controls to the desk.
 pub(super) fn wire(app: &App, desk: &Wired) {
     let view = app.global::<RecordPage>();
+    view.on_newer(desk.on(Desk::newer_entries));
+    view.on_older(desk.on(Desk::older_entries));
     view.on_verify(desk.on(Desk::verify));
     view.on_certificate_again(desk.on(Desk::certificate_again));
+}
+
+impl Desk {
+    /// One page of entries up.
+    pub(super) fn newer_entries(&mut self) -> Done {
+        if let Some(Overlay::Record(record)) = &mut self.overlay {
+            record.turned = record.turned.saturating_sub(1);
+        }
+        self.refresh()
+    }
+
+    /// One page of entries down.
+    pub(super) fn older_entries(&mut self) -> Done {
+        if let Some(Overlay::Record(record)) = &mut self.overlay {
+            record.turned = (record.turned + 1).min(record.lines.len() / ON_A_PAGE);
+        }
+        self.refresh()
+    }
 }
 
 #[cfg(test)]

@@ -21,6 +21,7 @@ pub(super) enum Purpose {
     SendBack { step: StepRef, reopen: Vec<StepRef> },
     SignOff,
     ReleaseJob,
+    Note(Option<StepRef>),
 }
 
 /// Who may put their name to it.
@@ -39,7 +40,7 @@ pub(super) enum Signer {
 impl Purpose {
     pub fn signer(&self) -> Signer {
         match self {
-            Self::NotAsWritten(_) | Self::MeasureAgain(_) | Self::Rework(_) => Signer::AtHand,
+            Self::NotAsWritten(_) | Self::MeasureAgain(_) | Self::Rework(_) | Self::Note(_) => Signer::AtHand,
             Self::SignOff => Signer::AtHandAgain,
             Self::Attend(_) => Signer::Supervisor,
             Self::Concede(_) | Self::Release(_) | Self::SendBack { .. } | Self::ReleaseJob => {
@@ -59,6 +60,7 @@ impl Purpose {
             Self::SendBack { .. } => "Send it back",
             Self::SignOff => "Sign the work off",
             Self::ReleaseJob => "Release the job",
+            Self::Note(_) => "A note",
         }
     }
 
@@ -73,6 +75,7 @@ impl Purpose {
             Self::SendBack { .. } => "The chosen steps are open again. Your passphrase signs it.",
             Self::SignOff => "Your passphrase signs the whole work.",
             Self::ReleaseJob => "Your passphrase signs that the car may go.",
+            Self::Note(_) => "It stands in the record beside the step that comes now.",
         }
     }
 
@@ -82,6 +85,7 @@ impl Purpose {
             Self::NotAsWritten(_) => Some("What cannot be done, or was done otherwise"),
             Self::MeasureAgain(_) | Self::Concede(_) | Self::SendBack { .. } => Some("Reason"),
             Self::Rework(_) => Some("What you will do again"),
+            Self::Note(_) => Some("In your own words"),
             Self::Attend(_) | Self::Release(_) | Self::SignOff | Self::ReleaseJob => None,
         }
     }
@@ -112,6 +116,7 @@ impl Purpose {
             },
             Self::SignOff => Event::SignOff,
             Self::ReleaseJob => Event::ReleaseJob,
+            Self::Note(step) => Event::Note { step, text: words },
         }
     }
 }

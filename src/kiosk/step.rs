@@ -6,9 +6,9 @@ use super::place::Around;
 use super::sign::Purpose;
 use super::{App, FigureRow, ReadingRow, StepNext, StepPage, gauge, hazard, strip};
 use crate::page;
-use crate::page::step::{FigureView, ReadingView, StepPage as Page};
+use crate::page::step::{FigureView, ReadingInput, ReadingView, StepPage as Page};
 use crate::player::Event;
-use slint::{ComponentHandle, SharedString};
+use slint::ComponentHandle;
 
 /// Shows a step.
 pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
@@ -48,18 +48,14 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
         |rows| view.set_figures(rows),
     );
     view.set_gate_text(gate(page).into());
-    view.set_done_text(SharedString::new());
     view.set_can_differ(true);
-    match next {
-        Some(reading) => {
-            view.set_next(StepNext::Read);
-            view.set_next_text(format!("Enter: {}", reading.label).into());
-        }
-        None => {
-            view.set_next(StepNext::Mark);
-            view.set_next_text("Draw the stripe across: done".into());
-        }
-    }
+    let (next, text) = match next {
+        Some(reading) if reading.kind == ReadingInput::YesNo => (StepNext::ReadYesNo, reading.label.clone()),
+        Some(reading) => (StepNext::Read, format!("Enter: {}", reading.label)),
+        None => (StepNext::Mark, "Draw the stripe across: done".to_owned()),
+    };
+    view.set_next(next);
+    view.set_next_text(text.into());
 }
 
 fn gate(page: &Page) -> &'static str {
@@ -68,6 +64,11 @@ fn gate(page: &Page) -> &'static str {
     } else {
         ""
     }
+}
+
+/// What is wanted, in words, where no gauge shows it.
+fn must_be(band: &str, gauged: bool) -> String {
+    if gauged || band.ends_with('.') { band.to_owned() } else { format!("Must be: {band}") }
 }
 
 fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
@@ -79,9 +80,9 @@ fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
         name: reading.name.as_str().into(),
         label: reading.label.as_str().into(),
         value: reading.shown.as_str().into(),
-        band: reading.band.as_str().into(),
+        band: must_be(&reading.band, reading.gauge.is_some()).into(),
         verdict: gauge::verdict(reading.verdict),
-        verdict_text: gauge::verdict_text(reading.verdict).into(),
+        verdict_text: gauge::verdict_text(reading.verdict, reading.gauge.is_some()).into(),
         with: with.map_or("", String::as_str).into(),
         gauge: gauge::picture(reading.gauge.as_ref(), reading.verdict),
         wanted: wanted == Some(reading.name.as_str()),
@@ -95,7 +96,7 @@ pub(super) fn figure(figure: &FigureView) -> FigureRow {
         value: figure.result.as_str().into(),
         band: figure.band.as_str().into(),
         verdict: gauge::verdict(figure.verdict),
-        verdict_text: gauge::verdict_text(figure.verdict).into(),
+        verdict_text: gauge::verdict_text(figure.verdict, figure.gauge.is_some()).into(),
         source: format!("{}: {}", figure.calculator, figure.equation).into(),
         gauge: gauge::picture(figure.gauge.as_ref(), figure.verdict),
     }
@@ -109,7 +110,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_differs(desk.on(Desk::differs));
     view.on_show_plan(desk.on(Desk::show_plan));
     view.on_show_hazard(desk.on_with(|desk, index: i32| desk.show_hazard(index)));
-    view.on_read(desk.on_with(|desk, name: SharedString| desk.read(&name)));
+    view.on_say(desk.on_with(Desk::say));
 }
 
 impl Desk {
@@ -128,13 +129,18 @@ impl Desk {
         }
     }
 
-    /// This reading is to be typed.
-    pub(super) fn read(&mut self, name: &str) -> Done {
+    /// A question with yes or no is answered.
+    pub(super) fn say(&mut self, yes: bool) -> Done {
         let page = self.step_page()?;
-        match page.readings.iter().find(|reading| reading.name == name) {
-            Some(reading) => self.open_reading(reading),
-            None => Ok(()),
-        }
+        let Some(reading) = page.readings.iter().find(|reading| reading.wanted) else {
+            return Ok(());
+        };
+        self.act(Event::Read {
+            step: page.step.clone(),
+            name: reading.name.clone(),
+            typed: if yes { "yes" } else { "no" }.to_owned(),
+            instrument: None,
+        })
     }
 
     /// The step cannot be done as it is written.
@@ -146,11 +152,6 @@ impl Desk {
     /// The hazards of the step are shown again.
     pub(super) fn show_hazard(&mut self, index: i32) -> Done {
         self.over(Overlay::Hazards(index))
-    }
-
-    /// All steps are shown.
-    pub(super) fn show_plan(&mut self) -> Done {
-        self.over(Overlay::Plan)
     }
 
     /// The step that comes now.

@@ -1,8 +1,12 @@
 //! The strip of all steps, and the list of them.
 
+use super::card::Finger;
+use super::desk::{Desk, Done, Overlay, Wired};
+use super::sign::Purpose;
 use super::{App, JobPart, PlanPage, PlanRow, StepCell, StepState};
 use crate::page::Strip;
 use crate::page::strip::StripMark;
+use crate::session::Session;
 use slint::{ComponentHandle, ModelRc};
 
 /// The steps of the procedure that is worked on, or of the last one when all are done.
@@ -107,29 +111,36 @@ fn state(mark: &StripMark) -> StepState {
     }
 }
 
-/// Shows the list of all steps.
-pub(super) fn show(app: &App, strip: &Strip) {
-    let page = app.global::<PlanPage>();
-    page.set_summary(format!("{}.", summary(strip)).into());
-    super::fill(
-        page.get_rows(),
-        super::list(strip.marks.iter().flat_map(rows)),
-        |rows| page.set_rows(rows),
-    );
+/// The places in the strip where procedures begin.
+fn starts(strip: &Strip) -> Vec<usize> {
+    let marks = strip.marks.iter().enumerate();
+    marks.filter(|(_, mark)| mark.starts).map(|(place, _)| place).collect()
 }
 
-fn rows(mark: &StripMark) -> Vec<PlanRow> {
-    let mut rows = Vec::new();
-    if mark.starts {
-        rows.push(PlanRow {
-            heading: true,
-            title: mark.procedure_title.as_str().into(),
-            ..PlanRow::default()
-        });
-    }
-    rows.push(PlanRow {
-        heading: false,
-        title: format!("{}. {}", mark.number, mark.command).into(),
+/// The procedure that is worked on, counted from 0.
+fn worked_on(strip: &Strip) -> usize {
+    let now = strip.now.unwrap_or(strip.marks.len());
+    starts(strip).iter().filter(|start| **start <= now).count().saturating_sub(1)
+}
+
+/// Shows the steps of a procedure; of the one that is worked on where none is chosen.
+pub(super) fn show(app: &App, strip: &Strip, chosen: Option<usize>) {
+    let page = app.global::<PlanPage>();
+    let starts = starts(strip);
+    let chosen = chosen.unwrap_or_else(|| worked_on(strip)).min(starts.len().saturating_sub(1));
+    let first = starts.get(chosen).copied().unwrap_or_default();
+    let last = starts.get(chosen + 1).copied().unwrap_or(strip.marks.len());
+    let marks = &strip.marks[first..last];
+    page.set_title(marks.first().map_or("", |mark| mark.procedure_title.as_str()).into());
+    page.set_summary(format!("Procedure {} of {}. {}.", chosen + 1, starts.len(), summary(strip)).into());
+    page.set_has_before(chosen > 0);
+    page.set_has_after(chosen + 1 < starts.len());
+    super::fill(page.get_rows(), super::list(marks.iter().enumerate().map(row)), |rows| page.set_rows(rows));
+}
+
+fn row((place, mark): (usize, &StripMark)) -> PlanRow {
+    PlanRow {
+        title: format!("{}. {}", place + 1, mark.command).into(),
         state: state(mark),
         state_text: match state(mark) {
             StepState::Done => "Done",
@@ -140,8 +151,7 @@ fn rows(mark: &StripMark) -> Vec<PlanRow> {
         .into(),
         gate: gate(mark).into(),
         deviation: mark.deviation,
-    });
-    rows
+    }
 }
 
 fn gate(mark: &StripMark) -> &'static str {
@@ -151,6 +161,54 @@ fn gate(mark: &StripMark) -> &'static str {
         (false, _, true) => "Witness point",
         (false, _, false) => "",
     }
+}
+
+impl Desk {
+    /// All steps are shown, those of the procedure that is worked on first.
+    pub(super) fn show_plan(&mut self) -> Done {
+        self.over(Overlay::Plan(None))
+    }
+
+    fn turn_plan(&mut self, by: isize) -> Done {
+        let strip = self.strip()?;
+        if let Some(Overlay::Plan(chosen)) = &mut self.overlay {
+            let now = chosen.unwrap_or_else(|| worked_on(&strip));
+            let most = starts(&strip).len().saturating_sub(1);
+            *chosen = Some(now.saturating_add_signed(by).min(most));
+        }
+        self.refresh()
+    }
+
+    /// The steps of the procedure before.
+    pub(super) fn plan_before(&mut self) -> Done {
+        self.turn_plan(-1)
+    }
+
+    /// The steps of the procedure after.
+    pub(super) fn plan_after(&mut self) -> Done {
+        self.turn_plan(1)
+    }
+
+    /// A remark on the step that comes now.
+    pub(super) fn note(&mut self) -> Done {
+        let step = self.shop.session().and_then(Session::current_step);
+        self.ask_words(Purpose::Note(step))
+    }
+
+    /// The accepted card, to be looked at or changed.
+    pub(super) fn show_card(&mut self) -> Done {
+        self.finger = Finger::default();
+        self.over(Overlay::Card)
+    }
+}
+
+/// Joins the page's controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    let view = app.global::<PlanPage>();
+    view.on_before(desk.on(Desk::plan_before));
+    view.on_after(desk.on(Desk::plan_after));
+    view.on_note(desk.on(Desk::note));
+    view.on_card(desk.on(Desk::show_card));
 }
 
 #[cfg(test)]

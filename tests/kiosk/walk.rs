@@ -213,6 +213,12 @@ impl Walk {
             self.hand.touch(&label);
             return;
         }
+        if page.get_next() == StepNext::ReadYesNo {
+            self.picture("step-yes-no");
+            let id = self.wanted();
+            let yes = self.readings.get(&id).unwrap_or_else(|| panic!("the demonstration has no reading for {id}")) == "yes";
+            return self.hand.touch(if yes { "Yes" } else { "No" });
+        }
         self.picture("step-mark");
         match self.marked % 3 {
             0 => self.hand.drag_across("Draw the stripe across: done", 0.8),
@@ -221,6 +227,13 @@ impl Walk {
         }
         self.hand.wait();
         self.marked += 1;
+    }
+
+    /// The full name of the reading that the step wants next.
+    fn wanted(&self) -> String {
+        let page = self.hand.easel.app.global::<StepPage>();
+        let wanted = page.get_readings().iter().find(|reading| reading.wanted).expect("the step wants a reading");
+        format!("{}.{}", page.get_id(), wanted.name)
     }
 
     fn keypad(&mut self) {
@@ -393,6 +406,7 @@ fn a_whole_job_is_done_by_touch() {
     walk.hand.touch("Back");
     walk.hand.touch("Closed 1");
     walk.picture("jobs-closed");
+    walk.hand.touch("Look at this job");
     walk.hand.touch("Its record");
     walk.picture("record");
     let record = walk.hand.easel.app.global::<RecordPage>();
