@@ -108,7 +108,11 @@ impl Desk {
 
     /// The record of the job on the screen.
     pub(super) fn record_of_job(&mut self) -> Done {
-        let number = self.shop.session().and_then(Session::job).map(|job| job.number().to_owned());
+        let number = self
+            .shop
+            .session()
+            .and_then(Session::job)
+            .map(|job| job.number().to_owned());
         self.show_record(number.ok_or_else(Trouble::moved_on)?)
     }
 

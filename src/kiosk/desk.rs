@@ -351,7 +351,8 @@ impl Wired {
             if let Some(desk) = desk.as_ref().and_then(|desk| desk.try_borrow().ok())
                 && let (Ok(app), Some(now)) = (desk.app(), desk.shop.now())
             {
-                app.global::<Frame>().set_clock(now.format("%H:%M").to_string().into());
+                app.global::<Frame>()
+                    .set_clock(now.format("%H:%M").to_string().into());
             }
         });
     }

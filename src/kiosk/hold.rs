@@ -67,7 +67,13 @@ fn value(value: &CoveredValue) -> ReadingRow {
         value: value.shown.as_str().into(),
         band: value.band.as_str().into(),
         verdict: gauge::verdict(value.verdict),
-        verdict_text: gauge::verdict_text(value.verdict, value.shown.starts_with(|letter: char| letter.is_ascii_digit() || letter == '-')).into(),
+        verdict_text: gauge::verdict_text(
+            value.verdict,
+            value
+                .shown
+                .starts_with(|letter: char| letter.is_ascii_digit() || letter == '-'),
+        )
+        .into(),
         ..ReadingRow::default()
     }
 }

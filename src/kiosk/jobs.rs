@@ -93,7 +93,12 @@ fn row(line: &JobLine) -> JobRow {
     JobRow {
         number: line.number.as_str().into(),
         title: line.title.as_str().into(),
-        car: line.number.as_str().into(),
+        car: if line.about.is_empty() {
+            line.number.as_str()
+        } else {
+            line.about.as_str()
+        }
+        .into(),
         state: state(line),
         progress: if closed { 1.0 } else { 0.0 },
         progress_text: line
@@ -112,7 +117,11 @@ fn facts(line: &JobLine) -> Vec<Fact> {
         label: label.into(),
         value: value.into(),
     };
-    let mut facts = vec![fact("Work", &line.title), fact("Opened", &line.opened)];
+    let mut facts = vec![fact("Work", &line.title)];
+    if !line.about.is_empty() {
+        facts.insert(0, fact("On", &line.about));
+    }
+    facts.push(fact("Opened", &line.opened));
     facts.extend(line.closed.as_ref().map(|at| fact("Closed", at)));
     if line.practice {
         facts.push(fact("Practice", "Never counts as proof"));

@@ -85,13 +85,23 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
     view.set_title(format!("{} · {}", record.number, record.title).into());
     view.set_practice(record.practice);
     let broken = broken(&record.faults);
-    let newest: Vec<&RecordLine> = record.lines.iter().rev().skip(record.turned * ON_A_PAGE).take(ON_A_PAGE).collect();
+    let newest: Vec<&RecordLine> = record
+        .lines
+        .iter()
+        .rev()
+        .skip(record.turned * ON_A_PAGE)
+        .take(ON_A_PAGE)
+        .collect();
     view.set_entries_text(entries_text(&newest, record.lines.len()).into());
     view.set_has_newer(record.turned > 0);
     view.set_has_older((record.turned + 1) * ON_A_PAGE < record.lines.len());
-    super::fill(view.get_entries(), super::list(newest.iter().map(|line| entry(line, &broken, name))), |rows| {
-        view.set_entries(rows);
-    });
+    super::fill(
+        view.get_entries(),
+        super::list(newest.iter().map(|line| entry(line, &broken, name))),
+        |rows| {
+            view.set_entries(rows);
+        },
+    );
     view.set_checked(true);
     view.set_whole(record.whole);
     view.set_state_text(record.state.as_str().into());

@@ -68,7 +68,11 @@ fn gate(page: &Page) -> &'static str {
 
 /// What is wanted, in words, where no gauge shows it.
 fn must_be(band: &str, gauged: bool) -> String {
-    if gauged || band.ends_with('.') { band.to_owned() } else { format!("Must be: {band}") }
+    if gauged || band.ends_with('.') {
+        band.to_owned()
+    } else {
+        format!("Must be: {band}")
+    }
 }
 
 fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {

@@ -114,28 +114,54 @@ fn state(mark: &StripMark) -> StepState {
 /// The places in the strip where procedures begin.
 fn starts(strip: &Strip) -> Vec<usize> {
     let marks = strip.marks.iter().enumerate();
-    marks.filter(|(_, mark)| mark.starts).map(|(place, _)| place).collect()
+    marks
+        .filter(|(_, mark)| mark.starts)
+        .map(|(place, _)| place)
+        .collect()
 }
 
 /// The procedure that is worked on, counted from 0.
 fn worked_on(strip: &Strip) -> usize {
     let now = strip.now.unwrap_or(strip.marks.len());
-    starts(strip).iter().filter(|start| **start <= now).count().saturating_sub(1)
+    starts(strip)
+        .iter()
+        .filter(|start| **start <= now)
+        .count()
+        .saturating_sub(1)
 }
 
 /// Shows the steps of a procedure; of the one that is worked on where none is chosen.
 pub(super) fn show(app: &App, strip: &Strip, chosen: Option<usize>) {
     let page = app.global::<PlanPage>();
     let starts = starts(strip);
-    let chosen = chosen.unwrap_or_else(|| worked_on(strip)).min(starts.len().saturating_sub(1));
+    let chosen = chosen
+        .unwrap_or_else(|| worked_on(strip))
+        .min(starts.len().saturating_sub(1));
     let first = starts.get(chosen).copied().unwrap_or_default();
     let last = starts.get(chosen + 1).copied().unwrap_or(strip.marks.len());
     let marks = &strip.marks[first..last];
-    page.set_title(marks.first().map_or("", |mark| mark.procedure_title.as_str()).into());
-    page.set_summary(format!("Procedure {} of {}. {}.", chosen + 1, starts.len(), summary(strip)).into());
+    page.set_title(
+        marks
+            .first()
+            .map_or("", |mark| mark.procedure_title.as_str())
+            .into(),
+    );
+    page.set_summary(
+        format!(
+            "Procedure {} of {}. {}.",
+            chosen + 1,
+            starts.len(),
+            summary(strip)
+        )
+        .into(),
+    );
     page.set_has_before(chosen > 0);
     page.set_has_after(chosen + 1 < starts.len());
-    super::fill(page.get_rows(), super::list(marks.iter().enumerate().map(row)), |rows| page.set_rows(rows));
+    super::fill(
+        page.get_rows(),
+        super::list(marks.iter().enumerate().map(row)),
+        |rows| page.set_rows(rows),
+    );
 }
 
 fn row((place, mark): (usize, &StripMark)) -> PlanRow {

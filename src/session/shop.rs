@@ -26,6 +26,8 @@ pub struct PersonLine {
 pub struct JobLine {
     pub number: String,
     pub title: String,
+    /// The first answer of its card that is no personal one: what the job is about. Empty before there is a card.
+    pub about: String,
     pub opened: String,
     pub closed: Option<String>,
     pub practice: bool,
@@ -232,6 +234,7 @@ impl Session {
         let of_ledger = self.ledger.jobs().map(|job| JobLine {
             number: job.job.clone(),
             title: job.opened.title.as_str().to_owned(),
+            about: self.about(&job.job).unwrap_or_default(),
             opened: shown(&job.at),
             closed: job.closed.as_ref().map(|(at, _)| shown(at)),
             practice: false,
@@ -243,6 +246,34 @@ impl Session {
             .collect();
         jobs.sort_by(|a, b| (&b.opened, &b.number).cmp(&(&a.opened, &a.number)));
         jobs
+    }
+
+    /// What the job is about, from its card, which stands among its first lines.
+    fn about(&self, number: &str) -> Option<String> {
+        const FIRST_LINES: usize = 16;
+        let record = self
+            .shop
+            .folder()
+            .reader(&format!("jobs/{number}/record.jsonl"))
+            .ok()??;
+        let lines = crate::seal::Lines::new(record)
+            .map_while(Result::ok)
+            .take(FIRST_LINES);
+        let facts = lines.filter_map(|line| {
+            let opened = crate::seal::Opened::read(line.whole().ok()?).ok()?;
+            crate::record::fact(&opened.entry).ok()
+        });
+        facts
+            .filter_map(|fact| match fact.body {
+                crate::player::Body::Card(card) => {
+                    card.answers.into_iter().find_map(|answer| match answer.answer {
+                        crate::player::fact::Answer::Open { shown, .. } => Some(shown),
+                        crate::player::fact::Answer::Committed { .. } => None,
+                    })
+                }
+                _ => None,
+            })
+            .next()
     }
 
     /// A practice run, which is in no ledger: its first line says what it is.
@@ -262,6 +293,7 @@ impl Session {
         Some(JobLine {
             number: number.to_owned(),
             title: opening.title.clone(),
+            about: self.about(number).unwrap_or_default(),
             opened: shown(&fact.at),
             closed: closing.map(|last| shown(&last.entry.at)),
             practice: true,

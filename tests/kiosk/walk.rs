@@ -74,9 +74,12 @@ impl Walk {
         self.seen = labels;
     }
 
-    /// Carries on with what the screen shows until it shows the end.
-    fn to_the_end(&mut self) {
+    /// Carries on with what the screen shows until it shows the end, or a picture of this was taken.
+    fn on_until(&mut self, wanted: &str) {
         for _ in 0..MOST_PAGES {
+            if self.pictured.iter().any(|name| name == wanted) {
+                return;
+            }
             if let Some(text) = self.refused() {
                 panic!("refused at {:?}: {text}", self.hand.place());
             }
@@ -216,7 +219,11 @@ impl Walk {
         if page.get_next() == StepNext::ReadYesNo {
             self.picture("step-yes-no");
             let id = self.wanted();
-            let yes = self.readings.get(&id).unwrap_or_else(|| panic!("the demonstration has no reading for {id}")) == "yes";
+            let yes = self
+                .readings
+                .get(&id)
+                .unwrap_or_else(|| panic!("the demonstration has no reading for {id}"))
+                == "yes";
             return self.hand.touch(if yes { "Yes" } else { "No" });
         }
         self.picture("step-mark");
@@ -232,7 +239,11 @@ impl Walk {
     /// The full name of the reading that the step wants next.
     fn wanted(&self) -> String {
         let page = self.hand.easel.app.global::<StepPage>();
-        let wanted = page.get_readings().iter().find(|reading| reading.wanted).expect("the step wants a reading");
+        let wanted = page
+            .get_readings()
+            .iter()
+            .find(|reading| reading.wanted)
+            .expect("the step wants a reading");
         format!("{}.{}", page.get_id(), wanted.name)
     }
 
@@ -401,7 +412,7 @@ fn a_whole_job_is_done_by_touch() {
     walk.hand.touch("Start a new job");
     walk.picture("jobs-new");
     walk.hand.touch("Start: Fit a wet nitrous-oxide system");
-    walk.to_the_end();
+    walk.on_until("the end");
     assert!(walk.deviated && walk.sent_back && walk.marked > 100 && walk.witnessed > 0);
     walk.hand.touch("Back");
     walk.hand.touch("Closed 1");
@@ -414,6 +425,93 @@ fn a_whole_job_is_done_by_touch() {
     assert!(record.get_whole(), "{} {faults:#?}", record.get_state_text());
     assert!(record.get_certificate().ends_with("certificate.pdf"));
     assert!(shop.folder.join("jobs").is_dir());
+}
+
+#[test]
+fn a_practice_run_asks_and_says_that_it_proves_nothing() {
+    let (_shop, session) = Workshop::new("practice");
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    let mut walk = Walk::new(hand);
+    walk.sign_on(INES, "Apprentice");
+    walk.hand.touch("Start a new job");
+    walk.hand
+        .touch("A practice run. With questions; never counts as proof");
+    walk.hand.touch("Start: Fit a wet nitrous-oxide system");
+    walk.on_until("question-answered");
+    assert!(
+        walk.hand.sees("Practice run. This is no proof."),
+        "{:?}",
+        walk.hand.labels()
+    );
+    // Back at the list, the run is there, and no job is.
+    walk.hand.touch("Back");
+    while walk.hand.place() != Place::Jobs {
+        walk.hand.touch("Back");
+    }
+    assert!(
+        walk.hand.sees("Practice 1") && walk.hand.sees("Open 0"),
+        "{:?}",
+        walk.hand.labels()
+    );
+}
+
+#[test]
+fn signing_on_needs_no_touch() {
+    let (_shop, session) = Workshop::new("keys");
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    hand.wait();
+    let picked = |hand: &Hand| hand.labels().iter().any(|label| label == "Passphrase");
+    for _ in 0..12 {
+        hand.key("\t");
+        if hand.sees("Ines Varga. Apprentice") {
+            hand.key("\n");
+            hand.wait();
+        }
+        if picked(&hand) {
+            break;
+        }
+        // The key worked something else, such as the colours: on to the next control.
+    }
+    assert!(picked(&hand), "{:?}", hand.labels());
+    hand.keys(if hand.sees(INES.1) { INES.2 } else { TOMASZ.2 });
+    hand.key("\n");
+    hand.wait();
+    assert_eq!(hand.place(), Place::Jobs);
+}
+
+#[test]
+fn a_note_and_the_card_are_reached_from_the_list_of_steps() {
+    let (_shop, session) = Workshop::new("note");
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    let mut walk = Walk::new(hand);
+    walk.sign_on(INES, "Apprentice");
+    walk.hand.touch("Start a new job");
+    walk.hand.touch("Start: Fit a wet nitrous-oxide system");
+    walk.on_until("step-yes-no");
+    let standing = walk
+        .hand
+        .labels()
+        .into_iter()
+        .find(|label| label.ends_with("Show all steps"))
+        .expect("the strip opens the list");
+    walk.hand.touch(&standing);
+    assert_eq!(walk.hand.place(), Place::Plan);
+    walk.picture("plan");
+    walk.hand.touch("The procedure after");
+    walk.picture("plan-after");
+    walk.hand.touch("Write a note");
+    walk.hand.touch_keys("wheel lock is in the boot");
+    walk.hand.touch("Write it down");
+    assert_eq!(walk.hand.place(), Place::Step);
+    walk.hand.touch(&standing);
+    walk.hand.touch("The job card");
+    assert_eq!(walk.hand.place(), Place::Card);
+    walk.picture("card-again");
+    walk.hand.touch("Accept the changed card");
+    assert_eq!(walk.hand.place(), Place::Step, "{:?}", walk.refused());
 }
 
 #[test]
