@@ -173,9 +173,10 @@ impl Upstream {
     /// Dyer's mean: (κ·SPI + HEM)/(1 + κ) with κ = √((p₁ − p₂)/(p_sat − p₂)); SPI alone at or above saturation.
     ///
     /// # Errors
-    /// As [`Upstream::critical`], and as [`Upstream::equilibrium`] where the flow is not choked or its equilibrium
-    /// part is left falling.
+    /// A back pressure above that before the bore; as [`Upstream::critical`], and as [`Upstream::equilibrium`]
+    /// where the flow is not choked or its equilibrium part is left falling.
     pub fn dyer(&self, back_pa: f64, when_choked: WhenChoked) -> Result<f64, StateError> {
+        self.admit(back_pa)?;
         let incompressible = self.incompressible(back_pa);
         if back_pa >= self.saturation_pa {
             return Ok(incompressible);
@@ -191,13 +192,27 @@ impl Upstream {
     /// The equilibrium flux to `back_pa`, held at its greatest once it is choked.
     ///
     /// # Errors
-    /// As [`Upstream::critical`] and [`Upstream::equilibrium`].
+    /// A back pressure above that before the bore; as [`Upstream::critical`] and [`Upstream::equilibrium`].
     pub fn held(&self, back_pa: f64) -> Result<f64, StateError> {
+        self.admit(back_pa)?;
         let critical = self.critical()?;
         if back_pa <= critical.pressure_pa {
             return Ok(critical.flux_kg_m2_s);
         }
         self.equilibrium(back_pa)
+    }
+
+    /// Refuses a pressure behind the bore that is none, or is not below the one before it.
+    fn admit(&self, back_pa: f64) -> Result<(), StateError> {
+        if (0.0..=self.pressure_pa).contains(&back_pa) {
+            return Ok(());
+        }
+        Err(StateError::Pressure {
+            found_pa: back_pa,
+            lowest_pa: 0.0,
+            highest_pa: self.pressure_pa,
+            bounds: "from a vacuum to the pressure before the bore",
+        })
     }
 
     fn speed_squared(&self, enthalpy_j_kg: f64) -> f64 {

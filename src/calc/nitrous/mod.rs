@@ -4,6 +4,8 @@
 //! equation each of them refuses with the range; none clamps and none extrapolates.
 pub mod flux;
 pub mod helmholtz;
+#[cfg(test)]
+mod hostile;
 pub mod saturation;
 mod start;
 pub mod state;
