@@ -9,10 +9,12 @@
 //! | `headless` | the screen in memory, for pictures and tests |
 //! | `fonts` | faces where none are installed |
 //! | the others | the adapter of that name in `ui/adapters` |
-#![allow(unsafe_code)]
-#![allow(missing_docs)]
 
-slint::include_modules!();
+/// What the compiler of the screen makes of `ui/`.
+mod drawn {
+    #![allow(unsafe_code, missing_docs, clippy::all, clippy::pedantic)]
+    slint::include_modules!();
+}
 
 mod about;
 mod before;
@@ -38,6 +40,7 @@ mod sign_on;
 mod step;
 mod strip;
 
+pub use drawn::*;
 pub use headless::{Easel, Heading, PictureError};
 pub use place::Around;
 

@@ -1,7 +1,9 @@
 //! The kiosk driven as a person drives it: by what a screen reader would say, by touch, by drag and by keys.
 
 mod contrast;
+mod desk;
 mod hand;
+mod job;
 mod stripe;
 mod targets;
 mod walk;

@@ -2,33 +2,33 @@
 //! hold points, closing; all of it by touching what is called by its accessible label.
 
 use crate::hand::Hand;
-use crate::workshop::{INES, TOMASZ, Workshop, answers};
+use crate::workshop::{INES, TOMASZ, answers};
 use slint::{ComponentHandle, Model};
 use std::collections::BTreeMap;
 use witnessmark::kiosk::{
-    self, CardField, CardPage, DeviationPage, EntryKind, FieldKind, Frame, HoldPage, KeypadPage, Place,
-    QuestionPage, RecordPage, StepNext, StepPage,
+    CardField, CardPage, DeviationPage, EntryKind, FieldKind, Frame, HoldPage, KeypadPage, Place,
+    QuestionPage, StepNext, StepPage,
 };
 use witnessmark::quantity::{Quantity, Unit};
 
 /// A job of some hundred steps ends; a loop on the screen does not.
 const MOST_PAGES: usize = 4_000;
 
-struct Walk {
-    hand: Hand,
+pub struct Walk {
+    pub hand: Hand,
     card: BTreeMap<String, String>,
     readings: BTreeMap<String, String>,
-    pictured: Vec<String>,
-    deviated: bool,
-    sent_back: bool,
-    marked: usize,
-    witnessed: usize,
+    pub pictured: Vec<String>,
+    pub deviated: bool,
+    pub sent_back: bool,
+    pub marked: usize,
+    pub witnessed: usize,
     /// What could be read on the page before.
     seen: Vec<String>,
 }
 
 impl Walk {
-    fn new(hand: Hand) -> Walk {
+    pub fn new(hand: Hand) -> Walk {
         Walk {
             hand,
             card: answers(include_str!("../demo/card.json")),
@@ -42,21 +42,21 @@ impl Walk {
         }
     }
 
-    fn sign_on(&self, (_, name, passphrase): (&str, &str, &str), roles: &str) {
+    pub fn sign_on(&self, (_, name, passphrase): (&str, &str, &str), roles: &str) {
         self.hand.touch(&format!("{name}. {roles}"));
         self.hand.touch_keys(passphrase);
         self.hand.touch("Sign on");
     }
 
     /// Keeps one picture of each place that was reached.
-    fn picture(&mut self, name: &str) {
+    pub fn picture(&mut self, name: &str) {
         if !self.pictured.iter().any(|known| known == name) {
             self.pictured.push(name.to_owned());
             self.hand.keep_picture(name);
         }
     }
 
-    fn refused(&self) -> Option<String> {
+    pub fn refused(&self) -> Option<String> {
         let frame = self.hand.easel.app.global::<Frame>();
         frame.get_refused().then(|| frame.get_refusal_text().to_string())
     }
@@ -75,7 +75,7 @@ impl Walk {
     }
 
     /// Carries on with what the screen shows until it shows the end, or a picture of this was taken.
-    fn on_until(&mut self, wanted: &str) {
+    pub fn on_until(&mut self, wanted: &str) {
         for _ in 0..MOST_PAGES {
             if self.pictured.iter().any(|name| name == wanted) {
                 return;
@@ -109,7 +109,7 @@ impl Walk {
         panic!("the job has no end");
     }
 
-    fn card(&mut self) {
+    pub fn card(&mut self) {
         let app = self.hand.easel.app.clone_strong();
         let page = app.global::<CardPage>();
         if page.get_asking() {
@@ -396,138 +396,4 @@ fn beyond(limit: &str) -> String {
     let quantity = Quantity::parse(limit, None).expect("a limit is a quantity");
     let above = Quantity::new(quantity.value() * 1.04, quantity.unit()).expect("it is finite");
     above.shown(4)
-}
-
-#[test]
-fn a_whole_job_is_done_by_touch() {
-    let (shop, session) = Workshop::new("walk");
-    let hand = Hand::new(1280, 800);
-    kiosk::join(&hand.easel.app, session);
-    hand.easel.settle();
-    let mut walk = Walk::new(hand);
-    walk.picture("sign-on");
-    walk.sign_on(INES, "Apprentice");
-    assert_eq!(walk.hand.place(), Place::Jobs);
-    walk.picture("jobs-empty");
-    walk.hand.touch("Start a new job");
-    walk.picture("jobs-new");
-    walk.hand.touch("Start: Fit a wet nitrous-oxide system");
-    walk.on_until("the end");
-    assert!(walk.deviated && walk.sent_back && walk.marked > 100 && walk.witnessed > 0);
-    walk.hand.touch("Back");
-    walk.hand.touch("Closed 1");
-    walk.picture("jobs-closed");
-    walk.hand.touch("Look at this job");
-    walk.hand.touch("Its record");
-    walk.picture("record");
-    let record = walk.hand.easel.app.global::<RecordPage>();
-    let faults: Vec<String> = record.get_faults().iter().map(Into::into).collect();
-    assert!(record.get_whole(), "{} {faults:#?}", record.get_state_text());
-    assert!(record.get_certificate().ends_with("certificate.pdf"));
-    assert!(shop.folder.join("jobs").is_dir());
-}
-
-#[test]
-fn a_practice_run_asks_and_says_that_it_proves_nothing() {
-    let (_shop, session) = Workshop::new("practice");
-    let hand = Hand::new(1280, 800);
-    kiosk::join(&hand.easel.app, session);
-    let mut walk = Walk::new(hand);
-    walk.sign_on(INES, "Apprentice");
-    walk.hand.touch("Start a new job");
-    walk.hand
-        .touch("A practice run. With questions; never counts as proof");
-    walk.hand.touch("Start: Fit a wet nitrous-oxide system");
-    walk.on_until("question-answered");
-    assert!(
-        walk.hand.sees("Practice run. This is no proof."),
-        "{:?}",
-        walk.hand.labels()
-    );
-    // Back at the list, the run is there, and no job is.
-    walk.hand.touch("Back");
-    while walk.hand.place() != Place::Jobs {
-        walk.hand.touch("Back");
-    }
-    assert!(
-        walk.hand.sees("Practice 1") && walk.hand.sees("Open 0"),
-        "{:?}",
-        walk.hand.labels()
-    );
-}
-
-#[test]
-fn signing_on_needs_no_touch() {
-    let (_shop, session) = Workshop::new("keys");
-    let hand = Hand::new(1280, 800);
-    kiosk::join(&hand.easel.app, session);
-    hand.wait();
-    let picked = |hand: &Hand| hand.labels().iter().any(|label| label == "Passphrase");
-    for _ in 0..12 {
-        hand.key("\t");
-        if hand.sees("Ines Varga. Apprentice") {
-            hand.key("\n");
-            hand.wait();
-        }
-        if picked(&hand) {
-            break;
-        }
-        // The key worked something else, such as the colours: on to the next control.
-    }
-    assert!(picked(&hand), "{:?}", hand.labels());
-    hand.keys(if hand.sees(INES.1) { INES.2 } else { TOMASZ.2 });
-    hand.key("\n");
-    hand.wait();
-    assert_eq!(hand.place(), Place::Jobs);
-}
-
-#[test]
-fn a_note_and_the_card_are_reached_from_the_list_of_steps() {
-    let (_shop, session) = Workshop::new("note");
-    let hand = Hand::new(1280, 800);
-    kiosk::join(&hand.easel.app, session);
-    let mut walk = Walk::new(hand);
-    walk.sign_on(INES, "Apprentice");
-    walk.hand.touch("Start a new job");
-    walk.hand.touch("Start: Fit a wet nitrous-oxide system");
-    walk.on_until("step-yes-no");
-    let standing = walk
-        .hand
-        .labels()
-        .into_iter()
-        .find(|label| label.ends_with("Show all steps"))
-        .expect("the strip opens the list");
-    walk.hand.touch(&standing);
-    assert_eq!(walk.hand.place(), Place::Plan);
-    walk.picture("plan");
-    walk.hand.touch("The procedure after");
-    walk.picture("plan-after");
-    walk.hand.touch("Write a note");
-    walk.hand.touch_keys("wheel lock is in the boot");
-    walk.hand.touch("Write it down");
-    assert_eq!(walk.hand.place(), Place::Step);
-    walk.hand.touch(&standing);
-    walk.hand.touch("The job card");
-    assert_eq!(walk.hand.place(), Place::Card);
-    walk.picture("card-again");
-    walk.hand.touch("Accept the changed card");
-    assert_eq!(walk.hand.place(), Place::Step, "{:?}", walk.refused());
-}
-
-#[test]
-fn a_wrong_passphrase_opens_nothing_and_says_so() {
-    let (_shop, session) = Workshop::new("wrong");
-    let hand = Hand::new(1280, 800);
-    kiosk::join(&hand.easel.app, session);
-    let walk = Walk::new(hand);
-    walk.sign_on((INES.0, INES.1, "not this one"), "Apprentice");
-    assert_eq!(walk.hand.place(), Place::SignOn);
-    assert!(
-        walk.hand
-            .labels()
-            .iter()
-            .any(|label| label.contains("passphrase") && label.contains("again")),
-        "{:?}",
-        walk.hand.labels()
-    );
 }

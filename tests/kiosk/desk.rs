@@ -1,0 +1,174 @@
+//! Coming to the tablet, leaving it, and what it shows of a shop that was tampered with.
+
+use crate::hand::Hand;
+use crate::walk::Walk;
+use crate::workshop::{INES, TOMASZ, Workshop};
+use slint::ComponentHandle;
+use std::time::Duration;
+use witnessmark::kiosk::{self, CardPage, Frame, Place, RecordPage};
+
+const JOB: &str = "Start: Fit a wet nitrous-oxide system";
+
+/// The kiosk of a new workshop with Ines signed on.
+fn ines_at(name: &str) -> (Workshop, Walk) {
+    let (shop, session) = Workshop::new(name);
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    let walk = Walk::new(hand);
+    walk.sign_on(INES, "Apprentice");
+    (shop, walk)
+}
+
+#[test]
+fn signing_on_needs_no_touch() {
+    let (_shop, session) = Workshop::new("keys");
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    hand.wait();
+    let picked = |hand: &Hand| hand.labels().iter().any(|label| label == "Passphrase");
+    for _ in 0..12 {
+        hand.key("\t");
+        if hand.sees("Ines Varga. Apprentice") {
+            hand.key("\n");
+            hand.wait();
+        }
+        if picked(&hand) {
+            break;
+        }
+        // The key worked something else, such as the colours: on to the next control.
+    }
+    assert!(picked(&hand), "{:?}", hand.labels());
+    hand.keys(if hand.sees(INES.1) { INES.2 } else { TOMASZ.2 });
+    hand.key("\n");
+    hand.wait();
+    assert_eq!(hand.place(), Place::Jobs);
+}
+
+#[test]
+fn a_wrong_passphrase_opens_nothing_and_says_so() {
+    let (_shop, session) = Workshop::new("wrong");
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    let walk = Walk::new(hand);
+    walk.sign_on((INES.0, INES.1, "not this one"), "Apprentice");
+    assert_eq!(walk.hand.place(), Place::SignOn);
+    assert!(
+        walk.hand
+            .labels()
+            .iter()
+            .any(|label| label.contains("passphrase") && label.contains("again")),
+        "{:?}",
+        walk.hand.labels()
+    );
+}
+
+#[test]
+fn whoever_leaves_the_tablet_is_signed_off_by_it() {
+    let (_shop, walk) = ines_at("idle");
+    walk.hand.easel.pass(Duration::from_secs(14 * 60));
+    assert_eq!(walk.hand.place(), Place::Jobs);
+    // A touch begins the time anew.
+    walk.hand.touch("Closed 0");
+    walk.hand.easel.pass(Duration::from_secs(14 * 60));
+    assert_eq!(walk.hand.place(), Place::Jobs);
+    walk.hand.easel.pass(Duration::from_secs(2 * 60));
+    walk.hand.wait();
+    assert_eq!(walk.hand.place(), Place::SignOn);
+}
+
+#[test]
+fn what_was_typed_on_the_card_is_there_again() {
+    let (_shop, walk) = ines_at("again");
+    walk.hand.touch("Start a new job");
+    walk.hand.touch(JOB);
+    walk.hand.touch("Next question");
+    walk.hand.keys("1999 Larkfield Pell 1.8");
+    walk.hand.touch("Next");
+    walk.hand.touch("Leave the tablet");
+    walk.sign_on(INES, "Apprentice");
+    walk.hand.touch("Go on with this job");
+    assert_eq!(walk.hand.place(), Place::Card);
+    let line = "Car: 1999 Larkfield Pell 1.8";
+    assert!(walk.hand.sees(line), "{:?}", walk.hand.labels());
+}
+
+/// Changes one letter of the job's first entry.
+fn tamper(shop: &Workshop) {
+    let jobs = std::fs::read_dir(shop.folder.join("jobs")).expect("there are jobs");
+    let job = jobs
+        .flatten()
+        .next()
+        .expect("there is a job")
+        .path()
+        .join("record.jsonl");
+    let text = std::fs::read_to_string(&job).expect("it can be read");
+    let changed = text.replacen("Alder Quay", "Alder Quoy", 1);
+    assert_ne!(text, changed);
+    std::fs::write(&job, changed).expect("it can be written");
+}
+
+#[test]
+fn a_record_that_does_not_verify_shows_its_stripe_broken() {
+    let (shop, walk) = ines_at("broken");
+    walk.hand.touch("Start a new job");
+    walk.hand.touch(JOB);
+    walk.hand.touch("Back");
+    walk.hand.touch("Its record");
+    assert!(
+        walk.hand.sees("Whole stripe: the record verifies"),
+        "{:?}",
+        walk.hand.labels()
+    );
+    tamper(&shop);
+    walk.hand.touch("Verify it now");
+    assert!(
+        walk.hand.sees("Broken stripe: the record does not verify"),
+        "{:?}",
+        walk.hand.labels()
+    );
+    let record = walk.hand.easel.app.global::<RecordPage>();
+    assert!(!record.get_whole() && record.get_state_text().starts_with("BROKEN"));
+    walk.hand.keep_picture("record-broken");
+    // Such a job is not played on: the banner says what is wrong and what to do.
+    walk.hand.touch("Back");
+    walk.hand.touch("Go on with this job");
+    let refusal = walk.refused().expect("it is refused");
+    assert!(refusal.contains("witnessmark verify"), "{refusal}");
+    walk.hand.keep_picture("refused");
+    walk.hand.touch("Understood");
+    assert!(walk.refused().is_none());
+}
+
+#[test]
+fn an_answer_that_cannot_stand_is_told_at_the_question() {
+    let (_shop, mut walk) = ines_at("fault");
+    walk.hand.touch("Start a new job");
+    walk.hand.touch(JOB);
+    let app = walk.hand.easel.app.clone_strong();
+    let page = app.global::<CardPage>();
+    while page.get_field().id != "car.base_power" {
+        walk.card();
+    }
+    walk.hand.touch("9");
+    walk.hand.touch("Next");
+    assert_eq!(
+        page.get_field().id,
+        "car.base_power",
+        "the question stays until its answer can stand"
+    );
+    assert!(
+        page.get_field().fault.contains("outside"),
+        "{}",
+        page.get_field().fault
+    );
+    walk.hand.keep_picture("card-fault");
+    for _ in 0..2 {
+        walk.hand.touch("Rub out");
+    }
+    for key in ["8", "8"] {
+        walk.hand.touch(key);
+    }
+    walk.hand.touch("Next");
+    assert_ne!(page.get_field().id, "car.base_power");
+    assert!(!app.global::<Frame>().get_refused());
+}
