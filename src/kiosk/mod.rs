@@ -7,6 +7,7 @@
 //! | `shop` | what the desk asks of the session |
 //! | `place` | the page of what comes now |
 //! | `headless` | the screen in memory, for pictures and tests |
+//! | `tour` | pictures of the places that are reached by choice |
 //! | `fonts` | faces where none are installed |
 //! | the others | the adapter of that name in `ui/adapters` |
 
@@ -39,10 +40,12 @@ mod sign;
 mod sign_on;
 mod step;
 mod strip;
+mod tour;
 
 pub use drawn::*;
 pub use headless::{Easel, Heading, PictureError};
 pub use place::Around;
+pub use tour::tour;
 
 use crate::session::Session;
 use desk::{Desk, Wired};

@@ -79,19 +79,26 @@ fn screen() -> bool {
     cfg!(feature = "kiosk") && (set("DISPLAY") || set("WAYLAND_DISPLAY"))
 }
 
+/// Opens the kiosk on a prepared shop: a job is open, and its card is filled and not yet accepted.
 #[cfg(feature = "kiosk")]
 fn on_screen(content: Content) -> Result<ExitCode, Stop> {
     let folder = std::env::temp_dir().join(format!("witnessmark-demo-{}", std::process::id()));
-    let world = World::real();
-    found(&folder, &plan(world.now().date_naive()), &world)?;
-    println!("The demonstration's shop stands in {}.", folder.display());
+    let mut stage = Stage::new(&folder, content)?;
+    if let Some(Act::Card { answers }) = script::read(script::SCRIPT)?.first().map(|line| &line.act) {
+        stage.fill_card(answers)?;
+    }
+    stage.session()?.leave_job();
+    stage.session()?.sign_off_person();
+    println!(
+        "The demonstration's shop stands in {}.",
+        folder.join("shop").display()
+    );
     for (id, passphrase) in PASSPHRASES {
         println!("  {id}: passphrase “{passphrase}”");
     }
-    println!(
-        "Sign on as ines.varga, open a job, and fill its card; `witnessmark demo --out DIR` plays one whole."
-    );
-    let session = Session::open(&folder, content, world)?;
+    println!("Sign on as ines.varga and open the job: its card is filled and waits to be accepted.");
+    println!("`witnessmark demo --out DIR` plays the whole job without a screen.");
+    let session = stage.session.take().ok_or(SessionError::NoJob)?;
     crate::kiosk::run(session).map_err(|error| Stop::unusable(error, super::NO_SCREEN))?;
     Ok(ExitCode::SUCCESS)
 }
@@ -128,9 +135,14 @@ fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCo
     }
     #[cfg(feature = "kiosk")]
     pictures
-        .finish(stage.session()?)
+        .closed(stage.session()?)
         .map_err(|error| Stop::unusable(error, ""))?;
-    tell(folder, stage.session()?)
+    let told = tell(folder, stage.session()?)?;
+    #[cfg(feature = "kiosk")]
+    pictures
+        .tour(stage.practise(&lines)?)
+        .map_err(|error| Stop::unusable(error, ""))?;
+    Ok(told)
 }
 
 fn tell(folder: &Path, session: &Session) -> Result<ExitCode, Stop> {
@@ -221,11 +233,51 @@ impl Stage {
     }
 
     fn card(&mut self, answers: &BTreeMap<String, String>) -> Result<(), Stop> {
+        self.fill_card(answers)?;
+        Ok(self.session()?.accept_card()?)
+    }
+
+    fn fill_card(&mut self, answers: &BTreeMap<String, String>) -> Result<(), Stop> {
         for (path, text) in answers {
             let (group, field) = path.split_once('.').unwrap_or((path, ""));
             self.session()?.type_answer(group, field, text)?;
         }
-        Ok(self.session()?.accept_card()?)
+        Ok(())
+    }
+
+    /// The session with a practice run of the job, played by the same script to a reading with an instrument.
+    #[cfg(feature = "kiosk")]
+    fn practise(mut self, lines: &[ScriptLine]) -> Result<Session, Stop> {
+        self.session()?.leave_job();
+        self.session()?.start(JOB, true)?;
+        for line in lines {
+            self.answer_question()?;
+            if matches!(line.act, Act::Read { with: Some(_), .. }) {
+                break;
+            }
+            self.play(line)?;
+        }
+        self.session.take().ok_or_else(|| SessionError::NoJob.into())
+    }
+
+    /// Practice asks questions that the script of a job does not answer.
+    #[cfg(feature = "kiosk")]
+    fn answer_question(&mut self) -> Result<(), Stop> {
+        let job = self.session()?.job().ok_or(SessionError::NoJob)?;
+        let crate::player::Prompt::Question(step) = job.state().prompt() else {
+            return Ok(());
+        };
+        let question = job
+            .state()
+            .play()
+            .step(&step)
+            .and_then(|step| step.question.as_ref());
+        let choice = question.and_then(|question| question.answers.iter().position(|answer| answer.right));
+        let event = Event::Answer {
+            step,
+            choice: choice.unwrap_or(0),
+        };
+        self.act(self.worker, event)
     }
 
     /// The session goes without a word, as when the power does, and a new one finds the job again.

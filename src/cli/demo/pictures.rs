@@ -44,7 +44,7 @@ impl Pictures {
     }
 
     /// Draws the closed job, by day and by night.
-    pub(super) fn finish(&mut self, session: &Session) -> Result<(), String> {
+    pub(super) fn closed(&mut self, session: &Session) -> Result<(), String> {
         self.before(session)?;
         if let Some(page) = session.page() {
             self.easel.set_night(true);
@@ -53,6 +53,15 @@ impl Pictures {
             self.easel.set_night(false);
         }
         Ok(())
+    }
+
+    /// Draws the places that are reached by choice, from a session with a job open at a reading.
+    pub(super) fn tour(self, session: Session) -> Result<(), String> {
+        let folder = self.folder;
+        crate::kiosk::tour(&self.easel, session, &mut |name, png| {
+            let path = folder.join(format!("{name}.png"));
+            fs::write(&path, png).map_err(|error| format!("{}: {error}", path.display()))
+        })
     }
 
     fn name(&mut self, page: &Page) -> Option<String> {
