@@ -84,11 +84,14 @@ fn calculators(easel: &Easel, draw: &mut dyn FnMut(&str) -> Result<(), String>) 
     Ok(())
 }
 
-/// Lets what goes on beside the screen come to its end: time passes for the screen and for its helpers.
+/// Lets what goes on beside the screen come to its end: time passes for the screen and for its threads.
 fn wait(easel: &Easel) {
-    for _ in 0..12 {
-        easel.pass(Duration::from_millis(100));
-        std::thread::sleep(Duration::from_millis(4));
+    for _ in 0..2000 {
+        easel.pass(Duration::from_millis(50));
+        if !easel.app.global::<Frame>().get_busy() {
+            break;
+        }
+        std::thread::sleep(Duration::from_millis(10));
     }
     easel.settle();
 }

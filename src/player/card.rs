@@ -54,11 +54,13 @@ impl Evaluation {
             .filter(|check| check.verdict != Verdict::In && !check.advice)
     }
 
-    /// The card as a fact, before it is known what it reopens.
+    /// The card as a fact, its answers in the order of the questions, before it is known what it reopens.
     #[must_use]
-    pub fn to_card(&self) -> Card {
+    pub fn to_card(&self, play: &Play) -> Card {
+        let key = |field: &Field| (field.group.clone(), field.id.clone());
+        let answers = play.fields().filter_map(|field| self.answers.get(&key(field)).cloned());
         Card {
-            answers: self.answers.values().cloned().collect(),
+            answers: answers.collect(),
             figures: self.figures.clone(),
             checks: self.checks.clone(),
             reopens: Vec::new(),

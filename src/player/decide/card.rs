@@ -26,7 +26,7 @@ pub(super) fn accept(state: &State, answers: Vec<(String, String, Typed)>) -> De
     }
     let evaluation = card::evaluate(play, &sheet);
     refuse_card(play, &sheet, &evaluation)?;
-    let mut card = evaluation.to_card();
+    let mut card = evaluation.to_card(play);
     let mut with_card = state.clone();
     with_card.answers = evaluation.answers.clone();
     with_card.figures = card
