@@ -12,11 +12,13 @@ mod shop;
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use played_job::{JOB, Run};
+use std::process::Command;
 use witnessmark::audit::{self, Against, mathematics, verify_job};
 use witnessmark::people::Roster;
 use witnessmark::player::Play;
 use witnessmark::player::fact::{Body, Fact};
 use witnessmark::record::PROGRAM;
+use witnessmark::seal::Namespace;
 
 fn main() {
     divan::main();
@@ -83,4 +85,57 @@ fn whole_folder(bencher: Bencher) {
         let report = verify_job(black_box(&folder), &Against::default()).report;
         assert!(report.whole() && report.job.as_deref() == Some(JOB));
     });
+}
+
+/// One entry, verified by our mathematics.
+#[divan::bench(sample_count = 20)]
+fn one_entry_by_witnessmark(bencher: Bencher) {
+    let (record, roster) = (played_job::record(&notes(1), false).bytes, roster());
+    let line = record.strip_suffix(b"\n").expect("a line").to_vec();
+    bencher.counter(ItemsCount::new(1u64)).bench_local(|| {
+        let opened = witnessmark::seal::open_line(black_box(&line), &roster, Namespace::JobRecord);
+        assert!(opened.is_ok());
+    });
+}
+
+/// The same entry, verified by stock ssh-keygen: a process for each, as a stranger's script has it.
+#[divan::bench(sample_count = 20, sample_size = 5)]
+fn one_entry_by_ssh_keygen(bencher: Bencher) {
+    let (record, roster) = (played_job::record(&notes(1), false).bytes, roster());
+    let opened =
+        witnessmark::seal::Opened::read(record.strip_suffix(b"\n").expect("a line")).expect("an entry");
+    let folder = std::env::temp_dir().join(format!("witnessmark-bench-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let write = |name: &str, text: &str| std::fs::write(folder.join(name), text).expect("written");
+    write("allowed_signers", &roster.to_allowed_signers().to_string());
+    write("entry", &opened.line.entry);
+    write("entry.sig", &opened.line.sig);
+    let at = witnessmark::seal::instant::format_utc(&opened.entry.at.to_utc());
+    bencher.counter(ItemsCount::new(1u64)).bench_local(|| {
+        let entry = std::fs::File::open(folder.join("entry")).expect("an entry");
+        let verified = Command::new("ssh-keygen")
+            .args([
+                "-Y",
+                "verify",
+                "-f",
+                "allowed_signers",
+                "-n",
+                "job-record",
+                "-s",
+                "entry.sig",
+            ])
+            .args([
+                "-I",
+                opened.line.signer.as_str(),
+                "-O",
+                &format!("verify-time={at}"),
+            ])
+            .current_dir(&folder)
+            .stdin(entry)
+            .stdout(std::process::Stdio::null())
+            .status()
+            .expect("ssh-keygen is installed");
+        assert!(verified.success());
+    });
+    let _ = std::fs::remove_dir_all(&folder);
 }

@@ -58,7 +58,9 @@ impl Evaluation {
     #[must_use]
     pub fn to_card(&self, play: &Play) -> Card {
         let key = |field: &Field| (field.group.clone(), field.id.clone());
-        let answers = play.fields().filter_map(|field| self.answers.get(&key(field)).cloned());
+        let answers = play
+            .fields()
+            .filter_map(|field| self.answers.get(&key(field)).cloned());
         Card {
             answers: answers.collect(),
             figures: self.figures.clone(),

@@ -212,6 +212,24 @@ impl Session {
     pub fn join(&mut self, plan: &super::PersonPlan) -> Result<(), SessionError> {
         let (id, key) = self.signed_on.as_ref().ok_or(SessionError::NobodySignedOn)?;
         self.roster = super::join(&mut self.shop, &self.roster, (id, key), plan, &self.world)?;
+        self.hand_out_roster()
+    }
+
+    /// Puts the roster as it stands into the folders of open jobs, so that they verify with whoever joined since.
+    fn hand_out_roster(&mut self) -> Result<(), SessionError> {
+        let lines = read_log(self.shop.roster())?;
+        let signers = self.roster.to_allowed_signers().to_string();
+        let open: Vec<String> = self
+            .jobs()
+            .into_iter()
+            .filter(|job| job.closed.is_none())
+            .map(|job| job.number)
+            .collect();
+        for number in open {
+            let folder = self.shop.job(&number)?;
+            folder.write_roster(&lines)?;
+            folder.write_allowed_signers(&signers)?;
+        }
         Ok(())
     }
 
