@@ -1,6 +1,7 @@
 //! What stands before a procedure, and hazards on a page of their own.
 
-use super::desk::{Desk, Done, Overlay, Trouble, Wired};
+use super::desk::{Desk, Done, Overlay, Trouble};
+use super::wired::Wired;
 use super::{App, BeforePage, HazardPage, hazard};
 use crate::page;
 use crate::page::hazard::HazardPanel;

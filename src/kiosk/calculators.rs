@@ -1,7 +1,8 @@
 //! The calculators' pages.
 
-use super::desk::{Desk, Done, Overlay, Wired};
+use super::desk::{Desk, Done, Overlay};
 use super::keypad::{Draft, Target};
+use super::wired::Wired;
 use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact};
 use crate::page::calculator::{self, CalculatorPage as Page, InputView};
 use slint::ComponentHandle;

@@ -1,7 +1,8 @@
 //! The end of a procedure and of the job.
 
-use super::desk::{Desk, Done, Trouble, Wired};
+use super::desk::{Desk, Done, Trouble};
 use super::sign::Purpose;
+use super::wired::Wired;
 use super::{AccountLine, App, CloseOutPage, ClosingPage};
 use crate::page;
 use crate::page::sign::{EndPage, LinesPage};

@@ -3,7 +3,7 @@
 //! Each adapter adds the touches of its own page; here is what they share.
 
 use super::calculators::Sums;
-use super::card::Finger;
+use super::finger::Finger;
 use super::keypad::{Draft, Target};
 use super::place::{self, Around};
 use super::record::RecordView;
@@ -16,10 +16,7 @@ use super::{
 use crate::page::sign::QuestionPage;
 use crate::page::{self, Page, Strip};
 use crate::session::Session;
-use slint::{ComponentHandle, Timer, TimerMode, Weak};
-use std::cell::RefCell;
-use std::rc::Rc;
-use std::time::Duration;
+use slint::{ComponentHandle, Weak};
 use thiserror::Error;
 
 /// Why a touch did not do what it should; its text says what to do next.
@@ -73,6 +70,21 @@ pub(super) enum Overlay {
     Record(Box<RecordView>),
     Calculators,
     About,
+}
+
+impl Overlay {
+    fn place(&self) -> Place {
+        match self {
+            Self::Plan(_) => Place::Plan,
+            Self::Card => Place::Card,
+            Self::Hazards(_) | Self::BeforeHazards => Place::Hazards,
+            Self::Keypad(_) => Place::Keypad,
+            Self::Answered(..) => Place::Question,
+            Self::Record(_) => Place::Record,
+            Self::Calculators => Place::Calculators,
+            Self::About => Place::About,
+        }
+    }
 }
 
 /// What the kiosk holds between two touches.
@@ -171,6 +183,7 @@ impl Desk {
             self.welcome = sign_on::Welcome::default();
         }
         self.list.starting = false;
+        self.list.lines = None;
     }
 
     /// The job went on: what was typed for the step before is done with.
@@ -178,6 +191,7 @@ impl Desk {
         self.overlay = None;
         self.again = None;
         self.draft = Draft::default();
+        self.list.lines = None;
         self.refresh()
     }
 
@@ -237,47 +251,31 @@ impl Desk {
 
     fn show_overlay(&mut self, app: &App, overlay: &Overlay) -> Result<Place, Trouble> {
         match overlay {
-            Overlay::Plan(chosen) => {
-                strip::show(app, &self.strip()?, *chosen);
-                Ok(Place::Plan)
-            }
-            Overlay::Card => {
-                card::show(app, &self.card_again()?, &self.finger);
-                Ok(Place::Card)
-            }
+            Overlay::Plan(chosen) => strip::show(app, &self.strip()?, *chosen),
+            Overlay::Card => card::show(app, &self.card_again()?, &self.finger),
             Overlay::Hazards(first) => {
                 let page = self.step_page()?;
                 before::show_hazards(app, &page.procedure_title, &page.hazards, *first, true);
-                Ok(Place::Hazards)
             }
-            Overlay::BeforeHazards => {
-                if let Page::Before(page) = self.page()? {
-                    let title = format!("Before: {}", page.title);
-                    before::show_hazards(app, &title, &page.hazards, 0, false);
-                }
-                Ok(Place::Hazards)
-            }
-            Overlay::Keypad(target) => {
-                self.show_keypad(app, target)?;
-                Ok(Place::Keypad)
-            }
-            Overlay::Answered(page, choice) => {
-                question::show(app, page, Some(*choice));
-                Ok(Place::Question)
-            }
-            Overlay::Record(view) => {
-                record::show(app, view, &|id| self.name(id));
-                Ok(Place::Record)
-            }
-            Overlay::Calculators => {
-                match self.form() {
-                    Some(form) => calculators::show(app, &form, self.sums.place),
-                    None => calculators::show_list(app),
-                }
-                Ok(Place::Calculators)
-            }
-            Overlay::About => Ok(Place::About),
+            Overlay::BeforeHazards => self.show_hazards_before(app)?,
+            Overlay::Keypad(target) => self.show_keypad(app, target)?,
+            Overlay::Answered(page, choice) => question::show(app, page, Some(*choice)),
+            Overlay::Record(view) => record::show(app, view, &|id| self.name(id)),
+            Overlay::Calculators => match self.form() {
+                Some(form) => calculators::show(app, &form, self.sums.place),
+                None => calculators::show_list(app),
+            },
+            Overlay::About => {}
         }
+        Ok(overlay.place())
+    }
+
+    fn show_hazards_before(&self, app: &App) -> Done {
+        if let Page::Before(page) = self.page()? {
+            let title = format!("Before: {}", page.title);
+            before::show_hazards(app, &title, &page.hazards, 0, false);
+        }
+        Ok(())
     }
 
     fn show_keypad(&self, app: &App, target: &Target) -> Done {
@@ -317,106 +315,9 @@ impl Desk {
     }
 }
 
-/// How often the desk looks whether what goes on beside the screen is done.
-const LOOK: Duration = Duration::from_millis(8);
-/// How often the clock on the screen is looked at.
-const TICK: Duration = Duration::from_secs(5);
-/// Whoever leaves the tablet is signed off after this time.
-const IDLE: Duration = Duration::from_secs(15 * 60);
-
-/// The desk as callbacks hold it.
-#[derive(Clone)]
-pub(super) struct Wired {
-    desk: Rc<RefCell<Desk>>,
-    look: Rc<Timer>,
-    idle: Rc<Timer>,
-    clock: Rc<Timer>,
-}
-
-impl Wired {
-    pub fn new(desk: Desk) -> Self {
-        Self {
-            desk: Rc::new(RefCell::new(desk)),
-            look: Rc::default(),
-            idle: Rc::default(),
-            clock: Rc::default(),
-        }
-    }
-
-    /// Keeps the clock on the screen right.
-    pub fn wind(&self) {
-        let desk = Rc::downgrade(&self.desk);
-        self.clock.start(TimerMode::Repeated, TICK, move || {
-            let desk = desk.upgrade();
-            if let Some(desk) = desk.as_ref().and_then(|desk| desk.try_borrow().ok())
-                && let (Ok(app), Some(now)) = (desk.app(), desk.shop.now())
-            {
-                app.global::<Frame>()
-                    .set_clock(now.format("%H:%M").to_string().into());
-            }
-        });
-    }
-
-    /// A callback that carries out a touch.
-    pub fn on(&self, touch: fn(&mut Desk) -> Done) -> impl Fn() + 'static {
-        let wired = self.clone();
-        move || wired.run(touch)
-    }
-
-    /// A callback that carries out a touch with what was touched.
-    pub fn on_with<T: 'static>(
-        &self,
-        touch: impl Fn(&mut Desk, T) -> Done + 'static,
-    ) -> impl Fn(T) + 'static {
-        let wired = self.clone();
-        move |what| wired.run(|desk| touch(desk, what))
-    }
-
-    /// Carries out a touch, and tells the person where it was refused. A touch while the one before is
-    /// still being written is left out: the screen shows that it waits.
-    pub fn run(&self, touch: impl FnOnce(&mut Desk) -> Done) {
-        let Ok(mut desk) = self.desk.try_borrow_mut() else {
-            return;
-        };
-        if desk.shop.busy() {
-            return;
-        }
-        let done = touch(&mut desk);
-        desk.answer_for(done);
-        self.watch(&desk);
-    }
-
-    /// Looks again soon while something goes on beside the screen.
-    fn watch(&self, desk: &Desk) {
-        self.stir();
-        if !desk.shop.busy() {
-            self.look.stop();
-            return;
-        }
-        let wired = self.clone();
-        self.look.start(TimerMode::SingleShot, LOOK, move || wired.look());
-    }
-
-    fn look(&self) {
-        let Ok(mut desk) = self.desk.try_borrow_mut() else {
-            return;
-        };
-        let done = desk.take_back();
-        desk.answer_for(done);
-        self.watch(&desk);
-    }
-
-    /// Somebody is there: the time until they are signed off begins anew.
-    fn stir(&self) {
-        let wired = self.clone();
-        self.idle
-            .start(TimerMode::SingleShot, IDLE, move || wired.run(Desk::sign_off));
-    }
-}
-
 impl Desk {
     /// Brings the screen up to date, and shows what was refused and what to do next.
-    fn answer_for(&mut self, done: Done) {
+    pub fn answer_for(&mut self, done: Done) {
         if let Ok(app) = self.app() {
             app.global::<Frame>().set_busy(self.shop.busy());
         }

@@ -1,7 +1,8 @@
 //! A deviation's page.
 
-use super::desk::{Desk, Done, Trouble, Wired};
+use super::desk::{Desk, Done, Trouble};
 use super::sign::Purpose;
+use super::wired::Wired;
 use super::{App, DeviationPage, gauge};
 use crate::page;
 use crate::page::deviation::DeviationPage as Page;

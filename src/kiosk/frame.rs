@@ -1,6 +1,7 @@
 //! The head of every page, and the banner of what was refused.
 
-use super::desk::{Desk, Done, Overlay, Wired};
+use super::desk::{Desk, Done, Overlay};
+use super::wired::Wired;
 use super::{App, Frame, Place};
 use crate::player::State;
 use crate::session::{PersonLine, Session};

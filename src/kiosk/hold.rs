@@ -1,7 +1,8 @@
 //! Hold and witness points.
 
-use super::desk::{Desk, Done, Trouble, Wired};
+use super::desk::{Desk, Done, Trouble};
 use super::sign::Purpose;
+use super::wired::Wired;
 use super::{App, CoveredStep, HoldPage, ReadingRow, gauge};
 use crate::page;
 use crate::page::sign::{CoveredLine, CoveredValue, PointPage};

@@ -1,7 +1,8 @@
 //! The jobs of the shop.
 
-use super::card::Finger;
-use super::desk::{Desk, Done, Trouble, Wired};
+use super::desk::{Desk, Done, Trouble};
+use super::finger::Finger;
+use super::wired::Wired;
 use super::{App, Choice, Fact, JobRow, JobState, JobsPage};
 use crate::session::JobLine;
 use slint::{ComponentHandle, SharedString};
@@ -12,63 +13,56 @@ pub(super) struct List {
     pub shown: JobState,
     pub chosen: usize,
     pub starting: bool,
-    /// Read from the shop's folder when the list was last opened.
-    pub lines: Vec<JobLine>,
+    /// Read from the shop's folder when the list was last opened; none until then.
+    pub lines: Option<Vec<JobLine>>,
 }
 
-/// Shows the list.
+/// Shows the list and what can be begun.
 pub(super) fn show(app: &App, desk: &mut Desk) {
+    let lines = desk.list.lines.take().unwrap_or_else(|| desk.shop.jobs());
+    desk.list.lines = Some(lines);
+    show_list(app, &desk.list);
+    show_kinds(app, desk);
+}
+
+fn show_list(app: &App, list: &List) {
     let view = app.global::<JobsPage>();
-    desk.list.lines = desk.shop.jobs();
-    let count = |wanted: JobState| {
-        desk.list
-            .lines
-            .iter()
-            .filter(|line| state(line) == wanted)
-            .count() as i32
-    };
+    let all = list.lines.as_deref().unwrap_or_default();
+    let count = |wanted: JobState| all.iter().filter(|line| state(line) == wanted).count() as i32;
     view.set_open_count(count(JobState::Open));
     view.set_closed_count(count(JobState::Closed));
     view.set_practice_count(count(JobState::Practice));
-    view.set_shown(desk.list.shown);
-    let lines = shown(&desk.list);
-    let chosen = lines.get(desk.list.chosen);
-    super::fill(
-        view.get_rows(),
-        super::list(lines.iter().map(|line| row(line))),
-        |rows| view.set_rows(rows),
-    );
-    view.set_chosen(desk.list.chosen as i32);
-    super::fill(
-        view.get_facts(),
-        super::list(chosen.map_or_else(Vec::new, |line| facts(line))),
-        |rows| view.set_facts(rows),
-    );
+    view.set_shown(list.shown);
+    let lines = shown(list);
+    let chosen = lines.get(list.chosen).copied();
+    let rows = super::list(lines.iter().copied().map(row));
+    super::fill(view.get_rows(), rows, |rows| view.set_rows(rows));
+    view.set_chosen(list.chosen as i32);
+    let rows = super::list(chosen.map_or_else(Vec::new, facts));
+    super::fill(view.get_facts(), rows, |rows| view.set_facts(rows));
     let closed = chosen.is_some_and(|line| line.closed.is_some());
-    view.set_open_text(
-        if closed {
-            "Look at this job"
-        } else {
-            "Go on with this job"
-        }
-        .into(),
-    );
+    let open_text = if closed {
+        "Look at this job"
+    } else {
+        "Go on with this job"
+    };
+    view.set_open_text(open_text.into());
     view.set_can_open(chosen.is_some());
-    let jobs = desk
-        .shop
-        .session()
+}
+
+fn show_kinds(app: &App, desk: &Desk) {
+    let view = app.global::<JobsPage>();
+    let session = desk.shop.session();
+    let jobs = session
         .map(|session| session.content().library.jobs.as_slice())
         .unwrap_or_default();
-    super::fill(
-        view.get_kinds(),
-        super::list(jobs.iter().map(|job| Choice {
-            key: job.id.as_str().into(),
-            text: job.title.as_str().into(),
-            note: format!("{} procedures, revision {}", job.procedures.len(), job.revision).into(),
-            enabled: true,
-        })),
-        |rows| view.set_kinds(rows),
-    );
+    let kinds = jobs.iter().map(|job| Choice {
+        key: job.id.as_str().into(),
+        text: job.title.as_str().into(),
+        note: format!("{} procedures, revision {}", job.procedures.len(), job.revision).into(),
+        enabled: true,
+    });
+    super::fill(view.get_kinds(), super::list(kinds), |rows| view.set_kinds(rows));
     view.set_starting(desk.list.starting);
     view.set_caution(jobs.first().map_or("", |job| job.caution.as_str()).into());
 }
@@ -82,10 +76,8 @@ fn state(line: &JobLine) -> JobState {
 }
 
 fn shown(list: &List) -> Vec<&JobLine> {
-    list.lines
-        .iter()
-        .filter(|line| state(line) == list.shown)
-        .collect()
+    let all = list.lines.as_deref().unwrap_or_default();
+    all.iter().filter(|line| state(line) == list.shown).collect()
 }
 
 fn row(line: &JobLine) -> JobRow {

@@ -1,6 +1,7 @@
 //! The keypad: what is typed so far, and where it would stand on the gauge.
 
-use super::desk::{Desk, Done, Overlay, Trouble, Wired};
+use super::desk::{Desk, Done, Overlay, Trouble};
+use super::wired::Wired;
 use super::{App, Choice, EntryKind, KeypadPage, gauge};
 use crate::page::Gauge;
 use crate::page::calculator::InputView;

@@ -4,6 +4,8 @@
 //! | file | noun |
 //! | --- | --- |
 //! | `desk` | what the kiosk holds between two touches |
+//! | `wired` | the desk as callbacks hold it |
+//! | `finger` | where the person is on the job card |
 //! | `shop` | what the desk asks of the session |
 //! | `place` | the page of what comes now |
 //! | `headless` | the screen in memory, for pictures and tests |
@@ -24,6 +26,7 @@ mod card;
 mod closing;
 mod desk;
 mod deviation;
+mod finger;
 mod fonts;
 mod frame;
 mod gauge;
@@ -41,6 +44,7 @@ mod sign_on;
 mod step;
 mod strip;
 mod tour;
+mod wired;
 
 pub use drawn::*;
 pub use headless::{Easel, Heading, PictureError};
@@ -48,10 +52,11 @@ pub use place::Around;
 pub use tour::tour;
 
 use crate::session::Session;
-use desk::{Desk, Wired};
+use desk::Desk;
 use shop::Shop;
 use slint::{Model, ModelRc, PlatformError, SharedString, VecModel};
 use std::rc::Rc;
+use wired::Wired;
 
 /// Opens the kiosk on the whole screen and stays until its window is closed.
 ///

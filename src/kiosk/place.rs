@@ -21,48 +21,40 @@ impl Around<'_> {
 
 /// Shows the page and goes to its place.
 pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
-    let place = match page {
-        Page::Card(page) => {
-            card::show_findings(app, page);
-            Place::Card
-        }
-        Page::Before(page) => {
-            before::show(app, page);
-            Place::Before
-        }
+    draw(app, page, around);
+    app.global::<Frame>().set_place(place(page));
+}
+
+fn draw(app: &App, page: &Page, around: &Around<'_>) {
+    match page {
+        Page::Card(page) => card::show_findings(app, page),
+        Page::Before(page) => before::show(app, page),
         Page::Step(page) if !page.to_acknowledge.is_empty() => {
             let title = format!("Before the next step of: {}", page.procedure_title);
             before::show_hazards(app, &title, &page.to_acknowledge, 0, false);
-            Place::Hazards
         }
-        Page::Step(page) => {
-            step::show(app, page, around);
-            Place::Step
-        }
-        Page::Deviation(page) => {
-            deviation::show(app, page);
-            Place::Deviation
-        }
-        Page::Question(page) => {
-            question::show(app, page, None);
-            Place::Question
-        }
-        Page::Witness(page) => {
-            hold::show(app, page, true, None, around.name);
-            Place::Witness
-        }
-        Page::Hold(page) => {
-            hold::show(app, page, false, None, around.name);
-            Place::Hold
-        }
-        Page::CloseOut(page) => {
-            closing::show_lines(app, page);
-            Place::CloseOut
-        }
-        Page::End(page) | Page::Closed(page) => {
-            closing::show(app, page);
-            Place::Closing
-        }
-    };
-    app.global::<Frame>().set_place(place);
+        Page::Step(page) => step::show(app, page, around),
+        Page::Deviation(page) => deviation::show(app, page),
+        Page::Question(page) => question::show(app, page, None),
+        Page::Witness(page) => hold::show(app, page, true, None, around.name),
+        Page::Hold(page) => hold::show(app, page, false, None, around.name),
+        Page::CloseOut(page) => closing::show_lines(app, page),
+        Page::End(page) | Page::Closed(page) => closing::show(app, page),
+    }
+}
+
+/// Where on the screen the page is.
+fn place(page: &Page) -> Place {
+    match page {
+        Page::Card(_) => Place::Card,
+        Page::Before(_) => Place::Before,
+        Page::Step(page) if !page.to_acknowledge.is_empty() => Place::Hazards,
+        Page::Step(_) => Place::Step,
+        Page::Deviation(_) => Place::Deviation,
+        Page::Question(_) => Place::Question,
+        Page::Witness(_) => Place::Witness,
+        Page::Hold(_) => Place::Hold,
+        Page::CloseOut(_) => Place::CloseOut,
+        Page::End(_) | Page::Closed(_) => Place::Closing,
+    }
 }

@@ -1,6 +1,7 @@
 //! A question of a practice run.
 
-use super::desk::{Desk, Done, Overlay, Trouble, Wired};
+use super::desk::{Desk, Done, Overlay, Trouble};
+use super::wired::Wired;
 use super::{App, Choice, QuestionPage};
 use crate::page;
 use crate::page::sign::QuestionPage as Page;

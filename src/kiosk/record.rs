@@ -1,6 +1,7 @@
 //! The record's page.
 
-use super::desk::{Desk, Done, Overlay, Wired};
+use super::desk::{Desk, Done, Overlay};
+use super::wired::Wired;
 use super::{App, EntryRow, RecordPage};
 use crate::audit::{self, Against, Report, Standing};
 use crate::disk::Folder;
@@ -73,8 +74,8 @@ fn state(report: &Report) -> String {
         (true, Standing::Closed) => format!("Whole: {entries} entries, closed."),
         (true, Standing::Practice) => format!("Whole: {entries} entries of practice."),
         (false, _) => format!(
-            "BROKEN: {} findings. Keep a copy of the folder.",
-            report.faults().count()
+            "BROKEN: {}. Keep a copy of the folder.",
+            findings(report.faults().count())
         ),
     }
 }
@@ -110,6 +111,14 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
     });
     view.set_hash(groups(&record.hash).into());
     view.set_certificate(record.certificate.as_str().into());
+}
+
+fn findings(count: usize) -> String {
+    if count == 1 {
+        "1 finding".to_owned()
+    } else {
+        format!("{count} findings")
+    }
 }
 
 fn entries_text(newest: &[&RecordLine], all: usize) -> String {

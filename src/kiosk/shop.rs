@@ -10,7 +10,7 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 #[derive(Clone, Debug)]
 pub(super) enum Wanted {
     SignOn,
-    Act(Event),
+    Act(Box<Event>),
 }
 
 /// What comes back from beside the screen.
@@ -216,7 +216,7 @@ impl Desk {
             let key = unlock(&session.key_file(&id)?, &secret)?;
             match wanted {
                 Wanted::SignOn => session.sign_on(&id, key),
-                Wanted::Act(event) => session.act_with(&id, &key, event),
+                Wanted::Act(event) => session.act_with(&id, &key, *event),
             }
         };
         self.beside(work, |desk, result| match result {

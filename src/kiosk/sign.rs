@@ -1,7 +1,8 @@
 //! The sheet on which someone signs or gives a reason.
 
-use super::desk::{Desk, Done, Trouble, Wired};
+use super::desk::{Desk, Done, Trouble};
 use super::shop::Wanted;
+use super::wired::Wired;
 use super::{App, Choice, Keys, SignSheet, Tokens};
 use crate::player::Event;
 use crate::procedure::StepRef;
@@ -207,7 +208,7 @@ impl Desk {
         let signer = sheet.signer.ok_or_else(Trouble::nobody)?;
         let secret = Zeroizing::new(view.get_secret().to_string());
         view.set_secret(SharedString::new());
-        self.open_key(signer, secret, Wanted::Act(event))
+        self.open_key(signer, secret, Wanted::Act(Box::new(event)))
     }
 
     /// A sign-off or release did not come about; the sheet stays open and says why.

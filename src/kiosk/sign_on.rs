@@ -1,8 +1,9 @@
 //! The first page: who works at the tablet.
 
-use super::desk::{Desk, Done, Wired};
+use super::desk::{Desk, Done};
 use super::frame::roles;
 use super::shop::Wanted;
+use super::wired::Wired;
 use super::{App, Choice, SignOnPage};
 use slint::{ComponentHandle, SharedString};
 use zeroize::Zeroizing;

@@ -1,9 +1,10 @@
 //! The step's page.
 
-use super::desk::{Desk, Wired};
+use super::desk::Desk;
 use super::desk::{Done, Overlay};
 use super::place::Around;
 use super::sign::Purpose;
+use super::wired::Wired;
 use super::{App, FigureRow, ReadingRow, StepNext, StepPage, gauge, hazard, strip};
 use crate::page;
 use crate::page::step::{FigureView, ReadingInput, ReadingView, StepPage as Page};
@@ -14,18 +15,7 @@ use slint::ComponentHandle;
 pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     let view = app.global::<StepPage>();
     view.set_id(page.step.to_string().into());
-    view.set_procedure(page.procedure_title.as_str().into());
-    view.set_place_text(strip::place(&page.strip).into());
-    view.set_strip_text(strip::summary(&page.strip).into());
-    super::fill(view.get_cells(), strip::cells(&page.strip), |rows| {
-        view.set_cells(rows)
-    });
-    super::fill(view.get_parts(), strip::parts(&page.strip), |rows| {
-        view.set_parts(rows)
-    });
-    super::fill(view.get_hazards(), hazard::panels(&page.hazards), |rows| {
-        view.set_hazards(rows)
-    });
+    show_place(&view, page);
     view.set_command(page.command.as_str().into());
     view.set_why(page.why.as_str().into());
     view.set_right(page.right.as_str().into());
@@ -35,20 +25,30 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     view.set_has_picture(picture.is_some());
     view.set_picture(picture.unwrap_or_default());
     view.set_picture_text(format!("Drawing: {}", page.command).into());
-    let next = page.readings.iter().find(|reading| reading.wanted);
-    let wanted = next.map(|reading| reading.name.as_str());
-    super::fill(
-        view.get_readings(),
-        super::list(page.readings.iter().map(|reading| row(reading, wanted))),
-        |rows| view.set_readings(rows),
-    );
-    super::fill(
-        view.get_figures(),
-        super::list(page.figures.iter().map(figure)),
-        |rows| view.set_figures(rows),
-    );
     view.set_gate_text(gate(page).into());
     view.set_can_differ(true);
+    show_readings(&view, page);
+}
+
+fn show_place(view: &StepPage<'_>, page: &Page) {
+    view.set_procedure(page.procedure_title.as_str().into());
+    view.set_place_text(strip::place(&page.strip).into());
+    view.set_strip_text(strip::summary(&page.strip).into());
+    let (cells, parts) = (strip::cells(&page.strip), strip::parts(&page.strip));
+    super::fill(view.get_cells(), cells, |rows| view.set_cells(rows));
+    super::fill(view.get_parts(), parts, |rows| view.set_parts(rows));
+    let hazards = hazard::panels(&page.hazards);
+    super::fill(view.get_hazards(), hazards, |rows| view.set_hazards(rows));
+}
+
+/// The readings and figures, and the one thing to do next.
+fn show_readings(view: &StepPage<'_>, page: &Page) {
+    let next = page.readings.iter().find(|reading| reading.wanted);
+    let wanted = next.map(|reading| reading.name.as_str());
+    let readings = super::list(page.readings.iter().map(|reading| row(reading, wanted)));
+    super::fill(view.get_readings(), readings, |rows| view.set_readings(rows));
+    let figures = super::list(page.figures.iter().map(figure));
+    super::fill(view.get_figures(), figures, |rows| view.set_figures(rows));
     let (next, text) = match next {
         Some(reading) if reading.kind == ReadingInput::YesNo => (StepNext::ReadYesNo, reading.label.clone()),
         Some(reading) => (StepNext::Read, format!("Enter: {}", reading.label)),

@@ -1,8 +1,9 @@
 //! The strip of all steps, and the list of them.
 
-use super::card::Finger;
-use super::desk::{Desk, Done, Overlay, Wired};
+use super::desk::{Desk, Done, Overlay};
+use super::finger::Finger;
 use super::sign::Purpose;
+use super::wired::Wired;
 use super::{App, JobPart, PlanPage, PlanRow, StepCell, StepState};
 use crate::page::Strip;
 use crate::page::strip::StripMark;

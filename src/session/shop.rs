@@ -26,7 +26,7 @@ pub struct PersonLine {
 pub struct JobLine {
     pub number: String,
     pub title: String,
-    /// The first answer of its card that is no personal one: what the job is about. Empty before there is a card.
+    /// What it is about, e.g. the car's name; empty before there is a card.
     pub about: String,
     pub opened: String,
     pub closed: Option<String>,
@@ -266,7 +266,8 @@ impl Session {
         jobs
     }
 
-    /// What the job is about, from its card, which stands among its first lines.
+    /// What the job is about: the card's `car.name`, or its first name of anything. The card stands among
+    /// the first lines of the record.
     fn about(&self, number: &str) -> Option<String> {
         const FIRST_LINES: usize = 16;
         let record = self
@@ -281,17 +282,19 @@ impl Session {
             let opened = crate::seal::Opened::read(line.whole().ok()?).ok()?;
             crate::record::fact(&opened.entry).ok()
         });
-        facts
-            .filter_map(|fact| match fact.body {
-                crate::player::Body::Card(card) => {
-                    card.answers.into_iter().find_map(|answer| match answer.answer {
-                        crate::player::fact::Answer::Open { shown, .. } => Some(shown),
-                        crate::player::fact::Answer::Committed { .. } => None,
-                    })
-                }
-                _ => None,
-            })
-            .next()
+        let mut cards = facts.filter_map(|fact| match fact.body {
+            crate::player::Body::Card(card) => Some(card.answers),
+            _ => None,
+        });
+        let answers = cards.next()?;
+        let mut named = answers.iter().filter(|answer| answer.field == "name");
+        let car = answers
+            .iter()
+            .find(|answer| answer.group == "car" && answer.field == "name");
+        match &car.or_else(|| named.next())?.answer {
+            crate::player::fact::Answer::Open { shown, .. } => Some(shown.clone()),
+            crate::player::fact::Answer::Committed { .. } => None,
+        }
     }
 
     /// A practice run, which is in no ledger: its first line says what it is.

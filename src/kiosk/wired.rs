@@ -1,0 +1,105 @@
+//! The desk as callbacks hold it: one touch at a time, and a look at what goes on beside the screen.
+
+use super::Frame;
+use super::desk::{Desk, Done};
+use slint::{ComponentHandle, Timer, TimerMode};
+use std::cell::RefCell;
+use std::rc::Rc;
+use std::time::Duration;
+
+/// How often the desk looks whether what goes on beside the screen is done.
+const LOOK: Duration = Duration::from_millis(8);
+/// How often the clock on the screen is looked at.
+const TICK: Duration = Duration::from_secs(5);
+/// Whoever leaves the tablet is signed off after this time.
+const IDLE: Duration = Duration::from_secs(15 * 60);
+
+/// The desk as callbacks hold it.
+#[derive(Clone)]
+pub(super) struct Wired {
+    desk: Rc<RefCell<Desk>>,
+    look: Rc<Timer>,
+    idle: Rc<Timer>,
+    clock: Rc<Timer>,
+}
+
+impl Wired {
+    pub fn new(desk: Desk) -> Self {
+        Self {
+            desk: Rc::new(RefCell::new(desk)),
+            look: Rc::default(),
+            idle: Rc::default(),
+            clock: Rc::default(),
+        }
+    }
+
+    /// Keeps the clock on the screen right.
+    pub fn wind(&self) {
+        let desk = Rc::downgrade(&self.desk);
+        self.clock.start(TimerMode::Repeated, TICK, move || {
+            let desk = desk.upgrade();
+            if let Some(desk) = desk.as_ref().and_then(|desk| desk.try_borrow().ok())
+                && let (Ok(app), Some(now)) = (desk.app(), desk.shop.now())
+            {
+                app.global::<Frame>()
+                    .set_clock(now.format("%H:%M").to_string().into());
+            }
+        });
+    }
+
+    /// A callback that carries out a touch.
+    pub fn on(&self, touch: fn(&mut Desk) -> Done) -> impl Fn() + 'static {
+        let wired = self.clone();
+        move || wired.run(touch)
+    }
+
+    /// A callback that carries out a touch with what was touched.
+    pub fn on_with<T: 'static>(
+        &self,
+        touch: impl Fn(&mut Desk, T) -> Done + 'static,
+    ) -> impl Fn(T) + 'static {
+        let wired = self.clone();
+        move |what| wired.run(|desk| touch(desk, what))
+    }
+
+    /// Carries out a touch, and tells the person where it was refused. A touch while the one before is
+    /// still being written is left out: the screen shows that it waits.
+    pub fn run(&self, touch: impl FnOnce(&mut Desk) -> Done) {
+        let Ok(mut desk) = self.desk.try_borrow_mut() else {
+            return;
+        };
+        if desk.shop.busy() {
+            return;
+        }
+        let done = touch(&mut desk);
+        desk.answer_for(done);
+        self.watch(&desk);
+    }
+
+    /// Looks again soon while something goes on beside the screen.
+    fn watch(&self, desk: &Desk) {
+        self.stir();
+        if !desk.shop.busy() {
+            self.look.stop();
+            return;
+        }
+        let wired = self.clone();
+        self.look.start(TimerMode::SingleShot, LOOK, move || wired.look());
+    }
+
+    fn look(&self) {
+        let Ok(mut desk) = self.desk.try_borrow_mut() else {
+            return;
+        };
+        let done = desk.take_back();
+        desk.answer_for(done);
+        self.watch(&desk);
+    }
+
+    /// Somebody is there: the time until they are signed off begins anew.
+    fn stir(&self) {
+        let wired = self.clone();
+        self.idle
+            .start(TimerMode::SingleShot, IDLE, move || wired.run(Desk::sign_off));
+    }
+}
