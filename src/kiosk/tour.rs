@@ -8,6 +8,9 @@ use crate::session::Session;
 use slint::ComponentHandle;
 use std::time::Duration;
 
+/// Takes a picture by its name, as the bytes of a PNG file.
+pub type Keep<'a> = dyn FnMut(&str, Vec<u8>) -> Result<(), String> + 'a;
+
 /// Draws the places that no job leads to by itself. The session has a person signed on and a job open at a
 /// step that wants a reading.
 ///
@@ -16,7 +19,7 @@ use std::time::Duration;
 pub fn tour(
     easel: &Easel,
     session: Session,
-    keep: &mut dyn FnMut(&str, Vec<u8>) -> Result<(), String>,
+    keep: &mut Keep<'_>,
 ) -> Result<(), String> {
     super::join(&easel.app, session);
     let mut draw = |name: &str| {
