@@ -1,9 +1,7 @@
 //! A walk through the places that are reached by choice, for pictures: the same touches as a person's.
 
 use super::headless::{Easel, PictureError};
-use super::{
-    CalculatorsPage, Frame, JobState, JobsPage, KeypadPage, Place, RecordPage, SignOnPage, StepPage,
-};
+use super::{CalculatorsPage, Frame, JobState, JobsPage, KeypadPage, Place, SignOnPage, StepPage};
 use crate::session::Session;
 use slint::ComponentHandle;
 use std::time::Duration;
@@ -16,11 +14,7 @@ pub type Keep<'a> = dyn FnMut(&str, Vec<u8>) -> Result<(), String> + 'a;
 ///
 /// # Errors
 /// The renderer fails, or a picture cannot be kept.
-pub fn tour(
-    easel: &Easel,
-    session: Session,
-    keep: &mut Keep<'_>,
-) -> Result<(), String> {
+pub fn tour(easel: &Easel, session: Session, keep: &mut Keep<'_>) -> Result<(), String> {
     super::join(&easel.app, session);
     let mut draw = |name: &str| {
         wait(easel);
@@ -68,8 +62,6 @@ fn records(easel: &Easel, draw: &mut dyn FnMut(&str) -> Result<(), String>) -> R
     draw("jobs")?;
     jobs.invoke_record();
     draw("record")?;
-    app.global::<RecordPage>().invoke_verify();
-    draw("record-verified")?;
     app.global::<Frame>().invoke_back();
     wait(easel);
     Ok(())

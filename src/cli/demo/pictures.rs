@@ -15,7 +15,7 @@ use std::sync::Arc;
 /// The width and height of a picture: a 10-inch tablet.
 const SIZE: (u32, u32) = (1280, 800);
 
-/// Pictures of a job's pages as they come, the first two of each kind.
+/// Pictures of a job's pages as they come: the first of each kind, of some the second as well.
 pub(super) struct Pictures {
     folder: PathBuf,
     easel: Easel,
@@ -82,7 +82,8 @@ impl Pictures {
             Page::End(_) => "sign-off",
             Page::Closed(_) => "closed",
         };
-        let names = [kind.to_owned(), format!("{kind}-2")];
+        let second = matches!(kind, "deviation" | "hold" | "step-figure" | "step-drawn-reading");
+        let names = std::iter::once(kind.to_owned()).chain(second.then(|| format!("{kind}-2")));
         names.into_iter().find(|name| self.taken.insert(name.clone()))
     }
 
