@@ -39,8 +39,11 @@ fn buttons(hand: &Hand) -> Vec<ElementHandle> {
         .collect()
 }
 
+/// A page with its place and what sets its variant.
+type Variant = (&'static str, Place, fn(&Hand));
+
 /// Every page with what sets its variants.
-fn pages() -> Vec<(&'static str, Place, fn(&Hand))> {
+fn pages() -> Vec<Variant> {
     vec![
         ("sign-on", Place::SignOn, |_| {}),
         ("passphrase", Place::SignOn, |hand| {
