@@ -1,6 +1,7 @@
 //! The calculators' pages.
 
 use super::desk::{Desk, Done, Overlay};
+use super::frame::capital;
 use super::keypad::{Draft, Target};
 use super::wired::Wired;
 use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact};
@@ -35,7 +36,7 @@ pub(super) fn show(app: &App, page: &Page, place: i32) {
     super::fill(
         view.get_outputs(),
         super::list(page.outputs.iter().map(|(name, value)| Fact {
-            label: name.replace('_', " ").into(),
+            label: capital(&name.replace('_', " ")).into(),
             value: value.as_str().into(),
         })),
         |rows| view.set_outputs(rows),
@@ -59,7 +60,7 @@ fn input(input: &InputView) -> CalcInput {
     };
     CalcInput {
         name: input.name.into(),
-        label: input.about.into(),
+        label: capital(input.about).into(),
         symbol: input.symbol.into(),
         unit: input.units.first().map_or("", |unit| *unit).into(),
         range: range(input).into(),

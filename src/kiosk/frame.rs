@@ -30,7 +30,11 @@ pub(super) fn show(app: &App, desk: &Desk) {
 
 /// The roles as a person reads them.
 pub(super) fn roles(person: &PersonLine) -> String {
-    let words = person.roles.join(", ");
+    capital(&person.roles.join(", "))
+}
+
+/// The words with a capital letter in front.
+pub(super) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters
         .next()

@@ -1,6 +1,7 @@
 //! The keypad: what is typed so far, and where it would stand on the gauge.
 
 use super::desk::{Desk, Done, Overlay, Trouble};
+use super::frame::capital;
 use super::wired::Wired;
 use super::{App, Choice, EntryKind, KeypadPage, gauge};
 use crate::page::Gauge;
@@ -208,7 +209,7 @@ pub(super) fn asked_input(input: &InputView) -> Asked<'_> {
         .map(|choice| ((*choice).to_owned(), choice.replace('-', " ")));
     Asked {
         id: input.name.to_owned(),
-        label: input.about.to_owned(),
+        label: capital(input.about),
         command: String::new(),
         origin: if input.choices.is_empty() {
             format!("From {}", input.range)

@@ -2,6 +2,7 @@
 //! goes on beside the screen, which stays alive and says what is being done.
 
 use super::desk::{Desk, Done, Overlay, Trouble};
+use super::frame::capital;
 use crate::player::{Event, State};
 use crate::session::{JobLine, PersonLine, Session, SessionError, TypedCard, unlock};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -118,10 +119,7 @@ impl From<SessionError> for Trouble {
 
 /// The words with a capital letter in front and no full stop behind.
 fn sentence(words: &str) -> String {
-    let mut letters = words.trim_end_matches('.').chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    capital(words.trim_end_matches('.'))
 }
 
 impl Desk {
