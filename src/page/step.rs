@@ -111,7 +111,9 @@ pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPag
         .flat_map(|p| &p.steps)
         .filter(|step| state.holds(&step.when))
         .collect();
-    let words = wording::of(state, step);
+    // A band or a text may rest on a figure of this very step.
+    let ahead = player::foreseen(state, at);
+    let words = wording::of(&ahead, step);
     StepPage {
         step: at.clone(),
         procedure_title: procedure.map_or_else(String::new, |procedure| procedure.title.clone()),
@@ -131,7 +133,7 @@ pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPag
         readings: step
             .read
             .iter()
-            .map(|reading| reading_view(state, at, reading))
+            .map(|reading| reading_view(&ahead, at, reading))
             .collect(),
         figures: figures(state, at, step),
         ready: to_acknowledge.is_empty()
@@ -193,7 +195,10 @@ fn limits_now(state: &State, reading: &Reading) -> Option<LimitsShown> {
     let Judged::Band(band) = &reading.judged else {
         return None;
     };
-    state.limits(band).ok()
+    state
+        .limits(band)
+        .ok()
+        .map(|limits| limits.for_kind(&reading.kind))
 }
 
 fn gauge(limits: &LimitsShown, reading: &Reading, taken: Option<&ReadingTaken>) -> Option<Gauge> {

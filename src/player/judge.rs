@@ -2,7 +2,8 @@
 
 use super::fact::{LimitsShown, Verdict};
 use crate::calc::Value;
-use crate::procedure::{Band, Operand, Reference, Text, band};
+use crate::procedure::{Band, Operand, ReadingKind, Reference, Text, band};
+use crate::quantity::{Quantity, Unit};
 
 /// What a band is judged with: the values that references stand for now, texts with their values, and what
 /// references are called by people.
@@ -19,7 +20,7 @@ pub struct Sight<'a> {
 pub fn judge(band: &Band, value: &Value, sight: &Sight) -> Result<(LimitsShown, Verdict), String> {
     let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
     let verdict = limits.judge(value).into();
-    Ok((shown(band, limits, sight), verdict))
+    Ok((shown(band, limits, sight).beside(value), verdict))
 }
 
 /// The band as it stands now, for the gauge before anything is read.
@@ -68,6 +69,47 @@ impl From<band::Verdict> for Verdict {
             band::Verdict::Above => Self::Above,
             band::Verdict::NotAmong => Self::NotAmong,
         }
+    }
+}
+
+impl LimitsShown {
+    /// The limits as a reading of this kind shows them: in its unit, and by the words of its choices.
+    #[must_use]
+    pub fn for_kind(mut self, kind: &ReadingKind) -> Self {
+        match kind {
+            ReadingKind::Number { unit, .. } => self.in_unit(*unit),
+            ReadingKind::Choice(options) => {
+                let named = |keys: Vec<String>| keys.iter().map(|key| option_label(options, key)).collect();
+                self.one_of = self.one_of.map(named);
+                self
+            }
+            ReadingKind::YesNo | ReadingKind::Text { .. } => self,
+        }
+    }
+
+    /// The limits beside a value: in the value's unit.
+    #[must_use]
+    pub fn beside(self, value: &Value) -> Self {
+        match value {
+            Value::Quantity(quantity) => self.in_unit(quantity.unit()),
+            Value::Text(_) | Value::Flag(_) => self,
+        }
+    }
+
+    /// The limits in one unit. A gauge number that stands for an area has no use for fractions, so wires keep
+    /// the author's unit.
+    fn in_unit(mut self, unit: Unit) -> Self {
+        let stays = |limit: &Quantity| limit.unit().symbol() == "AWG" || unit.symbol() == "AWG";
+        let turn = |limit: Quantity| {
+            if stays(&limit) {
+                limit
+            } else {
+                limit.to(unit).unwrap_or(limit)
+            }
+        };
+        self.low = self.low.map(turn);
+        self.high = self.high.map(turn);
+        self
     }
 }
 

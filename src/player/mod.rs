@@ -59,6 +59,16 @@ pub fn replay(state: &State, facts: impl IntoIterator<Item = Fact>) -> Result<St
     Ok(next)
 }
 
+/// The state in which the figures of a step stand that can be worked out now, for its bands on the screen.
+#[must_use]
+pub fn foreseen(state: &State, at: &crate::procedure::StepRef) -> State {
+    let Some(step) = state.play().step(at) else {
+        return state.clone();
+    };
+    let bodies = reading::work_outs(state, step, at, false).unwrap_or_default();
+    reading::ahead(state, &bodies)
+}
+
 /// The figures that a step would work out now, for the screen; they become facts when the step is marked.
 #[must_use]
 pub fn foresee(state: &State, at: &crate::procedure::StepRef) -> Vec<Result<fact::WorkedOut, String>> {

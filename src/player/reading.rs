@@ -50,7 +50,7 @@ fn names(step: &Step) -> String {
 }
 
 /// The state with bodies that are decided but not yet facts: only numbers matter here.
-fn ahead(state: &State, bodies: &[Body]) -> State {
+pub(super) fn ahead(state: &State, bodies: &[Body]) -> State {
     let mut next = state.clone();
     for body in bodies {
         let at = state.facts().last().map(|fact| fact.at).unwrap_or_default();
@@ -82,7 +82,7 @@ fn take(
                 label: label.clone(),
                 why,
             })?;
-            (Some(limits), None, verdict)
+            (Some(limits.for_kind(&reading.kind)), None, verdict)
         }
     };
     Ok(ReadingTaken {

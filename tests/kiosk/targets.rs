@@ -13,11 +13,12 @@ const LEAST: f32 = 88.5;
 const MAIN: f32 = 129.5;
 
 /// The plates that go on with the work, by their labels.
-const MAIN_PLATES: [&str; 14] = [
+const MAIN_PLATES: [&str; 15] = [
     "Mark done",
     "Enter: Reset pressure",
     "Enter the reading",
     "All of this is so. Show the hazards",
+    "Show the rest",
     "I have read it. Next hazard",
     "All of this is so. Close the procedure",
     "Release the job",

@@ -181,8 +181,17 @@ impl Walk {
         }
     }
 
+    /// Nothing is affirmed or acknowledged while a part of it is out of sight.
+    fn to_the_end(&mut self) {
+        while self.hand.sees("Show the rest") {
+            assert!(!self.hand.sees("I have read it and will work so"));
+            self.hand.touch("Show the rest");
+        }
+    }
+
     fn before(&mut self) {
         self.picture("before");
+        self.to_the_end();
         let label = if self.hand.sees("All of this is so. Begin") {
             "All of this is so. Begin"
         } else {
@@ -193,7 +202,8 @@ impl Walk {
 
     fn hazards(&mut self) {
         self.picture("hazards");
-        let last = "I have read it and work so";
+        self.to_the_end();
+        let last = "I have read it and will work so";
         let label = if self.hand.sees(last) {
             last
         } else {

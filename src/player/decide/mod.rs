@@ -169,7 +169,7 @@ fn done(state: &State, at: StepRef) -> Decision {
     let n = state.next_number() + bodies.len() as u64;
     bodies.push(Body::Done {
         step: at.clone(),
-        wording: wording::of(state, &step),
+        wording: wording::of(&reading::ahead(state, &bodies), &step),
     });
     if let Some(deviation) = state.unsettled(&at, &Concern::NotAsWritten) {
         bodies.push(Body::Resolved {
