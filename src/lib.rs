@@ -15,6 +15,7 @@
 //! | [`seal`] | lines, chain, SSHSIG, allowed_signers: bytes in, bytes out | - |
 //! | [`table`] | typed rows of wire, fuse, clamp, hose, fitting tables | `quantity` |
 //! | [`calc`] | engineering calculators, one file each, and their registry | `quantity`, `table` |
+//! | [`circuit`] | netlist, switch positions, faults to node voltages and branch currents | `quantity`, `table`, `calc` |
 //! | [`content`] | YAML text to a tree in which every scalar knows its line and column | `diagnostic` |
 //! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `quantity`, `table`, `calc` |
 //! | [`player`] | the state machine: what was decided, what may be done now | `procedure`, `calc`, `quantity` |
@@ -31,6 +32,7 @@
 
 pub mod audit;
 pub mod calc;
+pub mod circuit;
 pub mod cli;
 pub mod content;
 pub mod diagnostic;

@@ -11,6 +11,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("seal", &[]),
     ("table", &["quantity"]),
     ("calc", &["quantity", "table"]),
+    ("circuit", &["quantity", "table", "calc"]),
     ("content", &["diagnostic"]),
     (
         "procedure",
