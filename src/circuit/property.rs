@@ -15,7 +15,7 @@ fn node(at: usize) -> String {
 }
 
 /// A tree to ground, so that no node floats, with cross links, two sources and a diode.
-fn circuit(tree: &[(usize, f64)], cross: &[Link], emf_v: f64) -> Netlist {
+fn builder(tree: &[(usize, f64)], cross: &[Link], emf_v: f64) -> Builder {
     let internal_ohm = 0.05;
     let source = |emf_v| Source { emf_v, internal_ohm };
     let mut builder = Netlist::grounded_at("0")
@@ -33,7 +33,11 @@ fn circuit(tree: &[(usize, f64)], cross: &[Link], emf_v: f64) -> Netlist {
             Load { ohm: *ohm },
         );
     }
-    builder.build().expect("a good netlist")
+    builder
+}
+
+fn circuit(tree: &[(usize, f64)], cross: &[Link], emf_v: f64) -> Netlist {
+    builder(tree, cross, emf_v).build().expect("a good netlist")
 }
 
 fn trees() -> impl Strategy<Value = Vec<(usize, f64)>> {
@@ -101,6 +105,31 @@ proptest! {
         let [there, back] = [chain(one, other), chain(other, one)];
         for node in ["a", "c"] {
             prop_assert!(close(there.voltage_v(node).unwrap(), back.voltage_v(node).unwrap(), 1e-12 * 13.8));
+        }
+    }
+
+    /// A state is always found for the diodes, and in it each either conducts forwards or blocks below its drop.
+    #[test]
+    fn diodes_conduct_forwards_or_block(
+        tree in trees(),
+        diodes in prop::collection::vec((0..12_usize, 0..12_usize, 0.2..1.0_f64), 1..10),
+    ) {
+        let place = |(from, to, forward_v): &(usize, usize, f64)| {
+            ([node(*from), node(if from == to { (to + 1) % 12 } else { *to })], *forward_v)
+        };
+        let placed: Vec<_> = diodes.iter().map(place).collect();
+        let mut builder = builder(&tree, &[], 12.0);
+        for (at, ([from, to], forward_v)) in placed.iter().enumerate() {
+            let diode = Diode { forward_v: *forward_v, slope_ohm: 0.02 };
+            builder = builder.diode(&format!("d{at}"), [from, to], diode);
+        }
+        let found = solve(&builder.build().unwrap(), &Setting::new());
+        let found = found.map_err(|finding| TestCaseError::fail(finding.to_string()))?;
+        for (at, ([from, to], forward_v)) in placed.iter().enumerate() {
+            let current_a = found.current_a(&format!("d{at}")).unwrap();
+            let across_v = found.voltage_v(from).unwrap() - found.voltage_v(to).unwrap();
+            let most_v = forward_v + 0.02 * current_a;
+            prop_assert!(current_a >= 0.0 && across_v <= most_v + 1e-8, "d{at}: {current_a} A, {across_v} V");
         }
     }
 
