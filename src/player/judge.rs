@@ -165,3 +165,61 @@ pub fn option_label(options: &[(String, String)], key: &str) -> String {
         .find(|(id, _)| id == key)
         .map_or_else(|| key.to_owned(), |(_, label)| label.clone())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn quantity(text: &str) -> Quantity {
+        Quantity::parse(text, None).expect("a quantity")
+    }
+
+    fn limits(low: &str, high: &str) -> LimitsShown {
+        LimitsShown {
+            low: Some(quantity(low)),
+            high: Some(quantity(high)),
+            one_of: None,
+            origin: String::new(),
+            because: None,
+            no_concession: None,
+        }
+    }
+
+    #[test]
+    fn a_band_is_shown_in_the_unit_of_its_reading() {
+        let bar = Unit::find("bar").expect("a unit");
+        let kind = ReadingKind::Number {
+            unit: bar,
+            from: quantity("0 bar"),
+            to: quantity("10 bar"),
+        };
+        let shown = limits("37.35 psi", "3.3 bar").for_kind(&kind);
+        assert_eq!(shown.in_words(), "2.575 bar to 3.3 bar");
+    }
+
+    #[test]
+    fn a_figure_is_judged_in_its_own_unit_and_a_wire_keeps_its_gauge() {
+        let margin = Value::Quantity(quantity("35.75 kPa"));
+        assert_eq!(
+            limits("0.3 bar", "1 bar").beside(&margin).in_words(),
+            "30 kPa to 100 kPa"
+        );
+        let wire = Value::Quantity(quantity("10 AWG"));
+        assert_eq!(
+            limits("4 mm2", "6 mm2").beside(&wire).in_words(),
+            "4 mm² to 6 mm²"
+        );
+    }
+
+    #[test]
+    fn choices_are_shown_by_their_words() {
+        let kind = ReadingKind::Choice(vec![("fuel".into(), "In the fuel side".into())]);
+        let shown = LimitsShown {
+            one_of: Some(vec!["fuel".into()]),
+            low: None,
+            high: None,
+            ..limits("1 bar", "2 bar")
+        };
+        assert_eq!(shown.for_kind(&kind).in_words(), "In the fuel side");
+    }
+}

@@ -91,7 +91,7 @@ impl Pictures {
         let Some(job) = session.job() else { return };
         let (person, role) = session.person().map_or_else(Default::default, |(id, name)| {
             let line = session.people().into_iter().find(|line| line.id == id);
-            (name, line.map_or_else(String::new, |line| line.roles.join(", ")))
+            (name, line.map_or_else(String::new, |line| spelled(&line.roles)))
         });
         let heading = Heading {
             shop: session.shop_name().to_owned(),
@@ -189,4 +189,13 @@ pub(in crate::cli) fn preview(
     })?;
     println!("{}", arguments.out.display());
     Ok(ExitCode::SUCCESS)
+}
+
+/// Roles as the head of a page names them, the first letter large.
+fn spelled(roles: &[&str]) -> String {
+    let roles = roles.join(", ");
+    let mut letters = roles.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
