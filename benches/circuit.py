@@ -61,6 +61,8 @@ def main():
     run = statistics.median(ngspice("op\nprint v(n6)") for _ in range(21))
     once = median["twelve_nodes"]
     print(f"a run of ngspice: {run * 1e3:.2f} ms, {run / once:,.0f} times one solve of {once * 1e6:.2f} µs")
+    followed = median["twelve_nodes_with_relay_and_diode"]
+    print(f"with a relay to follow and a diode to decide: {run / followed:,.0f} times ({followed * 1e6:.2f} µs)")
     # A sweep solves the same circuit at 20,001 supplies in one run.
     sweep = ngspice("dc V1 10 15 0.00025")
     within = (sweep - run) / 20000

@@ -43,7 +43,8 @@ pub use solution::Solution;
 
 /// What the circuit does in this setting.
 ///
-/// Nodal analysis; relays start released, or as [`Setting::held`] says, and are followed until they rest;
+/// Nodal analysis; relays start released, or as [`Setting::held`] says, and are followed until they rest, all
+/// moving at once, so that two which race each other count as never resting;
 /// diodes conduct or block until none is against its state. A fuse is never opened here: what it carries
 /// beyond its rating is a finding, whose [`Finding::opens`] gives the time band as advice.
 ///

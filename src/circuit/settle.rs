@@ -48,8 +48,7 @@ pub(super) fn settle(netlist: &Netlist, setting: &Setting) -> Result<Solution, F
     };
     let mut seen: Vec<Vec<bool>> = Vec::new();
     loop {
-        circuit.settle_diodes(&mut state)?;
-        let found = circuit.potentials(&state);
+        let found = circuit.settle_diodes(&mut state)?;
         let next = circuit.pulled_next(&state, &found);
         if next == state.pulled {
             return Ok(Solution::of(netlist, &circuit.layout, &state, &found));
@@ -105,14 +104,12 @@ impl Circuit<'_> {
     }
 
     /// All that are wrong change at first; if that goes round in circles, one at a time, the first of them.
-    fn settle_diodes(&self, state: &mut State) -> Result<(), Finding> {
+    fn settle_diodes(&self, state: &mut State) -> Result<Potentials, Finding> {
         let diodes = self.layout.valves.len();
-        state.conducting.fill(true);
         for round in 0..8 + 64 * diodes {
             let wrong = self.wrong(state);
             if wrong.is_empty() {
-                self.block_idle(state);
-                return Ok(());
+                return Ok(self.without_idle(state));
             }
             let changed = if round < 8 { wrong.len() } else { 1 };
             for diode in &wrong[..changed] {
@@ -125,15 +122,18 @@ impl Circuit<'_> {
     }
 
     /// A diode that carries nothing must not lend a voltage to what hangs on it alone.
-    fn block_idle(&self, state: &mut State) {
-        if self.layout.valves.is_empty() {
-            return;
-        }
+    fn without_idle(&self, state: &mut State) -> Potentials {
         let found = self.potentials(state);
+        let before = state.conducting.clone();
         for (valve, conducting) in self.layout.valves.iter().zip(&mut state.conducting) {
             let branch = &self.layout.branches[valve.branch];
             let volts = found.volt[branch.from].abs() + found.volt[branch.to].abs() + branch.emf_v.abs();
             *conducting &= found.current_a(branch) > ROUNDINGS * f64::EPSILON * volts / branch.ohm;
+        }
+        if state.conducting == before {
+            found
+        } else {
+            self.potentials(state)
         }
     }
 

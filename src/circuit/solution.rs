@@ -25,6 +25,11 @@ impl Solution {
         self.volt[self.names.nodes.iter().position(|name| name == node)?]
     }
 
+    /// The voltage of one node over another, in V, without a meter's load; none where either has none.
+    pub fn between_v(&self, red: &str, black: &str) -> Option<f64> {
+        Some(self.voltage_v(red)? - self.voltage_v(black)?)
+    }
+
     /// The current through a part, in A, from its first end to its second; of a source, what it delivers out of
     /// its plus; of a relay, through its coil from 85 to 86. None where there is no such part.
     pub fn current_a(&self, part: &str) -> Option<f64> {

@@ -12,7 +12,7 @@ fn the_reference_chain() {
         ("bad-crimp", 11.323409, 11.161646, 6.470519, 4.852889),
     ] {
         let found = solved("reference", name);
-        let load = found.voltage_v("n5").unwrap() - found.voltage_v("g").unwrap();
+        let load = found.between_v("n5", "g").unwrap();
         let close =
             |found: f64, expected: f64| assert!((found - expected).abs() < 1e-5, "{found} {expected}");
         close(found.current_a("V1").unwrap(), total_a);

@@ -132,6 +132,16 @@ load load c 0 10
 case as-built
 conducting d1 d2
 
+circuit two-diodes-beside-a-blocked-one
+source supply a 0 12 0.1
+source higher h 0 24 0.1
+diode d1 a b 0.7 0.05
+diode d2 b c 0.7 0.05
+diode blocked c h 0.7 0.05
+load load c 0 10
+case as-built
+conducting d1 d2
+
 circuit battery-without-ground
 source battery p m 12 0.02
 load heater p m 2
