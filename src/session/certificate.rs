@@ -3,8 +3,11 @@
 use super::error::SessionError;
 use crate::audit::{Files, files, stored_name};
 use crate::page::certificate::{self, Seals};
+use crate::people::Roster;
+use crate::people::ledger::extract;
 use crate::player::State;
 use crate::report::{self, Attachment};
+use crate::seal::Digest;
 
 /// The longest attached file, in bytes.
 const MOST: u64 = 64 * 1024 * 1024;
@@ -24,6 +27,24 @@ const PLAIN: [(&str, &str, &str); 4] = [
         "This job's lines of the shop's ledger",
     ),
 ];
+
+/// What the certificate says beside the job itself.
+pub(super) fn seals(last: Option<Digest>, ledger: &[u8], job: &str, roster: &Roster) -> Seals {
+    let lines = extract(ledger, job);
+    let closing = lines.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty());
+    let named = |person: &crate::people::Holder| {
+        (
+            person.id().to_string(),
+            person.name().unwrap_or(person.id().as_str()).to_owned(),
+        )
+    };
+    Seals {
+        final_hash: last.map_or_else(String::new, |hash| hash.to_string()),
+        ledger_head: closing.map_or_else(String::new, |line| crate::seal::digest(line).to_string()),
+        root_fingerprint: roster.root_fingerprint(),
+        names: roster.people().map(named).collect(),
+    }
+}
 
 /// The certificate of the job in this folder, the same bytes whenever this program makes it.
 ///

@@ -4,11 +4,9 @@
 use super::error::SessionError;
 use super::job::{OpenJob, write};
 use super::shop::{Session, read_log};
-use crate::page::certificate::{self, Certificate, Seals};
+use crate::people::LedgerEntry;
 use crate::people::ledger::{JobClosed, extract};
-use crate::people::{LedgerEntry, Roster};
 use crate::player::{Event, Prompt};
-use crate::seal::Digest;
 
 impl Session {
     /// Closes the job on the screen, after the supervisor's release.
@@ -51,31 +49,6 @@ impl Session {
         self.write_certificate(job)
     }
 
-    /// The certificate's content, as the record and the ledger give it.
-    ///
-    /// # Errors
-    /// No job is open, or the ledger cannot be read.
-    pub fn certificate_page(&mut self) -> Result<Certificate, SessionError> {
-        let job = self.job.take().ok_or(SessionError::NoJob)?;
-        let page = self.certificate_of(&job);
-        self.job = Some(job);
-        page
-    }
-
-    fn certificate_of(&mut self, job: &OpenJob) -> Result<Certificate, SessionError> {
-        Ok(certificate::page(&job.state, self.seals(job)?))
-    }
-
-    fn seals(&mut self, job: &OpenJob) -> Result<Seals, SessionError> {
-        let ledger = read_log(self.shop.ledger())?;
-        Ok(seals(
-            job.head.map(|head| head.hash),
-            &ledger,
-            &job.number,
-            &self.roster,
-        ))
-    }
-
     /// Makes the certificate of a job again.
     ///
     /// # Errors
@@ -88,7 +61,8 @@ impl Session {
 
     #[cfg(feature = "certificate")]
     fn write_certificate(&mut self, job: &OpenJob) -> Result<(), SessionError> {
-        let seals = self.seals(job)?;
+        let (ledger, last) = (read_log(self.shop.ledger())?, job.head.map(|head| head.hash));
+        let seals = super::certificate::seals(last, &ledger, &job.number, &self.roster);
         let pdf = super::certificate::make(&job.state, seals, job.folder.folder())?;
         job.folder.write_certificate(&pdf)?;
         Ok(())
@@ -157,23 +131,5 @@ impl Session {
                 .push(format!("The closing of job {number} was finished."));
         }
         Ok(())
-    }
-}
-
-/// What the certificate says beside the job itself.
-pub(super) fn seals(last: Option<Digest>, ledger: &[u8], job: &str, roster: &Roster) -> Seals {
-    let lines = extract(ledger, job);
-    let closing = lines.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty());
-    let named = |person: &crate::people::Holder| {
-        (
-            person.id().to_string(),
-            person.name().unwrap_or(person.id().as_str()).to_owned(),
-        )
-    };
-    Seals {
-        final_hash: last.map_or_else(String::new, |hash| hash.to_string()),
-        ledger_head: closing.map_or_else(String::new, |line| crate::seal::digest(line).to_string()),
-        root_fingerprint: roster.root_fingerprint(),
-        names: roster.people().map(named).collect(),
     }
 }

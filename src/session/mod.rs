@@ -31,12 +31,10 @@ mod shop;
 mod tests;
 pub mod verify;
 
+pub use crate::record::PROGRAM;
 pub use clock::World;
 pub use error::SessionError;
 pub use founding::{PersonPlan, ShopPlan, found, join};
 pub use job::{OpenJob, TypedCard};
 pub use shipped::Content;
 pub use shop::{JobLine, PersonLine, Session, unlock};
-
-/// This program and its version, as entry 0 names it.
-pub const PROGRAM: &str = concat!("witnessmark ", env!("CARGO_PKG_VERSION"));

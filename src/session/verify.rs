@@ -175,7 +175,7 @@ fn again(
     } else {
         bytes("ledger-extract.jsonl")?
     };
-    let seals = super::closing::seals(last, &ledger, &opening.number, &roster);
+    let seals = super::certificate::seals(last, &ledger, &opening.number, &roster);
     let made = super::certificate::make(&state, seals, folder).map_err(|error| words(&error))?;
     if made == pdf {
         Ok(())
