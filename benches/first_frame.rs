@@ -43,7 +43,7 @@ fn bare() {
 }
 
 fn kiosk(shop: &Path) {
-    let content = Content::shipped().expect("clean content");
+    let content = Content::shipped();
     let session = Session::open(shop, content, World::real()).expect("a shop");
     let easel = Easel::new(1280, 800).expect("a screen");
     join(&easel.app, session);

@@ -54,7 +54,7 @@ pub(super) fn run(arguments: &Arguments, content: &Content) -> Result<ExitCode, 
             ));
         }
     }
-    let outcome = calc::run(id, &inputs, &content.library.tables).map_err(refused)?;
+    let outcome = calc::run(id, &inputs, &content.library()?.tables).map_err(refused)?;
     if arguments.json {
         println!("{}", calc::outcome_json(&outcome));
     } else {

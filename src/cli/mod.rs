@@ -155,7 +155,7 @@ fn open(arguments: &Arguments) -> Result<Session, Stop> {
 /// The content inside the program, or a folder's.
 pub(crate) fn content(folder: Option<&Path>) -> Result<Content, Stop> {
     Ok(match folder {
-        None => Content::shipped()?,
+        None => Content::shipped(),
         Some(folder) => Content::load(crate::disk::content_files(
             folder,
             crate::content::LARGEST_FILE as u64,

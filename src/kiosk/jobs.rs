@@ -53,9 +53,8 @@ fn show_list(app: &App, list: &List) {
 fn show_kinds(app: &App, desk: &Desk) {
     let view = app.global::<JobsPage>();
     let session = desk.shop.session();
-    let jobs = session
-        .map(|session| session.content().library.jobs.as_slice())
-        .unwrap_or_default();
+    let library = session.and_then(|session| session.content().library().ok());
+    let jobs = library.map_or(&[][..], |library| library.jobs.as_slice());
     let kinds = jobs.iter().map(|job| Choice {
         key: job.id.as_str().into(),
         text: job.title.as_str().into(),

@@ -141,7 +141,8 @@ impl Desk {
     pub(super) fn tables(&self) -> crate::table::Tables {
         self.shop
             .session()
-            .map(|session| session.content().library.tables.clone())
+            .and_then(|session| session.content().library().ok())
+            .map(|library| library.tables.clone())
             .unwrap_or_default()
     }
 

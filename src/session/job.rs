@@ -104,7 +104,7 @@ impl Session {
         }
         let play = self.play(slug)?;
         let number = self.next_number(practice)?;
-        let files = self.pinned_files();
+        let files = self.pinned_files()?;
         let opening = self.opening(&number, practice, &play, &files);
         let actor = self.actor(&self.tablet.0);
         let (state, facts) = player::advance(&State::new(play), &actor, Event::Open(opening))?;
@@ -145,12 +145,12 @@ impl Session {
         Ok(format!("{prefix}{:04}", ordinals.max().unwrap_or(0) + 1))
     }
 
-    fn pinned_files(&self) -> BTreeMap<String, Vec<u8>> {
-        let mut files = self.content.library.files.clone();
+    fn pinned_files(&self) -> Result<BTreeMap<String, Vec<u8>>, SessionError> {
+        let mut files = self.content.library()?.files.clone();
         if let Some(text) = &self.instruments_text {
             files.insert(REGISTER.to_owned(), text.clone().into_bytes());
         }
-        files
+        Ok(files)
     }
 
     fn opening(

@@ -4,15 +4,20 @@ use super::SessionError;
 use crate::procedure::{self, Library};
 use include_dir::{Dir, DirEntry, include_dir};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 static SHIPPED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/content");
 
-/// Checked content, ready to be played.
+/// Checked content, ready to be played. The content inside the program is loaded beside the start, so that the
+/// first page does not wait for it; whoever asks for it earlier waits here.
 #[derive(Clone, Debug)]
 pub struct Content {
-    pub library: Arc<Library>,
+    /// Empty while the content inside the program is still being loaded.
+    loaded: Arc<OnceLock<Loaded>>,
 }
+
+/// The content, or all its faults, rendered.
+type Loaded = Result<Arc<Library>, String>;
 
 /// Every file of the shipped content, by its path inside the folder.
 #[must_use]
@@ -37,24 +42,45 @@ fn collect(dir: &Dir<'static>, files: &mut BTreeMap<String, Vec<u8>>) {
 }
 
 impl Content {
-    /// The content inside the program.
-    ///
-    /// # Errors
-    /// Never for a released program: a test checks the shipped content.
-    pub fn shipped() -> Result<Self, SessionError> {
-        Self::load(files())
+    /// The content inside the program; a thread begins to load it.
+    #[must_use]
+    pub fn shipped() -> Self {
+        let content = Self {
+            loaded: Arc::default(),
+        };
+        let ahead = content.clone();
+        // Where no thread can be had, the first who asks loads it.
+        let _ = std::thread::Builder::new().spawn(move || drop(ahead.library()));
+        content
     }
 
-    /// Content from files by their paths.
+    /// Content from files by their paths, loaded at once.
     ///
     /// # Errors
     /// All faults of the content, rendered.
     pub fn load(files: BTreeMap<String, Vec<u8>>) -> Result<Self, SessionError> {
-        match procedure::load(files) {
-            (Some(library), report) if report.is_clean() => Ok(Self {
-                library: Arc::new(library),
-            }),
-            (_, report) => Err(SessionError::Content(report.render())),
-        }
+        let content = Self {
+            loaded: Arc::new(OnceLock::from(checked(files))),
+        };
+        content.library()?;
+        Ok(content)
+    }
+
+    /// What is played; waits for it where it is still being loaded.
+    ///
+    /// # Errors
+    /// All faults of the content, rendered; never for the content of a released program, which a test checks.
+    pub fn library(&self) -> Result<&Arc<Library>, SessionError> {
+        let loaded = self.loaded.get_or_init(|| checked(files()));
+        loaded
+            .as_ref()
+            .map_err(|faults| SessionError::Content(faults.clone()))
+    }
+}
+
+fn checked(files: BTreeMap<String, Vec<u8>>) -> Loaded {
+    match procedure::load(files) {
+        (Some(library), report) if report.is_clean() => Ok(Arc::new(library)),
+        (_, report) => Err(report.render()),
     }
 }

@@ -323,7 +323,7 @@ impl Session {
 
     /// What a job of this slug plays.
     pub(super) fn play(&self, slug: &str) -> Result<Arc<Play>, SessionError> {
-        let library = &self.content.library;
+        let library = self.content.library()?;
         let job = library.jobs.iter().find(|job| job.id.as_str() == slug);
         let job = job.ok_or_else(|| SessionError::NoSuchJob(slug.to_owned()))?;
         let play = Play::new(

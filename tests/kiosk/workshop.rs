@@ -32,7 +32,7 @@ impl Workshop {
             world.rounds = 1;
             world
         };
-        let content = Content::shipped().expect("the shipped content is checked");
+        let content = Content::shipped();
         let today = world().now().date_naive();
         let plan = ShopPlan {
             shop: "Alder Quay Motor Works".to_owned(),

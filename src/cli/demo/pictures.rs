@@ -143,7 +143,7 @@ pub(in crate::cli) fn preview(
     let folder = content.map(Path::to_owned).or(around);
     let content = super::super::content(folder.as_deref())?;
     let at = script::step_ref(&format!("{slug}.{}", arguments.step));
-    let library = &content.library;
+    let library = content.library()?;
     let job = library
         .jobs
         .iter()

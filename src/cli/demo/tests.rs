@@ -23,8 +23,8 @@ fn actor(id: &str) -> Actor {
 }
 
 fn opened() -> State {
-    let content = Content::shipped().expect("the shipped content is clean");
-    let library = &content.library;
+    let content = Content::shipped();
+    let library = content.library().expect("clean content");
     let job = library
         .jobs
         .iter()
