@@ -145,8 +145,7 @@ fn point(
     let play = state.play().clone();
     let step = play.step(at);
     let point = step.and_then(which);
-    let covers: Vec<StepRef> = point.map_or_else(Vec::new, |point| point.covers.clone());
-    let covers: Vec<&StepRef> = covers.iter().filter(|step| state.applies(step)).collect();
+    let covers: Vec<StepRef> = point.map_or_else(Vec::new, |point| state.covered(at, point));
     let mut workers: Vec<String> = covers
         .iter()
         .flat_map(|step| state.work_on(step))

@@ -24,6 +24,37 @@ pub fn reopened(state: &State, first: &[StepRef], changed: &BTreeSet<CardField>)
     in_order(state.play(), open)
 }
 
+/// The step, and every step whose readings or figures it rests on, directly or through others.
+#[must_use]
+pub fn foundations(state: &State, step: &StepRef) -> BTreeSet<StepRef> {
+    let (mut found, mut left) = (BTreeSet::new(), vec![step.clone()]);
+    while let Some(next) = left.pop() {
+        if !found.insert(next.clone()) {
+            continue;
+        }
+        let below = state.play().step(&next).map(references).unwrap_or_default();
+        left.extend(
+            below
+                .iter()
+                .filter_map(|reference| made_at(state.play(), reference)),
+        );
+    }
+    found
+}
+
+/// The step at which a reading is taken or a figure worked out.
+fn made_at(play: &Play, reference: &Reference) -> Option<StepRef> {
+    match reference {
+        Reference::Read { procedure, name } => maker(play, procedure, |step| {
+            step.read.iter().any(|reading| reading.name == *name)
+        }),
+        Reference::Work { procedure, name, .. } => maker(play, procedure, |step| {
+            step.work_out.iter().any(|work| work.name == *name)
+        }),
+        Reference::Card { .. } | Reference::Figure { .. } => None,
+    }
+}
+
 fn in_order(play: &Play, steps: BTreeSet<StepRef>) -> Vec<StepRef> {
     let mut list: Vec<StepRef> = steps.into_iter().collect();
     list.sort_by_key(|step| play.order(step));
@@ -84,14 +115,9 @@ fn rests_on(play: &Play, step: &Step, changed: &BTreeSet<CardField>, open: &BTre
             .figure_fields(name)
             .iter()
             .any(|field| changed.contains(field)),
-        Reference::Read { procedure, name } => maker(play, procedure, |step| {
-            step.read.iter().any(|reading| reading.name == *name)
-        })
-        .is_some_and(|made| open.contains(&made)),
-        Reference::Work { procedure, name, .. } => maker(play, procedure, |step| {
-            step.work_out.iter().any(|work| work.name == *name)
-        })
-        .is_some_and(|made| open.contains(&made)),
+        Reference::Read { .. } | Reference::Work { .. } => {
+            made_at(play, reference).is_some_and(|made| open.contains(&made))
+        }
     })
 }
 

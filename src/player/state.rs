@@ -4,7 +4,9 @@ use super::fact::{Answer, CardAnswer, Fact, LimitsShown, Opening, ReadingTaken, 
 use super::judge::{self, Sight};
 use super::play::{Play, step_ref};
 use crate::calc::Value;
-use crate::procedure::{Band, Condition, HazardId, Procedure, ProcedureId, Reference, Step, StepRef, Text};
+use crate::procedure::{
+    Band, Condition, HazardId, Point, Procedure, ProcedureId, Reference, Step, StepRef, Text,
+};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -210,6 +212,16 @@ impl State {
     #[must_use]
     pub fn work_on(&self, step: &StepRef) -> &[(u64, String)] {
         self.work.get(step).map_or(&[], Vec::as_slice)
+    }
+
+    /// The steps that a point at `at` answers for: those it names that apply to this car, and always its own.
+    #[must_use]
+    pub fn covered(&self, at: &StepRef, point: &Point) -> Vec<StepRef> {
+        let named = point
+            .covers
+            .iter()
+            .filter(|step| *step != at && self.applies(step));
+        named.chain([at]).cloned().collect()
     }
 
     /// Whether a condition holds on the accepted card.

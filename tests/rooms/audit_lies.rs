@@ -264,6 +264,38 @@ pub const LIES: &[Lie] = &[
         "same-person",
     ),
     (
+        "a reading by the one who releases it, under another's stripe",
+        |facts| {
+            by(
+                facts,
+                TOMASZ,
+                |body| matches!(body, Body::Read(taken) if taken.name == "idle"),
+            )
+        },
+        "same-person",
+    ),
+    (
+        "a concession on one's own reading",
+        |facts| {
+            by(
+                facts,
+                TOMASZ,
+                |body| matches!(body, Body::Read(taken) if taken.name == "clean"),
+            )
+        },
+        "same-person",
+    ),
+    (
+        "a sign-off by the one who releases the job",
+        |facts| by(facts, TOMASZ, |body| matches!(body, Body::SignOff { .. })),
+        "same-person",
+    ),
+    (
+        "a close-out by the one who releases the job",
+        |facts| by(facts, TOMASZ, |body| matches!(body, Body::CloseOut { .. })),
+        "same-person",
+    ),
+    (
         "a deviation in another's name",
         |facts| by(facts, RUTH, |body| matches!(body, Body::Deviation { .. })),
         "wrong-role",

@@ -16,6 +16,7 @@ mod content_hostile;
 mod content_samples;
 mod disk_folder;
 mod disk_process;
+mod four_eyes;
 mod house;
 mod people_ledger;
 mod people_roster;

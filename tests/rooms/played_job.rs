@@ -43,12 +43,12 @@ pub fn content() -> Files {
 
 /// The job, ready to be played, with the shop's one gauge.
 pub fn play() -> Arc<Play> {
-    static PLAY: LazyLock<Arc<Play>> = LazyLock::new(|| Arc::new(load()));
+    static PLAY: LazyLock<Arc<Play>> = LazyLock::new(|| Arc::new(play_of(content())));
     PLAY.clone()
 }
 
-fn load() -> Play {
-    let mut files = content();
+/// The first job of these files, ready to be played.
+pub fn play_of(mut files: Files) -> Play {
     let register = String::from_utf8(files.remove(REGISTER).expect("a register")).expect("text");
     let register = procedure::register(&register).unwrap_or_else(|report| panic!("{}", report.render()));
     let (library, report) = procedure::load(files);

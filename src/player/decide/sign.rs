@@ -16,7 +16,9 @@ pub(super) fn concede(state: &State, actor: &Actor, n: u64, reason: &str) -> Dec
     if let Some(why) = &deviation.no_concession {
         return Err(Refusal::NoConcession(why.clone()));
     }
-    rights::other_person(state, actor, "accept", state.work_on(&deviation.step))?;
+    // A figure fails at its own step, and was measured at others.
+    let work = work_on(state, depend::foundations(state, &deviation.step).iter());
+    rights::other_person(state, actor, "accept", &work)?;
     Ok(vec![Body::Concession {
         deviation: n,
         reason: rights::reason(reason)?,
@@ -34,8 +36,9 @@ pub(super) fn witness(state: &State, actor: &Actor, at: StepRef, attended: bool)
     }
     let point = state.play().step(&at).and_then(|step| step.witness.as_ref());
     let says = point.map_or_else(String::new, |point| state.render(&point.says));
-    if attended {
-        rights::other_person(state, actor, "witness", state.work_on(&at))?;
+    if let Some(point) = point.filter(|_| attended) {
+        let work = work_on(state, state.covered(&at, point).iter());
+        rights::other_person(state, actor, "witness", &work)?;
     }
     Ok(vec![Body::Witness {
         step: at,
@@ -52,9 +55,7 @@ pub(super) fn release(state: &State, actor: &Actor, at: StepRef) -> Decision {
     let Some(point) = state.play().step(&at).and_then(|step| step.hold.as_ref()) else {
         return Err(out_of_order(state));
     };
-    let applying = point.covers.iter().filter(|step| state.applies(step));
-    let mut work: Vec<(u64, String)> = applying.flat_map(|step| state.work_on(step).to_vec()).collect();
-    work.sort();
+    let work = work_on(state, state.covered(&at, point).iter());
     rights::other_person(state, actor, "release", &work)?;
     let covers = work.into_iter().map(|(n, _)| n).collect();
     Ok(vec![Body::Release {
@@ -90,6 +91,25 @@ pub(super) fn send_back(
     }])
 }
 
+/// The entries of the work on these steps and who wrote them, those that were reworked since included.
+fn work_on<'a>(state: &State, steps: impl Iterator<Item = &'a StepRef>) -> Vec<(u64, String)> {
+    let mut work: Vec<(u64, String)> = steps.flat_map(|step| state.work_on(step).to_vec()).collect();
+    work.sort();
+    work.dedup();
+    work
+}
+
+/// What a person affirmed for the work as a whole: before and after a procedure, and at the end.
+fn affirmed(state: &State) -> Vec<(u64, String)> {
+    let affirmed = state.facts().iter().filter(|fact| {
+        matches!(
+            fact.body,
+            Body::Begin { .. } | Body::CloseOut { .. } | Body::SignOff { .. }
+        )
+    });
+    affirmed.map(|fact| (fact.n, fact.by.clone())).collect()
+}
+
 fn all_work(state: &State) -> Vec<(u64, String)> {
     let mut work: Vec<(u64, String)> = state.work.values().flatten().cloned().collect();
     work.sort();
@@ -118,6 +138,8 @@ pub(super) fn release_job(state: &State, actor: &Actor) -> Decision {
     rights::supervisor(state, actor)?;
     let work = all_work(state);
     rights::other_person(state, actor, "release", &work)?;
+    // Whoever signed the work off, or affirmed what frames a procedure, would release their own word.
+    rights::other_person(state, actor, "release", &affirmed(state))?;
     let covers = work.into_iter().map(|(n, _)| n).collect();
     Ok(vec![Body::JobRelease {
         statement: wording::JOB_RELEASE.to_owned(),
