@@ -27,6 +27,7 @@ pub(super) const AMBIENT_RANGE: Range =
 pub(super) const fn insulation(need: Need) -> InputSpec {
     InputSpec::number(
         "insulation",
+        "Insulation temperature",
         "T_i",
         "the temperature that the insulation stands",
         INSULATION_RANGE,
@@ -37,6 +38,7 @@ pub(super) const fn insulation(need: Need) -> InputSpec {
 pub(super) const fn bundle(need: Need) -> InputSpec {
     InputSpec::number(
         "bundle",
+        "Loaded wires together",
         "n",
         "how many loaded wires lie together, this one counted",
         BUNDLE_RANGE,
@@ -47,6 +49,7 @@ pub(super) const fn bundle(need: Need) -> InputSpec {
 pub(super) const fn place(need: Need) -> InputSpec {
     InputSpec::choice(
         "place",
+        "Place of the wire",
         "where the hottest part of the wire lies",
         &["engine", "cabin"],
         need,

@@ -19,6 +19,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "tare",
+            "Tare weight",
             "m_0",
             "stamped: the empty bottle with its valve",
             WEIGHT,
@@ -26,6 +27,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "gross",
+            "Gross weight",
             "m",
             "as weighed, with nothing but its valve on it",
             WEIGHT,
@@ -33,6 +35,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "capacity",
+            "Water capacity",
             "V",
             "stamped: its water capacity",
             Range::new("L", 0.1, 100.0, "bottles that are carried in cars"),
@@ -40,6 +43,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "test_pressure",
+            "Test pressure",
             "p_T",
             "stamped: its test pressure, gauge; for a United States 1800 psi bottle 3000 psi",
             Range::new("bar", 10.0, 500.0, "transportable gas bottles"),
@@ -47,21 +51,34 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "rule",
+            "Filling rule",
             "whose limit: the strictest that is known, 0.68 kg/L, or the table of UN P200 by test pressure, which is from memory",
             &["strictest", "un-p200"],
             Need::Default("strictest"),
         ),
     ],
     outputs: &[
-        OutputSpec::new("fill", "", "mass for the water capacity", "kg/L"),
-        OutputSpec::new("permitted", "", "the greatest by the rule chosen", "kg/L"),
+        OutputSpec::new("fill", "Filling ratio", "", "mass for the water capacity", "kg/L"),
+        OutputSpec::new(
+            "permitted",
+            "Permitted filling ratio",
+            "",
+            "the greatest by the rule chosen",
+            "kg/L",
+        ),
         OutputSpec::new(
             "hot_pressure",
+            "Gauge pressure at 65 °C",
             "",
             "of this filling at 65 °C, gauge; not given for an empty bottle or beyond 500 bar",
             "kPa",
         ),
-        OutputSpec::words("verdict", "permitted or overfilled"),
+        OutputSpec::words(
+            "verdict",
+            "Filling verdict",
+            "permitted or overfilled",
+            &["permitted", "overfilled"],
+        ),
     ],
     assumptions: &[
         "0.68 kg/L is the filling density of 49 CFR 173.304a, second-hand, whatever the test pressure; it is also the strictest row of UN P200.",

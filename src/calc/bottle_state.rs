@@ -14,6 +14,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "temperature",
+            "Bottle temperature",
             "T",
             "of the bottle all through",
             Range::new(
@@ -26,6 +27,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "fill",
+            "Filling ratio",
             "ρ",
             "mass for the bottle's water capacity",
             Range::new(
@@ -40,19 +42,44 @@ pub static SPEC: Spec = Spec {
         AMBIENT,
     ],
     outputs: &[
-        OutputSpec::new("pressure", "p", "absolute", "kPa"),
-        OutputSpec::new("pressure_gauge", "p_g", "what a gauge reads", "kPa"),
-        OutputSpec::new("temperature", "T", "as given, or as the gauge tells it", "°C"),
-        OutputSpec::words("phase", "two-phase, liquid, vapour or supercritical"),
+        OutputSpec::new("pressure", "Pressure, absolute", "p", "absolute", "kPa"),
+        OutputSpec::new(
+            "pressure_gauge",
+            "Gauge pressure",
+            "p_g",
+            "what a gauge reads",
+            "kPa",
+        ),
+        OutputSpec::new(
+            "temperature",
+            "Temperature",
+            "T",
+            "as given, or as the gauge tells it",
+            "°C",
+        ),
+        OutputSpec::words(
+            "phase",
+            "Phase",
+            "two-phase, liquid, vapour or supercritical",
+            &["two-phase", "liquid", "vapour", "supercritical"],
+        ),
         OutputSpec::new(
             "liquid_share",
+            "Liquid, of the mass",
             "",
             "the liquid's share of the mass; not given where liquid and vapour are one",
             "1",
         ),
-        OutputSpec::new("liquid_volume_share", "", "the liquid's share of the room", "1"),
+        OutputSpec::new(
+            "liquid_volume_share",
+            "Liquid, of the volume",
+            "",
+            "the liquid's share of the room",
+            "1",
+        ),
         OutputSpec::new(
             "full_at",
+            "Liquid-full at",
             "",
             "where the liquid fills the bottle; not given for a filling that never does",
             "°C",

@@ -12,6 +12,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "outside",
+            "Diameter over the barb",
             "D",
             "the hose's outside diameter over the barb",
             Range::new("mm", 5.0, 60.0, "fuel and vent hoses of cars"),
@@ -19,27 +20,31 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "kind",
+            "Clamp kind",
             "rolled-edge (fuel-injection) or worm drive",
             &["rolled-edge", "fuel-injection", "worm"],
             Need::Required,
         ),
     ],
     outputs: &[
-        OutputSpec::words("clamp", "its range, as printed on it"),
-        OutputSpec::words(
+        OutputSpec::text("clamp", "Clamp range", "its range, as printed on it"),
+        OutputSpec::flag(
             "centred",
+            "Centred in the range",
             "whether the diameter lies in the middle half of the range",
         ),
-        OutputSpec::new("least", "", "its least diameter", "mm"),
-        OutputSpec::new("most", "", "its greatest diameter", "mm"),
+        OutputSpec::new("least", "Least diameter", "", "its least diameter", "mm"),
+        OutputSpec::new("most", "Greatest diameter", "", "its greatest diameter", "mm"),
         OutputSpec::new(
             "torque_low",
+            "Least screw torque",
             "",
             "of its screw; the maker's figure comes first",
             "N·m",
         ),
         OutputSpec::new(
             "torque_high",
+            "Greatest screw torque",
             "",
             "of its screw; the maker's figure comes first",
             "N·m",

@@ -16,6 +16,7 @@ pub static SPEC: Spec = Spec {
         SUPPLY,
         InputSpec::number(
             "coil",
+            "Coil resistance",
             "R",
             "the coil",
             Range::new("ohm", 0.2, 2000.0, "solenoids to relays of vehicles"),
@@ -23,6 +24,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "inductance",
+            "Coil inductance",
             "L",
             "the coil, its armature pulled in",
             Range::new("H", 1e-4, 5.0, "solenoids to relays of vehicles"),
@@ -30,12 +32,14 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "suppression",
+            "Suppression",
             "what takes the current when the switch opens",
             &["diode", "resistor", "tvs", "none"],
             Need::Required,
         ),
         InputSpec::new(
             "value",
+            "Suppressor value",
             "R_s, U_c",
             "the resistor's ohms, or the volts of the tvs or the diode; 0.7 V for a diode when left out",
             InputKind::Either(
@@ -46,6 +50,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "final_fraction",
+            "Final fraction",
             "f",
             "of the first current, at which the decay counts as done",
             Range::new(
@@ -58,9 +63,16 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("peak", "", "across the coil, against the supply's sense", "V"),
+        OutputSpec::new(
+            "peak",
+            "Voltage peak",
+            "",
+            "across the coil, against the supply's sense",
+            "V",
+        ),
         OutputSpec::new(
             "current_decay",
+            "Current decay",
             "t",
             "until the current is down to that fraction",
             "ms",

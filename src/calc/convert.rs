@@ -5,6 +5,9 @@ use super::{
 use crate::quantity::{Quantity, QuantityError, Unit};
 use crate::table::Tables;
 
+/// Only a wire gauge rests on it.
+const GAUGE_SOURCE: Source = super::copper::B258;
+
 /// Units of measure and their factors.
 pub static SPEC: Spec = Spec {
     id: "convert",
@@ -14,6 +17,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec {
             name: "value",
+            label: "Value",
             symbol: "x",
             about: "the quantity, with its unit",
             kind: InputKind::AnyQuantity,
@@ -21,6 +25,7 @@ pub static SPEC: Spec = Spec {
         },
         InputSpec {
             name: "to",
+            label: "Wanted unit",
             symbol: "u",
             about: "the unit wanted",
             kind: InputKind::UnitSymbol,
@@ -29,30 +34,22 @@ pub static SPEC: Spec = Spec {
     ],
     outputs: &[OutputSpec {
         name: "value",
+        label: "Converted value",
         symbol: "y",
         about: "the quantity in the unit wanted",
-        unit: None,
+        kind: super::OutputKind::InWantedUnit,
     }],
     assumptions: &[
         "Gauge stays gauge and absolute stays absolute: a conversion never adds the pressure of the air.",
         "The wire gauge converts as the area of a solid round wire.",
     ],
     sources: &[
-        Source {
-            key: "NIST SP 811",
-            locator: "appendix B",
-            mark: Mark::Memory,
-        },
-        Source {
-            key: "pint 0.25.3",
-            locator: "its default registry",
-            mark: Mark::Computed,
-        },
-        Source {
-            key: "ASTM B258",
-            locator: "diameter formula",
-            mark: Mark::Memory,
-        },
+        Source::new(
+            "pint 0.25.3",
+            "its default registry, which carries the factors of NIST SP 811 appendix B",
+            Mark::Computed,
+        ),
+        GAUGE_SOURCE,
     ],
     example: &[("value", "43.5 psi"), ("to", "bar")],
 };
@@ -115,7 +112,10 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
             source,
         },
     })?;
-    Ok(Found::new().quantity("value", found))
+    let gauge = inputs.value.unit().is_gauge() || to.is_gauge();
+    Ok(Found::new()
+        .quantity("value", found)
+        .idle_if(!gauge, GAUGE_SOURCE.key))
 }
 
 #[cfg(test)]

@@ -21,6 +21,7 @@ pub(super) const STRANDED: Source = Source::new(
 /// The wire sizes that the workshop's tables hold.
 pub(super) const GAUGE: InputSpec = InputSpec::new(
     "gauge",
+    "Wire size",
     "A",
     "the wire's size, a gauge number or its area",
     InputKind::Number(Range::new(

@@ -20,6 +20,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "rail_pressure",
+            "Rail pressure",
             "p_rail",
             "the lowest rail pressure without nitrous, gauge; with a manifold-referenced regulator its pressure over the manifold",
             RAIL,
@@ -27,6 +28,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "flowing_pressure",
+            "Flowing rail pressure",
             "p_flowing",
             "the rail pressure while the nitrous fuel flows, gauge",
             RAIL,
@@ -34,6 +36,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "trip",
+            "Trip pressure",
             "p_trip",
             "where the contacts open on falling pressure, gauge",
             SWITCH,
@@ -41,6 +44,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "reset",
+            "Reset pressure",
             "p_reset",
             "where they close again on rising pressure, gauge",
             SWITCH,
@@ -48,6 +52,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "tolerance",
+            "Tolerance",
             "",
             "what the readings and the switch may be off together",
             Range::new("kPa", 0.0, 200.0, "gauges and switches of the trade"),
@@ -55,12 +60,14 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "regulator",
+            "Regulator",
             "fixed, or following the manifold; fixed also where the idle pressure was read at the rail",
             &["fixed", "manifold-referenced"],
             Need::Default("fixed"),
         ),
         InputSpec::number(
             "manifold_pressure",
+            "Manifold vacuum",
             "p_manifold",
             "the deepest manifold vacuum, gauge, so at most 0; only with a manifold-referenced regulator",
             Range::new(
@@ -75,11 +82,17 @@ pub static SPEC: Spec = Spec {
     outputs: &[
         OutputSpec::new(
             "margin",
+            "Cut-out margin",
             "",
             "between the lowest pressure and the reset point, negative when there is none",
             "kPa",
         ),
-        OutputSpec::words("verdict", "holds, may not close again, or drops out"),
+        OutputSpec::words(
+            "verdict",
+            "Cut-out verdict",
+            "holds, may not close again, or drops out",
+            &["holds", "may not close again", "drops out"],
+        ),
     ],
     assumptions: &[
         "Every pressure is gauge. The lowest rail pressure must close the contacts again after a dip, so the reset point counts.",

@@ -13,11 +13,13 @@ pub enum CalcError {
         found: String,
         legal: Vec<&'static str>,
     },
-    #[error("`{calculator}` needs `{input}`: {about}")]
+    #[error("`{calculator}` needs `{input}`: {about}{}", and_also(also))]
     MissingInput {
         calculator: &'static str,
         input: &'static str,
         about: &'static str,
+        /// The others that are missing too.
+        also: Vec<&'static str>,
     },
     #[error("`{input}`: {source}")]
     NotAQuantity {
@@ -51,4 +53,11 @@ pub enum CalcError {
     },
     #[error("{0}")]
     Table(#[from] TableError),
+}
+
+fn and_also(also: &[&str]) -> String {
+    match also {
+        [] => String::new(),
+        names => format!("; and `{}`", names.join("`, `")),
+    }
 }

@@ -1,7 +1,7 @@
 //! A calculator in plain text, for the command line and the help page.
 use std::fmt::Write;
 
-use super::{InputKind, InputSpec, Need, OutputSpec, Source, Spec};
+use super::{InputKind, InputSpec, Need, OutputKind, OutputSpec, Source, Spec};
 
 /// Title, equation, inputs with their ranges, outputs, assumptions and sources, as text.
 pub fn explain(spec: &Spec) -> String {
@@ -22,17 +22,39 @@ pub fn explain(spec: &Spec) -> String {
 }
 
 fn input_lines(input: &InputSpec) -> String {
-    format!("{}: {}\n      {}", input.name, input.about, allowed(input))
+    let symbol = in_brackets(input.symbol);
+    format!(
+        "{}: {}{symbol}, {}\n      {}",
+        input.name,
+        input.label,
+        input.about,
+        allowed(input)
+    )
 }
 
 fn output_line(output: &OutputSpec) -> String {
-    let unit = output.unit.filter(|unit| *unit != "1");
+    let kind = match output.kind {
+        OutputKind::Quantity("1") => "a plain number".to_string(),
+        OutputKind::Quantity(unit) => format!("in {unit}"),
+        OutputKind::InWantedUnit => "in the unit wanted".to_string(),
+        OutputKind::Flag => "yes or no".to_string(),
+        OutputKind::Words(words) => format!("one of: {}", words.join(", ")),
+        OutputKind::Text => "text".to_string(),
+    };
+    let symbol = in_brackets(output.symbol);
     format!(
-        "{}: {}{}",
-        output.name,
-        output.about,
-        unit.map_or(String::new(), |unit| format!(", in {unit}"))
+        "{}: {}{symbol}, {}; {kind}",
+        output.name, output.label, output.about
     )
+}
+
+/// The letter of the equation, where there is one.
+fn in_brackets(symbol: &str) -> String {
+    if symbol.is_empty() {
+        String::new()
+    } else {
+        format!(" ({symbol})")
+    }
 }
 
 fn source_line(source: &Source) -> String {

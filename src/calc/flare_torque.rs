@@ -14,6 +14,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "dash",
+            "Dash size",
             "n",
             "the dash size, written 6 or -6",
             Range::new("1", -16.0, 16.0, "SAE J514 sizes to one inch"),
@@ -21,12 +22,14 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "material",
+            "Material",
             "of the tube nut, or a hose's swivel nut",
             &["aluminium", "steel", "hose"],
             Need::Required,
         ),
         InputSpec::new(
             "lubricated",
+            "Lubricated threads",
             "",
             "whether the threads are lubricated",
             InputKind::Flag,
@@ -34,10 +37,11 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("low", "", "least torque", "N·m"),
-        OutputSpec::new("high", "", "greatest torque", "N·m"),
-        OutputSpec::words(
+        OutputSpec::new("low", "Least torque", "", "least torque", "N·m"),
+        OutputSpec::new("high", "Greatest torque", "", "greatest torque", "N·m"),
+        OutputSpec::text(
             "flats",
+            "Flats from contact",
             "flats of the nut from the contact of the seats, where they are known",
         ),
     ],
@@ -57,7 +61,11 @@ pub static SPEC: Spec = Spec {
             "page 2-3218, flats from the contact of the seats (tpub.com)",
             Mark::Seen,
         ),
-        Source::new("SAE J514", "sizes of the dash numbers", Mark::Seen),
+        Source::new(
+            "SAE J514",
+            "sizes of the dash numbers, as service manuals print them",
+            Mark::SecondHand,
+        ),
     ],
     example: &[("dash", "6"), ("material", "aluminium"), ("lubricated", "yes")],
 };

@@ -11,6 +11,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "volume",
+            "Volume caught",
             "V",
             "caught",
             Range::new("ml", 1.0, 20_000.0, "cans and measuring cylinders"),
@@ -18,6 +19,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "time",
+            "Catching time",
             "t",
             "of catching",
             Range::new("s", 1.0, 3600.0, "a stopwatch in the hand"),
@@ -25,6 +27,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "expected",
+            "Expected flow",
             "V'_expected",
             "the flow that the jet should pass",
             Range::new("ml/min", 1.0, 20_000.0, "fuel systems of cars"),
@@ -32,9 +35,10 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("flow", "V'", "that was caught", "ml/min"),
+        OutputSpec::new("flow", "Caught flow", "V'", "that was caught", "ml/min"),
         OutputSpec::new(
             "error_percent",
+            "Flow error",
             "",
             "of the caught flow against the expected, negative when less was caught",
             "%",

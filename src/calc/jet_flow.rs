@@ -5,6 +5,7 @@ use crate::table::Tables;
 
 pub(super) const DENSITY: InputSpec = InputSpec::number(
     "density",
+    "Density",
     "ρ",
     "of the liquid",
     Range::new(
@@ -24,9 +25,17 @@ pub static SPEC: Spec = Spec {
     title: "Flow of a jet",
     equation: "m = C · A · √(2 · ρ · Δp); with another bore in series 1/A² = 1/A_jet² + 1/A_series²",
     inputs: &[
-        InputSpec::number("diameter", "d", "the bore of the jet", DIAMETER, Need::Required),
+        InputSpec::number(
+            "diameter",
+            "Jet bore",
+            "d",
+            "the bore of the jet",
+            DIAMETER,
+            Need::Required,
+        ),
         InputSpec::number(
             "coefficient",
+            "Discharge coefficient",
             "C",
             "its discharge coefficient",
             Range::new(
@@ -39,6 +48,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "drop",
+            "Pressure drop",
             "Δp",
             "the pressure before it less the pressure behind it",
             Range::new("kPa", 1.0, 1000.0, "fuel systems to 10 bar"),
@@ -47,6 +57,7 @@ pub static SPEC: Spec = Spec {
         DENSITY,
         InputSpec::number(
             "coefficient_scatter",
+            "Scatter of the coefficient",
             "",
             "how far the coefficient may be off, either way",
             Range::new("1", 0.0, 0.3, "spread of handbook and measured coefficients"),
@@ -54,6 +65,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "series",
+            "Bore in series",
             "d_s",
             "the bore of another restriction in line, a solenoid's seat, taken with the same coefficient",
             Range::new("mm", 0.2, 20.0, "seats and fittings of the trade"),
@@ -61,23 +73,38 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("mass_flow", "m", "at the coefficient given", "g/s"),
-        OutputSpec::new("volume_flow", "V", "at the coefficient given", "ml/min"),
-        OutputSpec::new("mass_flow_low", "", "with the coefficient at its least", "g/s"),
+        OutputSpec::new("mass_flow", "Mass flow", "m", "at the coefficient given", "g/s"),
+        OutputSpec::new(
+            "volume_flow",
+            "Volume flow",
+            "V",
+            "at the coefficient given",
+            "ml/min",
+        ),
+        OutputSpec::new(
+            "mass_flow_low",
+            "Mass flow, least",
+            "",
+            "with the coefficient at its least",
+            "g/s",
+        ),
         OutputSpec::new(
             "mass_flow_high",
+            "Mass flow, greatest",
             "",
             "with the coefficient at its greatest",
             "g/s",
         ),
         OutputSpec::new(
             "volume_flow_low",
+            "Volume flow, least",
             "",
             "with the coefficient at its least",
             "ml/min",
         ),
         OutputSpec::new(
             "volume_flow_high",
+            "Volume flow, greatest",
             "",
             "with the coefficient at its greatest",
             "ml/min",

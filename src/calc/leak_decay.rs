@@ -24,6 +24,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "volume",
+            "Gas volume",
             "V",
             "of the gas between the closed ends",
             Range::new("cm3", 1.0, 10_000.0, "branches of a vehicle's lines"),
@@ -31,6 +32,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "start_pressure",
+            "Start pressure",
             "p1",
             "when the time began",
             PRESSURE,
@@ -38,6 +40,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "start_temperature",
+            "Start temperature",
             "T1",
             "of the gas then",
             TEMPERATURE,
@@ -45,6 +48,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "end_pressure",
+            "End pressure",
             "p2",
             "when the time ended",
             PRESSURE,
@@ -52,6 +56,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "end_temperature",
+            "End temperature",
             "T2",
             "of the gas then",
             TEMPERATURE,
@@ -59,6 +64,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "time",
+            "Time between the readings",
             "t",
             "between the readings",
             Range::new("s", 10.0, 86_400.0, "a glance to a day"),
@@ -66,12 +72,14 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "reference",
+            "Pressure reference",
             "whether the gauge reads from the air or from nothing",
             &["gauge", "absolute"],
             Need::Required,
         ),
         InputSpec::number(
             "ambient_pressure",
+            "Air pressure",
             "p_0",
             "of the air, added to gauge readings",
             Range::new("kPa", 60.0, 110.0, "from a mountain pass to a high at sea"),
@@ -79,21 +87,30 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("leak", "Q", "of gas at the start's temperature", "Pa·m³/s"),
+        OutputSpec::new(
+            "leak",
+            "Leak rate",
+            "Q",
+            "of gas at the start's temperature",
+            "Pa·m³/s",
+        ),
         OutputSpec::new(
             "std_cm3_s",
+            "Leak rate, standard",
             "",
             "the same in cubic centimetres of one atmosphere, at the start's temperature",
             "std cm³/s",
         ),
         OutputSpec::new(
             "corrected_drop",
+            "Corrected pressure drop",
             "",
             "of the pressure, had the temperature stayed",
             "kPa",
         ),
         OutputSpec::new(
             "thermal_share",
+            "Thermal share",
             "",
             "the temperature's part in what moved the pressure",
             "1",
@@ -211,7 +228,8 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         .note("For a dry branch under nitrogen. A standard cubic centimetre is counted at one atmosphere and the start's temperature.")
         .note_if(found.corrected_drop_pa < 0.0, "The pressure rose more than the warmth explains: the branch had not settled, or gas came in. Measure again.")
         .note_if(found.thermal_share > 0.5, "More than half of what moved the pressure was temperature: wait until it is steady and measure again.")
-        .note_if(gauge, format!("The air is counted as {} kPa.", air_pa / 1e3)))
+        .note_if(gauge, format!("The air is counted as {} kPa.", air_pa / 1e3))
+        .idle_if(true, "ambient_pressure"))
 }
 
 #[cfg(test)]

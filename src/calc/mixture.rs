@@ -13,6 +13,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "nitrous_flow",
+            "Nitrous flow",
             "m_N2O",
             "through the nitrous jet",
             FLOW,
@@ -20,6 +21,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "fuel_flow",
+            "Fuel flow",
             "m_fuel",
             "through the fuel jet",
             FLOW,
@@ -27,12 +29,14 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "fuel",
+            "Fuel",
             "what burns",
             &["petrol", "iso-octane", "n-heptane", "toluene", "ethanol"],
             Need::Required,
         ),
         InputSpec::number(
             "bsfc",
+            "Specific fuel consumption",
             "",
             "specific consumption, for the estimate of power",
             Range::new(
@@ -45,15 +49,34 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("ratio", "", "mass of nitrous oxide for a mass of fuel", "1"),
-        OutputSpec::new("stoichiometric", "", "the ratio that burns without a rest", "1"),
+        OutputSpec::new(
+            "ratio",
+            "Nitrous to fuel ratio",
+            "",
+            "mass of nitrous oxide for a mass of fuel",
+            "1",
+        ),
+        OutputSpec::new(
+            "stoichiometric",
+            "Stoichiometric ratio",
+            "",
+            "the ratio that burns without a rest",
+            "1",
+        ),
         OutputSpec::new(
             "richness",
+            "Equivalence ratio",
             "",
             "equivalence ratio: above 1 there is fuel left, below 1 oxygen",
             "1",
         ),
-        OutputSpec::new("added_power", "", "estimate from the fuel alone", "kW"),
+        OutputSpec::new(
+            "added_power",
+            "Added power, estimate",
+            "",
+            "estimate from the fuel alone",
+            "kW",
+        ),
     ],
     assumptions: &[
         "All oxygen of the nitrous oxide burns the fuel to carbon dioxide and water; the engine's own air and fuel are not in it.",

@@ -63,7 +63,7 @@ pub use error::CalcError;
 pub use explain::explain;
 pub use given::{Found, Given};
 pub use outcome::{Outcome, outcome_json};
-pub use spec::{InputKind, InputSpec, Need, OutputSpec, Range, Source, Spec};
+pub use spec::{InputKind, InputSpec, Need, OutputKind, OutputSpec, Range, Source, Spec};
 pub use value::Value;
 
 pub use crate::table::Mark;

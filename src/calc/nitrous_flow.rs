@@ -14,6 +14,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "diameter",
+            "Jet bore",
             "d",
             "the bore of the jet",
             Range::new("mm", 0.2, 5.0, "jets of the trade; smaller ones clog"),
@@ -21,6 +22,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "coefficient",
+            "Discharge coefficient",
             "C",
             "its discharge coefficient",
             Range::new(
@@ -33,6 +35,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "temperature",
+            "Liquid temperature",
             "T1",
             "of the liquid before the jet",
             SATURATED,
@@ -40,6 +43,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::new(
             "pressure",
+            "Pressure before the jet, absolute",
             "p1",
             "of the liquid before the jet, absolute; `saturated` straight from a bottle",
             super::InputKind::NumberOrChoice(
@@ -55,6 +59,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "back_pressure",
+            "Back pressure, absolute",
             "p2",
             "behind the jet, absolute",
             Range::new("kPa", 0.0, 7244.7, "from a vacuum to the critical point"),
@@ -62,25 +67,46 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::choice(
             "when_choked",
+            "Dyer part once choked",
             "what the HEM part of Dyer's mean does once the flow is choked: it is held at its greatest, or falls along its curve as the model was first printed",
             &["held", "falling"],
             Need::Default("held"),
         ),
     ],
     outputs: &[
-        OutputSpec::new("spi", "", "as a liquid that does not boil: too much", "kg/s"),
+        OutputSpec::new(
+            "spi",
+            "Flow without boiling (SPI)",
+            "",
+            "as a liquid that does not boil: too much",
+            "kg/s",
+        ),
         OutputSpec::new(
             "hem",
+            "Flow in equilibrium (HEM)",
             "",
             "in equilibrium all the way, held once choked: the least",
             "kg/s",
         ),
-        OutputSpec::new("dyer", "", "Dyer's mean of the two: the estimate", "kg/s"),
-        OutputSpec::words(
+        OutputSpec::new(
+            "dyer",
+            "Estimated flow (Dyer)",
+            "",
+            "Dyer's mean of the two: the estimate",
+            "kg/s",
+        ),
+        OutputSpec::flag(
             "choked",
+            "Choked",
             "yes where a lower back pressure would pass no more by HEM",
         ),
-        OutputSpec::new("throat_pressure", "", "where HEM chokes, absolute", "kPa"),
+        OutputSpec::new(
+            "throat_pressure",
+            "Choking pressure, absolute",
+            "",
+            "where HEM chokes, absolute",
+            "kPa",
+        ),
     ],
     assumptions: &[
         "Pure liquid nitrous oxide at rest before the jet, no vapour in it, no heat on the way.",

@@ -12,6 +12,7 @@ pub(super) const SATURATED: Range = Range::new(
 );
 pub(super) const AMBIENT: InputSpec = InputSpec::number(
     "ambient_pressure",
+    "Air pressure",
     "p_0",
     "of the air, which a gauge reads from",
     Range::new("kPa", 60.0, 110.0, "from a mountain pass to a high at sea"),
@@ -20,6 +21,7 @@ pub(super) const AMBIENT: InputSpec = InputSpec::number(
 /// A bottle's gauge, as far as it can mean saturation.
 pub(super) const GAUGE: InputSpec = InputSpec::number(
     "pressure_gauge",
+    "Gauge pressure",
     "p_g",
     "as the gauge reads it",
     Range::new(
@@ -40,6 +42,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "temperature",
+            "Temperature",
             "T",
             "of liquid and vapour; instead of a pressure",
             SATURATED,
@@ -47,6 +50,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "pressure",
+            "Absolute pressure",
             "p",
             "absolute; instead of the temperature",
             Range::new(
@@ -61,12 +65,30 @@ pub static SPEC: Spec = Spec {
         AMBIENT,
     ],
     outputs: &[
-        OutputSpec::new("temperature", "T", "of both phases", "°C"),
-        OutputSpec::new("pressure", "p", "of both phases, absolute", "kPa"),
-        OutputSpec::new("pressure_abs", "p", "the same, under its full name", "kPa"),
-        OutputSpec::new("pressure_gauge", "p_g", "what a gauge reads", "kPa"),
-        OutputSpec::new("liquid_density", "ρ'", "of the liquid", "kg/m³"),
-        OutputSpec::new("vapour_density", "ρ''", "of the vapour", "kg/m³"),
+        OutputSpec::new("temperature", "Temperature", "T", "of both phases", "°C"),
+        OutputSpec::new("pressure", "Pressure", "p", "of both phases, absolute", "kPa"),
+        OutputSpec::new(
+            "pressure_abs",
+            "Absolute pressure",
+            "p",
+            "the same, under its full name",
+            "kPa",
+        ),
+        OutputSpec::new(
+            "pressure_gauge",
+            "Gauge pressure",
+            "p_g",
+            "what a gauge reads",
+            "kPa",
+        ),
+        OutputSpec::new("liquid_density", "Liquid density", "ρ'", "of the liquid", "kg/m³"),
+        OutputSpec::new(
+            "vapour_density",
+            "Vapour density",
+            "ρ''",
+            "of the vapour",
+            "kg/m³",
+        ),
     ],
     assumptions: &[
         "Pure nitrous oxide, liquid and vapour at one temperature and at rest.",

@@ -10,14 +10,33 @@ pub static SPEC: Spec = Spec {
     equation: "a row of the pipe-thread table: L1 by hand, then turns of the wrench",
     inputs: &[InputSpec::choice(
         "size",
+        "Thread size",
         "the nominal size of the NPT thread",
         &["1/16", "1/8", "1/4", "3/8"],
         Need::Required,
     )],
     outputs: &[
-        OutputSpec::new("hand_tight", "L1", "engaged by hand", "mm"),
-        OutputSpec::new("turns_low", "", "least turns past hand-tight", "1"),
-        OutputSpec::new("turns_high", "", "greatest turns past hand-tight", "1"),
+        OutputSpec::new(
+            "hand_tight",
+            "Hand-tight engagement",
+            "L1",
+            "engaged by hand",
+            "mm",
+        ),
+        OutputSpec::new(
+            "turns_low",
+            "Least turns past hand-tight",
+            "",
+            "least turns past hand-tight",
+            "1",
+        ),
+        OutputSpec::new(
+            "turns_high",
+            "Greatest turns past hand-tight",
+            "",
+            "greatest turns past hand-tight",
+            "1",
+        ),
     ],
     assumptions: &[
         "Clean threads with sealant on the male one, its first one or two threads bare; none on a flare's seat.",

@@ -21,9 +21,17 @@ pub static SPEC: Spec = Spec {
     equation: "R = R_20 · (1 + 0.00393/K · (T − 20 °C)), with a resistor in parallel; I = U / (R_lead + R); margin = U − I · R_lead − U_pull-in · R/R_20",
     inputs: &[
         SUPPLY,
-        InputSpec::number("coil", "R_20", "the coil alone at 20 °C", COIL, Need::Required),
+        InputSpec::number(
+            "coil",
+            "Coil resistance",
+            "R_20",
+            "the coil alone at 20 °C",
+            COIL,
+            Need::Required,
+        ),
         InputSpec::number(
             "lead",
+            "Lead resistance",
             "R_lead",
             "everything in series: wires, switches, ground",
             Range::new("ohm", 0.0, 100.0, "more than a lead has when it is whole"),
@@ -31,6 +39,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "pull_in",
+            "Pull-in voltage",
             "U_pull-in",
             "the coil voltage that surely pulls in at 20 °C",
             Range::new("V", 1.0, 24.0, "data sheets of vehicle relays"),
@@ -38,6 +47,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "temperature",
+            "Coil temperature",
             "T",
             "of the coil",
             COIL_TEMPERATURE,
@@ -45,6 +55,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "parallel",
+            "Parallel resistor",
             "R_p",
             "a suppression resistor beside the coil",
             Range::new("ohm", 50.0, 10_000.0, "suppression resistors of vehicle relays"),
@@ -52,10 +63,11 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("current", "I", "drawn from the supply", "mA"),
-        OutputSpec::new("coil_voltage", "U_coil", "across the coil", "V"),
+        OutputSpec::new("current", "Supply current", "I", "drawn from the supply", "mA"),
+        OutputSpec::new("coil_voltage", "Coil voltage", "U_coil", "across the coil", "V"),
         OutputSpec::new(
             "margin",
+            "Margin over pull-in",
             "",
             "of the coil voltage over the pull-in voltage, negative when it falls short",
             "V",

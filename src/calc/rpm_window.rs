@@ -11,6 +11,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "lowest",
+            "Lowest speed",
             "n_low",
             "the lowest speed at which the nitrous may flow",
             Range::new("rpm", 1000.0, 15_000.0, "petrol engines of cars"),
@@ -18,6 +19,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "limiter",
+            "Limiter speed",
             "n_cut",
             "where limiter, shift or traction cut stops the fuel, the lowest of them",
             Range::new("rpm", 2000.0, 20_000.0, "petrol engines of cars"),
@@ -25,6 +27,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "margin",
+            "Margin below the limiter",
             "",
             "kept below the limiter",
             Range::new(
@@ -37,9 +40,14 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("low", "n_low", "nothing below", "rpm"),
-        OutputSpec::new("high", "n_high", "nothing above", "rpm"),
-        OutputSpec::words("verdict", "fits, starts too low, or no window"),
+        OutputSpec::new("low", "Window begins at", "n_low", "nothing below", "rpm"),
+        OutputSpec::new("high", "Window ends at", "n_high", "nothing above", "rpm"),
+        OutputSpec::words(
+            "verdict",
+            "Window verdict",
+            "fits, starts too low, or no window",
+            &["fits", "starts too low", "no window"],
+        ),
     ],
     assumptions: &[
         "Below about 3000 to 4000 rpm a stock engine's rods bear the pressure badly: 3000 is the least (common practice, no source).",

@@ -16,10 +16,25 @@ pub static SPEC: Spec = Spec {
     equation: "I(T) = U / R(T), R(T) = R · (1 + 0.00393/K · (T − 20 °C)) / (1 + 0.00393/K · (T_measured − 20 °C))",
     inputs: &[
         SUPPLY,
-        InputSpec::number("nitrous_coil", "R_n", "as measured", COIL, Need::Required),
-        InputSpec::number("fuel_coil", "R_f", "as measured", COIL, Need::Required),
+        InputSpec::number(
+            "nitrous_coil",
+            "Nitrous coil resistance",
+            "R_n",
+            "as measured",
+            COIL,
+            Need::Required,
+        ),
+        InputSpec::number(
+            "fuel_coil",
+            "Fuel coil resistance",
+            "R_f",
+            "as measured",
+            COIL,
+            Need::Required,
+        ),
         InputSpec::number(
             "coil_temperature",
+            "Coil temperature when measured",
             "T_measured",
             "the coils' when they were measured",
             TEMPERATURE,
@@ -27,6 +42,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "cold_temperature",
+            "Coldest coil temperature",
             "T_cold",
             "the coldest the coils will be switched on",
             TEMPERATURE,
@@ -34,6 +50,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "hot_temperature",
+            "Hottest coil temperature",
             "T_hot",
             "the hottest the coils will be",
             TEMPERATURE,
@@ -41,6 +58,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "purge_coil",
+            "Purge coil resistance",
             "R_p",
             "as measured; on its own switch and fuse",
             COIL,
@@ -50,13 +68,15 @@ pub static SPEC: Spec = Spec {
     outputs: &[
         OutputSpec::new(
             "cold",
+            "Cold current",
             "I_cold",
             "of both solenoids together, the load to size wire, fuse and relay for",
             "A",
         ),
-        OutputSpec::new("hot", "I_hot", "of both solenoids together", "A"),
+        OutputSpec::new("hot", "Hot current", "I_hot", "of both solenoids together", "A"),
         OutputSpec::new(
             "purge_cold",
+            "Cold purge current",
             "",
             "of the purge circuit alone, where a purge coil is given",
             "A",

@@ -30,12 +30,24 @@ impl Spec {
     pub fn output(&self, name: &str) -> Option<&'static OutputSpec> {
         self.outputs.iter().find(|output| output.name == name)
     }
+
+    /// The output's label; the name itself where an old record has one that is no more.
+    pub fn output_label(&self, name: &str) -> String {
+        self.output(name).map_or(name, |output| output.label).to_string()
+    }
+
+    /// The input's label; the name itself where an old record has one that is no more.
+    pub fn input_label(&self, name: &str) -> String {
+        self.input(name).map_or(name, |input| input.label).to_string()
+    }
 }
 
 /// One input.
 #[derive(Debug)]
 pub struct InputSpec {
     pub name: &'static str,
+    /// The short name that a person reads, in sentence case.
+    pub label: &'static str,
     /// The letter that the equation uses.
     pub symbol: &'static str,
     pub about: &'static str,
@@ -46,6 +58,7 @@ pub struct InputSpec {
 impl InputSpec {
     pub(super) const fn new(
         name: &'static str,
+        label: &'static str,
         symbol: &'static str,
         about: &'static str,
         kind: InputKind,
@@ -53,6 +66,7 @@ impl InputSpec {
     ) -> InputSpec {
         InputSpec {
             name,
+            label,
             symbol,
             about,
             kind,
@@ -63,22 +77,24 @@ impl InputSpec {
     /// A quantity within a range.
     pub(super) const fn number(
         name: &'static str,
+        label: &'static str,
         symbol: &'static str,
         about: &'static str,
         range: Range,
         need: Need,
     ) -> InputSpec {
-        InputSpec::new(name, symbol, about, InputKind::Number(range), need)
+        InputSpec::new(name, label, symbol, about, InputKind::Number(range), need)
     }
 
     /// One of some words.
     pub(super) const fn choice(
         name: &'static str,
+        label: &'static str,
         about: &'static str,
         options: &'static [&'static str],
         need: Need,
     ) -> InputSpec {
-        InputSpec::new(name, "", about, InputKind::Choice(options), need)
+        InputSpec::new(name, label, "", about, InputKind::Choice(options), need)
     }
 
     /// The value taken when nothing is given, as it would be typed.
@@ -194,35 +210,90 @@ impl Range {
 #[derive(Debug)]
 pub struct OutputSpec {
     pub name: &'static str,
+    /// The short name that a person reads, in sentence case.
+    pub label: &'static str,
     pub symbol: &'static str,
     pub about: &'static str,
-    /// The unit it is given in; none for words, for yes or no, and where an input names the unit.
-    pub unit: Option<&'static str>,
+    pub kind: OutputKind,
+}
+
+/// What an output is.
+#[derive(Clone, Copy, Debug)]
+pub enum OutputKind {
+    /// A quantity, always in this unit.
+    Quantity(&'static str),
+    /// A quantity in the unit that an input names.
+    InWantedUnit,
+    /// Yes or no.
+    Flag,
+    /// One of these words and no other.
+    Words(&'static [&'static str]),
+    /// A text that a table or the figures make: to be read, never to be judged.
+    Text,
 }
 
 impl OutputSpec {
+    const fn of(
+        name: &'static str,
+        label: &'static str,
+        symbol: &'static str,
+        about: &'static str,
+        kind: OutputKind,
+    ) -> OutputSpec {
+        OutputSpec {
+            name,
+            label,
+            symbol,
+            about,
+            kind,
+        }
+    }
+
     /// A quantity, given in `unit`.
     pub(super) const fn new(
         name: &'static str,
+        label: &'static str,
         symbol: &'static str,
         about: &'static str,
         unit: &'static str,
     ) -> OutputSpec {
-        OutputSpec {
-            name,
-            symbol,
-            about,
-            unit: Some(unit),
+        OutputSpec::of(name, label, symbol, about, OutputKind::Quantity(unit))
+    }
+
+    /// One of `words`.
+    pub(super) const fn words(
+        name: &'static str,
+        label: &'static str,
+        about: &'static str,
+        words: &'static [&'static str],
+    ) -> OutputSpec {
+        OutputSpec::of(name, label, "", about, OutputKind::Words(words))
+    }
+
+    /// Yes or no.
+    pub(super) const fn flag(name: &'static str, label: &'static str, about: &'static str) -> OutputSpec {
+        OutputSpec::of(name, label, "", about, OutputKind::Flag)
+    }
+
+    /// A text to be read.
+    pub(super) const fn text(name: &'static str, label: &'static str, about: &'static str) -> OutputSpec {
+        OutputSpec::of(name, label, "", about, OutputKind::Text)
+    }
+
+    /// The unit it is given in; none for words, for yes or no, and where an input names the unit.
+    pub fn unit(&self) -> Option<&'static str> {
+        match self.kind {
+            OutputKind::Quantity(unit) => Some(unit),
+            _ => None,
         }
     }
 
-    /// Words, or a yes or no.
-    pub(super) const fn words(name: &'static str, about: &'static str) -> OutputSpec {
-        OutputSpec {
-            name,
-            symbol: "",
-            about,
-            unit: None,
+    /// Every word that it may give, `yes` and `no` for a flag; empty where words are not its kind or not closed.
+    pub fn legal_words(&self) -> &'static [&'static str] {
+        match self.kind {
+            OutputKind::Words(words) => words,
+            OutputKind::Flag => &["yes", "no"],
+            _ => &[],
         }
     }
 }

@@ -54,7 +54,7 @@ fn every_spec_is_whole() {
         }
         for output in spec.outputs {
             assert!(
-                output.unit.is_none_or(|unit| Unit::find(unit).is_some()),
+                output.unit().is_none_or(|unit| Unit::find(unit).is_some()),
                 "{} {}",
                 spec.id,
                 output.name
@@ -74,7 +74,7 @@ fn every_example_runs_and_gives_what_its_spec_says() {
                 .output(name)
                 .unwrap_or_else(|| panic!("{} has no output {name}", spec.id));
             let unit = value.quantity().map(|quantity| quantity.unit().symbol());
-            let said = output.unit.and_then(Unit::find).map(Unit::symbol);
+            let said = output.unit().and_then(Unit::find).map(Unit::symbol);
             assert!(
                 unit == said || spec.id == "convert",
                 "{} gives {name} in {unit:?}",

@@ -11,6 +11,7 @@ pub static SPEC: Spec = Spec {
     inputs: &[
         InputSpec::number(
             "outside",
+            "Outside diameter",
             "D",
             "outside diameter",
             Range::new("mm", 3.0, 16.0, "DIN 73378 sizes for vehicles, from memory"),
@@ -18,6 +19,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "wall",
+            "Wall thickness",
             "s",
             "its thickness",
             Range::new("mm", 0.5, 3.0, "DIN 73378 sizes for vehicles, from memory"),
@@ -25,6 +27,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::number(
             "temperature",
+            "Hottest temperature",
             "T",
             "the hottest the tube will be",
             Range::new("°C", -40.0, 100.0, "where the derating is known"),
@@ -33,6 +36,7 @@ pub static SPEC: Spec = Spec {
     ],
     outputs: &[OutputSpec::new(
         "working",
+        "Working pressure",
         "p",
         "advice: what is printed on the tube comes first",
         "kPa",

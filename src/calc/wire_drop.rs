@@ -7,6 +7,7 @@ use crate::table::Tables;
 
 pub(super) const CURRENT: InputSpec = InputSpec::new(
     "current",
+    "Current",
     "I",
     "the greatest current of the load",
     InputKind::Number(Range::new(
@@ -19,6 +20,7 @@ pub(super) const CURRENT: InputSpec = InputSpec::new(
 );
 pub(super) const LENGTH: InputSpec = InputSpec::new(
     "length",
+    "Length one way",
     "L",
     "the run from the supply to the load, one way",
     InputKind::Number(Range::new("m", 0.01, 50.0, "lengths of a vehicle's wiring")),
@@ -26,6 +28,7 @@ pub(super) const LENGTH: InputSpec = InputSpec::new(
 );
 pub(super) const SUPPLY: InputSpec = InputSpec::new(
     "supply",
+    "Supply voltage",
     "U",
     "the voltage at the supply",
     InputKind::Number(Range::new(
@@ -38,6 +41,7 @@ pub(super) const SUPPLY: InputSpec = InputSpec::new(
 );
 pub(super) const RETURN: InputSpec = InputSpec::new(
     "return",
+    "Return path",
     "",
     "whether the current comes back through the chassis or a wire like the feed",
     InputKind::Choice(&["chassis", "wire"]),
@@ -57,6 +61,7 @@ pub static SPEC: Spec = Spec {
         RETURN,
         InputSpec::new(
             "temperature",
+            "Conductor temperature",
             "T",
             "the temperature of the conductor",
             InputKind::Number(CONDUCTOR_TEMPERATURE),
@@ -65,6 +70,7 @@ pub static SPEC: Spec = Spec {
         SUPPLY,
         InputSpec::new(
             "return_resistance",
+            "Return resistance",
             "R_return",
             "the chassis return, if it was measured",
             InputKind::Number(Range::new(
@@ -77,8 +83,20 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("drop", "U_drop", "lost between supply and load", "V"),
-        OutputSpec::new("drop_percent", "", "of the supply", "%"),
+        OutputSpec::new(
+            "drop",
+            "Voltage drop",
+            "U_drop",
+            "lost between supply and load",
+            "V",
+        ),
+        OutputSpec::new(
+            "drop_percent",
+            "Voltage drop, of the supply",
+            "",
+            "of the supply",
+            "%",
+        ),
     ],
     assumptions: &[
         "Solid annealed copper of 100 % IACS and of the size's nominal area; the note gives stranded wire.",
@@ -168,7 +186,8 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .note_if(
             inputs.chassis_ohm == Some(0.0),
             "The chassis return is counted as 0 Ω: measure it.",
-        );
+        )
+        .idle_if(true, "return_resistance");
     let gauge = given.quantity("gauge")?;
     let Some(wire) = tables.wire(gauge) else {
         return Ok(found);

@@ -13,6 +13,7 @@ pub static SPEC: Spec = Spec {
         GAUGE,
         InputSpec::new(
             "length",
+            "Conductor length",
             "L",
             "the length of the conductor itself",
             InputKind::Number(Range::new("m", 0.001, 1000.0, "lengths of a vehicle's wiring")),
@@ -20,6 +21,7 @@ pub static SPEC: Spec = Spec {
         ),
         InputSpec::new(
             "temperature",
+            "Conductor temperature",
             "T",
             "the temperature of the conductor",
             InputKind::Number(CONDUCTOR_TEMPERATURE),
@@ -27,8 +29,14 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     outputs: &[
-        OutputSpec::new("resistance", "R", "of solid copper of this size", "mΩ"),
-        OutputSpec::new("area", "A", "the conductor's area", "mm²"),
+        OutputSpec::new(
+            "resistance",
+            "Resistance",
+            "R",
+            "of solid copper of this size",
+            "mΩ",
+        ),
+        OutputSpec::new("area", "Conductor area", "A", "the conductor's area", "mm²"),
     ],
     assumptions: &[
         "Solid annealed copper of 100 % IACS and of the size's nominal area.",
@@ -165,7 +173,7 @@ mod tests {
                 ),
                 (
                     "gauge=500 mm2; length=1 m; temperature=20 °C",
-                    "`gauge`: found 500 mm², valid from 24 AWG to -3 AWG",
+                    "`gauge`: found 500 mm², valid from 24 AWG to 4/0 AWG",
                 ),
                 (
                     "gauge=12 AWG; length=3 V; temperature=20 °C",

@@ -19,6 +19,7 @@ pub static SPEC: Spec = Spec {
         LENGTH,
         InputSpec::new(
             "allowed_drop",
+            "Allowed drop",
             "U_allowed",
             "what may be lost, of the supply or in volts",
             InputKind::Either(
@@ -38,6 +39,7 @@ pub static SPEC: Spec = Spec {
         ampacity::bundle(Need::Required),
         InputSpec::number(
             "ambient",
+            "Ambient temperature",
             "T_air",
             "the air at the hottest part",
             ampacity::AMBIENT_RANGE,
@@ -46,16 +48,34 @@ pub static SPEC: Spec = Spec {
         ampacity::place(Need::Required),
     ],
     outputs: &[
-        OutputSpec::new("gauge", "", "the thinnest wire that serves", "AWG"),
+        OutputSpec::new("gauge", "Wire size", "", "the thinnest wire that serves", "AWG"),
         OutputSpec::new(
             "area",
+            "Conductor area",
             "A",
             "its nominal area: a metric wire must have at least this",
             "mm²",
         ),
-        OutputSpec::words("governed_by", "which of drop and ampacity asks for it"),
-        OutputSpec::new("ampacity", "", "what this wire may carry without end here", "A"),
-        OutputSpec::new("drop", "", "what it loses, its least area counted", "V"),
+        OutputSpec::words(
+            "governed_by",
+            "Governed by",
+            "which of drop and ampacity asks for it",
+            &["drop", "ampacity"],
+        ),
+        OutputSpec::new(
+            "ampacity",
+            "Ampacity here",
+            "",
+            "what this wire may carry without end here",
+            "A",
+        ),
+        OutputSpec::new(
+            "drop",
+            "Voltage drop",
+            "",
+            "what it loses, its least area counted",
+            "V",
+        ),
     ],
     assumptions: &[
         "The least conductor area sold under the gauge counts, not the nominal one.",

@@ -1,7 +1,8 @@
 //! `witnessmark calc`: the calculators by their ids.
 
 use super::Stop;
-use crate::calc::{self, Outcome};
+use crate::calc::{self, CalcError, Outcome, Spec};
+use crate::diagnostic::nearest;
 use crate::session::Content;
 use std::collections::BTreeMap;
 use std::process::ExitCode;
@@ -31,7 +32,7 @@ pub(super) fn run(arguments: &Arguments, content: &Content) -> Result<ExitCode, 
         let ids: Vec<&str> = calc::all().iter().map(|calculator| calculator.spec.id).collect();
         return Err(Stop::unusable(
             format!("there is no calculator “{id}”"),
-            format!("There are: {}.", ids.join(", ")),
+            format!("{}There are: {}.", meant(id, &ids), ids.join(", ")),
         ));
     };
     if arguments.explain {
@@ -58,23 +59,43 @@ pub(super) fn run(arguments: &Arguments, content: &Content) -> Result<ExitCode, 
     if arguments.json {
         println!("{}", calc::outcome_json(&outcome));
     } else {
-        print!("{}", text(&outcome));
+        print!("{}", text(calculator.spec, &outcome));
     }
     Ok(ExitCode::SUCCESS)
 }
 
+/// “Did you mean … ?” where a legal name is near.
+fn meant(found: &str, legal: &[&str]) -> String {
+    nearest(found, legal.iter().copied()).map_or_else(String::new, |near| format!("Did you mean {near}? "))
+}
+
+/// What the calculator refused, and what to do about it.
 fn refused(error: calc::CalcError) -> Stop {
+    let hint = match &error {
+        CalcError::UnknownInput { found, legal, .. } => meant(found, legal),
+        CalcError::MissingInput { calculator, .. } => {
+            format!("witnessmark calc {calculator} --explain lists the inputs and an example.")
+        }
+        _ => String::new(),
+    };
     Stop {
         message: error.to_string(),
-        hint: String::new(),
+        hint: hint.trim_end().to_owned(),
         code: 1,
     }
 }
 
-fn text(outcome: &Outcome) -> String {
+/// One line for each output: its name, its value and what it is called, then the notes.
+fn text(spec: &Spec, outcome: &Outcome) -> String {
+    let lines: Vec<(String, String)> = outcome
+        .outputs
+        .iter()
+        .map(|(name, value)| (format!("{name} = {}", value.shown(6)), spec.output_label(name)))
+        .collect();
+    let width = lines.iter().map(|(figure, _)| figure.chars().count()).max();
     let mut text = String::new();
-    for (name, value) in &outcome.outputs {
-        text.push_str(&format!("{name} = {}\n", value.shown(6)));
+    for (figure, label) in &lines {
+        text.push_str(&format!("{figure:<0$}   {label}\n", width.unwrap_or(0)));
     }
     for note in &outcome.notes {
         text.push_str(&format!("note: {note}\n"));

@@ -1,7 +1,6 @@
 //! The calculators' pages.
 
 use super::desk::{Desk, Done, Overlay};
-use super::frame::capital;
 use super::keypad::{Draft, Target};
 use super::wired::Wired;
 use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact};
@@ -36,7 +35,7 @@ pub(super) fn show(app: &App, page: &Page, place: i32) {
     super::fill(
         view.get_outputs(),
         super::list(page.outputs.iter().map(|(name, value)| Fact {
-            label: capital(&name.replace('_', " ")).into(),
+            label: name.as_str().into(),
             value: value.as_str().into(),
         })),
         |rows| view.set_outputs(rows),
@@ -60,7 +59,7 @@ fn input(input: &InputView) -> CalcInput {
     };
     CalcInput {
         name: input.name.into(),
-        label: capital(input.about).into(),
+        label: input.label.into(),
         symbol: input.symbol.into(),
         unit: input.units.first().map_or("", |unit| *unit).into(),
         range: range(input).into(),

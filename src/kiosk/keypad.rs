@@ -209,10 +209,10 @@ pub(super) fn asked_input(input: &InputView) -> Asked<'_> {
         .map(|choice| ((*choice).to_owned(), choice.replace('-', " ")));
     Asked {
         id: input.name.to_owned(),
-        label: capital(input.about),
+        label: format!("{}, {}", input.label, input.about),
         command: String::new(),
         origin: if input.choices.is_empty() {
-            format!("From {}", input.range)
+            capital(&input.range)
         } else {
             String::new()
         },

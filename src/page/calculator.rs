@@ -19,7 +19,7 @@ pub struct CalculatorPage {
     pub title: &'static str,
     pub equation: &'static str,
     pub inputs: Vec<InputView>,
-    /// Name and value; empty until every input stands.
+    /// Label and value; empty until every input stands.
     pub outputs: Vec<(String, String)>,
     pub notes: Vec<String>,
     pub sources: Vec<String>,
@@ -32,6 +32,8 @@ pub struct CalculatorPage {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct InputView {
     pub name: &'static str,
+    /// The short name that stands beside the field.
+    pub label: &'static str,
     pub about: &'static str,
     pub symbol: &'static str,
     /// The unit keys; empty for a choice.
@@ -75,7 +77,7 @@ pub fn page(id: &str, typed: &BTreeMap<String, String>, tables: &Tables) -> Opti
                 outputs = outcome
                     .outputs
                     .iter()
-                    .map(|(name, value)| (name.clone(), show(value)))
+                    .map(|(name, value)| (spec.output_label(name), show(value)))
                     .collect();
                 notes = outcome.notes;
             }
@@ -114,6 +116,7 @@ fn view(
     let (units, choices, range) = kind(&input.kind);
     InputView {
         name: input.name,
+        label: input.label,
         about: input.about,
         symbol: input.symbol,
         units,

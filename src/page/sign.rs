@@ -218,7 +218,7 @@ fn figure_words(view: &super::step::FigureView) -> String {
     if view.verdict.is_some() || view.outputs.len() < 2 {
         return view.result.clone();
     }
-    let named = |(name, value): &(String, String)| format!("{} {value}", name.replace('_', " "));
+    let named = |(name, value): &(String, String)| format!("{name} {value}");
     view.outputs.iter().map(named).collect::<Vec<_>>().join(", ")
 }
 

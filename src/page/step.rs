@@ -288,10 +288,13 @@ fn figures(state: &State, at: &StepRef, step: &Step) -> Vec<FigureView> {
 #[must_use]
 pub fn figure_view(worked: &WorkedOut) -> FigureView {
     let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
-    let lines = |values: &[(String, Value)]| {
+    let label = |of: fn(&crate::calc::Spec, &str) -> String, name: &str| {
+        spec.map_or_else(|| name.to_owned(), |spec| of(spec, name))
+    };
+    let lines = |values: &[(String, Value)], of: fn(&crate::calc::Spec, &str) -> String| {
         values
             .iter()
-            .map(|(name, value)| (name.clone(), show(value)))
+            .map(|(name, value)| (label(of, name), show(value)))
             .collect()
     };
     let judged = worked.judged.as_ref();
@@ -303,8 +306,8 @@ pub fn figure_view(worked: &WorkedOut) -> FigureView {
         band: judged.map_or_else(String::new, |(_, limits, _)| limits.in_words()),
         calculator: spec.map_or_else(|| worked.calculator.clone(), |spec| spec.title.to_owned()),
         equation: spec.map_or_else(String::new, |spec| spec.equation.to_owned()),
-        inputs: lines(&worked.inputs),
-        outputs: lines(&worked.outputs),
+        inputs: lines(&worked.inputs, crate::calc::Spec::input_label),
+        outputs: lines(&worked.outputs, crate::calc::Spec::output_label),
         sources: spec.map_or_else(Vec::new, |spec| spec.sources.iter().map(source_line).collect()),
         notes: worked.notes.clone(),
     }

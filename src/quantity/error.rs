@@ -27,7 +27,7 @@ pub enum QuantityError {
     #[error("found `{found}`, expected a finite number")]
     NotFinite { found: String },
     /// No such wire size.
-    #[error("found {found} AWG, expected a wire size from 4/0 (-3) to 56")]
+    #[error("found {found} AWG, expected a wire size from 4/0 AWG to 56 AWG")]
     NoSuchGauge { found: String },
     /// The letters after the number are no unit.
     #[error("found the unit `{found}`, expected {}", known_units(*expected))]

@@ -47,7 +47,7 @@ impl Quantity {
         })
     }
 
-    /// Reads what a person typed: `52psi`, `3,6 bar`, `1 000 psi`, `12AWG`, `AWG 12`, `-5 °C`, `68F`.
+    /// Reads what a person typed: `52psi`, `3,6 bar`, `1 000 psi`, `12AWG`, `AWG 12`, `4/0 AWG`, `0000 AWG`, `-5 °C`, `68F`.
     ///
     /// A bare number takes the `default` unit, or is a plain number where there is none. Where a default
     /// is given, a unit of another dimension is refused.
@@ -127,7 +127,14 @@ impl Quantity {
     /// The quantity rounded for a person: `digits` significant digits, digits before the point always
     /// kept (rounding 2095 to 2100 could carry a value over a limit), no trailing zeros, then the symbol.
     pub fn shown(self, digits: usize) -> String {
-        with_symbol(&rounded(self.value, digits.clamp(1, 17)), self.unit)
+        let whole = self.value.round();
+        // What rounding left of a whole gauge would hide its name, as in 1e-16 for 1/0.
+        let value = if self.unit.is_gauge() && (self.value - whole).abs() < 1e-6 {
+            whole + 0.0
+        } else {
+            self.value
+        };
+        with_symbol(&rounded(value, digits.clamp(1, 17)), self.unit)
     }
 }
 
@@ -141,8 +148,21 @@ impl fmt::Display for Quantity {
 fn with_symbol(number: &str, unit: Unit) -> String {
     if unit.is_plain() {
         number.to_string()
+    } else if unit.is_gauge() {
+        format!("{} {}", gauge_name(number), unit.symbol())
     } else {
         format!("{number} {}", unit.symbol())
+    }
+}
+
+/// The sizes thicker than 1 AWG bear names, since nobody writes the numbers behind them.
+fn gauge_name(number: &str) -> &str {
+    match number {
+        "0" => "1/0",
+        "-1" => "2/0",
+        "-2" => "3/0",
+        "-3" => "4/0",
+        other => other,
     }
 }
 

@@ -32,6 +32,16 @@ fn reads_what_a_person_types() {
         ("awg12", "mm2", 12.0, "AWG"),
         ("00 AWG", "mm2", -1.0, "AWG"),
         ("4/0 AWG", "mm2", -3.0, "AWG"),
+        ("4/0AWG", "", -3.0, "AWG"),
+        ("AWG 4/0", "", -3.0, "AWG"),
+        ("0000 AWG", "", -3.0, "AWG"),
+        ("1/0 AWG", "", 0.0, "AWG"),
+        ("0 AWG", "", 0.0, "AWG"),
+        ("-3 AWG", "", -3.0, "AWG"),
+        ("4/0", "AWG", -3.0, "AWG"),
+        ("00", "AWG", -1.0, "AWG"),
+        ("0", "AWG", 0.0, "AWG"),
+        ("00", "V", 0.0, "V"),
         ("2.5 mm2", "AWG", 2.5, "mm²"),
         ("2,5mm²", "AWG", 2.5, "mm²"),
         ("0.68kg/L", "kg/m3", 0.68, "kg/L"),
@@ -126,12 +136,22 @@ fn refuses_with_a_sentence() {
         (
             "99 AWG",
             "mm2",
-            "found 99 AWG, expected a wire size from 4/0 (-3) to 56",
+            "found 99 AWG, expected a wire size from 4/0 AWG to 56 AWG",
         ),
         (
             "5/0 AWG",
             "mm2",
-            "found `5/0 AWG`, expected a number in decimal digits, an area",
+            "found 5/0 AWG, expected a wire size from 4/0 AWG to 56 AWG",
+        ),
+        (
+            "00000 AWG",
+            "",
+            "found 00000 AWG, expected a wire size from 4/0 AWG to 56 AWG",
+        ),
+        (
+            "thick AWG",
+            "mm2",
+            "found `thick AWG`, expected a number in decimal digits, an area",
         ),
     ];
     for (text, default, sentence) in rows {
@@ -207,6 +227,31 @@ fn a_gauge_is_an_area() {
             "{found} is {back}"
         );
     }
+}
+
+/// The sizes thicker than 1 AWG print by their names, and the names read back.
+#[test]
+fn a_thick_gauge_prints_its_name() {
+    for (number, name) in [
+        (0.0, "1/0 AWG"),
+        (-1.0, "2/0 AWG"),
+        (-2.0, "3/0 AWG"),
+        (-3.0, "4/0 AWG"),
+    ] {
+        let gauge = Quantity::new(number, unit("AWG")).unwrap();
+        assert_eq!(
+            (gauge.to_string(), gauge.shown(4)),
+            (name.to_string(), name.to_string())
+        );
+        assert_eq!(read(name, "").unwrap(), gauge);
+        let through_area = gauge.to(unit("mm2")).unwrap().to(unit("AWG")).unwrap();
+        assert_eq!(through_area.shown(4), name);
+    }
+    assert_eq!(read("12 AWG", "").unwrap().to_string(), "12 AWG");
+    assert_eq!(
+        read("2.5 mm2", "").unwrap().to(unit("AWG")).unwrap().shown(3),
+        "13.2 AWG"
+    );
 }
 
 #[test]

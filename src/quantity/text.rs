@@ -14,7 +14,7 @@ pub(super) fn parse(text: &str, default: Option<Unit>) -> Result<Quantity, Quant
     if text.is_empty() {
         return Err(QuantityError::Empty { expected });
     }
-    match gauge(&text) {
+    match gauge(&text, default) {
         Some(quantity) => quantity,
         None => number_then_unit(&text, default),
     }
@@ -30,34 +30,41 @@ fn plain(text: &str) -> String {
     text.chars().map(one).collect::<String>().trim().to_string()
 }
 
-/// `AWG 12`, and the sizes above 0, which are written in noughts: `00 AWG`, `2/0 AWG`.
-fn gauge(text: &str) -> Option<Result<Quantity, QuantityError>> {
+/// `AWG 12`, and the sizes above 1, which are written in noughts: `00 AWG`, `2/0 AWG`. Where a wire size is asked
+/// for, the noughts need no unit behind them: a bare `00` is no 0, which is a thinner wire.
+fn gauge(text: &str, default: Option<Unit>) -> Option<Result<Quantity, QuantityError>> {
     let upper = text.to_ascii_uppercase();
-    let size = upper
+    let marked = upper
         .strip_prefix("AWG")
-        .or_else(|| upper.strip_suffix("AWG"))?
-        .trim();
-    let noughts = size.len() >= 2 && size.chars().all(|c| c == '0');
-    let value = if noughts {
-        Some(1.0 - size.len() as f64)
-    } else if let Some(count) = size.strip_suffix("/0") {
-        count
-            .parse::<u8>()
-            .ok()
-            .filter(|count| (1..=4).contains(count))
-            .map(|count| 1.0 - f64::from(count))
-    } else {
-        number(size).and_then(|(digits, rest)| rest.is_empty().then(|| value_of(&digits).ok()).flatten())
+        .or_else(|| upper.strip_suffix("AWG"))
+        .map(str::trim);
+    let bare = || {
+        let asked = default.is_some_and(Unit::is_gauge);
+        Some(upper.as_str()).filter(|size| asked && noughts(size).is_some())
     };
-    let expected = Some(Dimension::Area);
+    let size = marked.or_else(bare)?;
     let unit = Unit::find("AWG")?;
-    Some(match value {
-        Some(value) => Quantity::new(value, unit),
-        None => Err(QuantityError::NotANumber {
-            found: text.to_string(),
-            expected,
+    let plain = || number(size).and_then(|(digits, rest)| rest.is_empty().then(|| value_of(&digits).ok())?);
+    Some(match noughts(size) {
+        Some(count @ 1..=4) => Quantity::new(1.0 - f64::from(count), unit),
+        Some(_) => Err(QuantityError::NoSuchGauge {
+            found: size.to_string(),
         }),
+        None => plain()
+            .ok_or_else(|| QuantityError::NotANumber {
+                found: text.to_string(),
+                expected: Some(Dimension::Area),
+            })
+            .and_then(|value| Quantity::new(value, unit)),
     })
+}
+
+/// How many noughts name the size: 2 for `00` and `2/0`; none where it is a plain number.
+fn noughts(size: &str) -> Option<u8> {
+    match size.strip_suffix("/0") {
+        Some(count) => count.trim().parse().ok(),
+        None => (size.len() >= 2 && size.chars().all(|c| c == '0')).then(|| size.len().min(255) as u8),
+    }
 }
 
 fn number_then_unit(text: &str, default: Option<Unit>) -> Result<Quantity, QuantityError> {

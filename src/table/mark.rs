@@ -25,6 +25,11 @@ impl Mark {
         ("practice", Mark::Practice),
     ];
 
+    /// Whether the source was not read in the original: second-hand, from memory or a rule of the trade.
+    pub fn is_weak(self) -> bool {
+        matches!(self, Mark::SecondHand | Mark::Memory | Mark::Practice)
+    }
+
     /// The mark in words, for a page that shows where a figure comes from.
     pub fn in_words(self) -> &'static str {
         match self {

@@ -20,7 +20,7 @@ use super::{CalcError, Given, Mark, Source};
 pub(super) const LEMMON_SPAN: Source = Source::new(
     "Lemmon and Span 2006",
     "J. Chem. Eng. Data 51, 785-850: short equation for nitrous oxide, coefficients as CoolProp 8.0.0 carries them",
-    Mark::Seen,
+    Mark::SecondHand,
 );
 
 /// What is added to a gauge's reading: one standard atmosphere.

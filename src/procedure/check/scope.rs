@@ -1,6 +1,6 @@
 //! A job with the procedures that it plays: what is made where, under which condition, and of which type.
 
-use crate::calc;
+use crate::calc::{self, OutputKind};
 use crate::diagnostic::Diagnostic;
 use crate::procedure::draft::{Draft, JobDraft, Makes, Mark, Marked, ProcedureDraft, Site, Target, Type};
 use crate::procedure::implies::Known;
@@ -307,9 +307,15 @@ impl<'a> Scope<'a> {
     }
 }
 
-/// The unit of an output tells its dimension; words and yes or no have none.
+/// What an output may be: a number of a dimension, one of its closed words, or text that is only read.
 fn output_type(calc: &str, output: &str) -> Type {
     let output = calc::find(calc).and_then(|calculator| calculator.spec.output(output));
-    let unit = output.and_then(|output| output.unit).and_then(Unit::find);
-    unit.map_or(Type::Any, |unit| Type::Number(unit.dimension()))
+    match output.map(|output| (output.kind, output.legal_words())) {
+        Some((OutputKind::Quantity(unit), _)) => {
+            Unit::find(unit).map_or(Type::Any, |unit| Type::Number(unit.dimension()))
+        }
+        Some((OutputKind::Text, _)) => Type::Words,
+        Some((_, [])) | None => Type::Any,
+        Some((_, words)) => Type::Among(words.iter().map(|word| (*word).to_owned()).collect()),
+    }
 }
