@@ -16,7 +16,27 @@ pub(super) const DENSITY: InputSpec = InputSpec::number(
     ),
     Need::Required,
 );
-const DIAMETER: Range = Range::new("mm", 0.2, 5.0, "jets of the trade; smaller ones clog");
+pub(super) const DIAMETER: InputSpec = InputSpec::number(
+    "diameter",
+    "Jet bore",
+    "d",
+    "the bore of the jet",
+    Range::new("mm", 0.2, 5.0, "jets of the trade; smaller ones clog"),
+    Need::Required,
+);
+pub(super) const COEFFICIENT: InputSpec = InputSpec::number(
+    "coefficient",
+    "Discharge coefficient",
+    "C",
+    "the jet's discharge coefficient",
+    Range::new(
+        "1",
+        0.3,
+        1.0,
+        "above 1 a jet would pass more than theory; handbooks give 0.60 to 0.85",
+    ),
+    Need::Required,
+);
 
 /// Bore and drop to a flow.
 pub static SPEC: Spec = Spec {
@@ -25,27 +45,8 @@ pub static SPEC: Spec = Spec {
     title: "Flow of a jet",
     equation: "m = C · A · √(2 · ρ · Δp); with another bore in series 1/A² = 1/A_jet² + 1/A_series²",
     inputs: &[
-        InputSpec::number(
-            "diameter",
-            "Jet bore",
-            "d",
-            "the bore of the jet",
-            DIAMETER,
-            Need::Required,
-        ),
-        InputSpec::number(
-            "coefficient",
-            "Discharge coefficient",
-            "C",
-            "its discharge coefficient",
-            Range::new(
-                "1",
-                0.3,
-                1.0,
-                "above 1 a jet would pass more than theory; handbooks give 0.60 to 0.85",
-            ),
-            Need::Required,
-        ),
+        DIAMETER,
+        COEFFICIENT,
         InputSpec::number(
             "drop",
             "Pressure drop",

@@ -72,6 +72,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "cli",
         &[
+            "diagnostic",
             "kiosk",
             "session",
             "disk",
