@@ -46,7 +46,12 @@ pub static SPEC: Spec = Spec {
             "Test pressure",
             "p_T",
             "stamped: its test pressure, gauge; for a United States 1800 psi bottle 3000 psi",
-            Range::new("bar", 10.0, 500.0, "transportable gas bottles"),
+            Range::new(
+                "bar",
+                180.0,
+                500.0,
+                "from the least that UN P200 allows nitrous oxide for (from memory) to the strongest bottles that are carried",
+            ),
             Need::Required,
         ),
         InputSpec::choice(
@@ -214,13 +219,13 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused, run_typed};
 
     const P200: &str = "49 CFR 173.304a: 68 % (second-hand); UN P200, UN 1070: 0.68 for 180 bar, 0.74 for 225 bar, 0.75 for 250 bar (from memory)";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let permitted =
             |inputs, ratio| number(inputs, "permitted", (ratio, "kg/L"), 1e-12, Kind::Published, P200);
         let verdict = |inputs, word| exact(inputs, "verdict", Text(word), Kind::Published, P200);
@@ -336,7 +341,7 @@ mod tests {
                 ),
                 (
                     "tare=7 kg; gross=11.5 kg; capacity=6.7 L; test_pressure=124 bar",
-                    "`test_pressure`: found 124 bar, below the least",
+                    "`test_pressure`: found 124 bar, valid from 180 bar to 500 bar (from the least",
                 ),
             ],
         );

@@ -210,13 +210,13 @@ fn noted(found: Found, state: &Vessel, fill_kg_m3: f64, fills: bool) -> Found {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused, run_typed};
 
     const COOLPROP: &str = "CoolProp 8.0.0 HEOS at constant density";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let pressure = |inputs, bar| {
             number(
                 inputs,

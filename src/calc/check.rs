@@ -1,8 +1,9 @@
 //! Check rows as data: inputs as typed, one output, and who says so.
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
-use super::{CalcError, Outcome, Value, bind, find, run};
+use super::{CalcError, Outcome, Spec, Value, bind, find, run};
 use crate::quantity::Unit;
 use crate::table::Tables;
 
@@ -29,7 +30,7 @@ pub(super) enum Expected {
 }
 
 /// What stands behind a row.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(super) enum Kind {
     /// Printed in a source; the tolerance is half its last digit.
     Published,
@@ -78,20 +79,53 @@ pub(super) const fn exact(
     }
 }
 
+/// The typed inputs, bound.
+pub(super) fn bound(spec: &'static Spec, typed: Typed) -> Result<BTreeMap<String, Value>, CalcError> {
+    let pairs = typed.split(';').filter(|pair| !pair.trim().is_empty());
+    pairs
+        .map(|pair| {
+            let (name, text) = pair.split_once('=').unwrap_or_else(|| panic!("no = in {pair}"));
+            Ok((name.trim().to_string(), bind(spec, name.trim(), text)?))
+        })
+        .collect()
+}
+
+/// Runs the calculator on the shipped tables.
+pub(super) fn run_bound(id: &str, inputs: &BTreeMap<String, Value>) -> Result<Outcome, CalcError> {
+    run(id, inputs, &SHIPPED)
+}
+
 /// Binds the typed inputs and runs the calculator on the shipped tables.
 pub(super) fn run_typed(id: &str, typed: Typed) -> Result<Outcome, CalcError> {
     let spec = find(id).unwrap_or_else(|| panic!("no calculator {id}")).spec;
-    let mut inputs: BTreeMap<String, Value> = BTreeMap::new();
-    for pair in typed.split(';').filter(|pair| !pair.trim().is_empty()) {
-        let (name, text) = pair.split_once('=').unwrap_or_else(|| panic!("no = in {pair}"));
-        inputs.insert(name.trim().to_string(), bind(spec, name.trim(), text)?);
-    }
-    run(id, &inputs, &SHIPPED)
+    run_bound(id, &bound(spec, typed)?)
+}
+
+/// A row that was checked, for the tally.
+#[derive(Clone, Debug)]
+pub(super) struct Checked {
+    pub id: String,
+    pub inputs: String,
+    pub kind: Kind,
+    pub source: &'static str,
+}
+
+thread_local! {
+    /// Every row that this thread has checked: `evidence.rs` runs all rows and counts them.
+    pub(super) static TALLY: RefCell<Vec<Checked>> = const { RefCell::new(Vec::new()) };
 }
 
 pub(super) fn check(id: &str, rows: &[Row]) {
     for row in rows {
         let (kind, source, inputs) = (row.kind, row.source, row.inputs);
+        TALLY.with_borrow_mut(|tally| {
+            tally.push(Checked {
+                id: id.to_string(),
+                inputs: inputs.to_string(),
+                kind,
+                source,
+            })
+        });
         let outcome = run_typed(id, inputs).unwrap_or_else(|error| panic!("{id} {inputs}: {error}"));
         let found = outcome
             .output(row.output)

@@ -15,7 +15,7 @@ pub static SPEC: Spec = Spec {
             "Diameter over the barb",
             "D",
             "the hose's outside diameter over the barb",
-            Range::new("mm", 5.0, 60.0, "fuel and vent hoses of cars"),
+            Range::new("mm", 7.0, 32.0, "the least and the greatest clamp of the table"),
             Need::Required,
         ),
         InputSpec::choice(
@@ -174,11 +174,11 @@ fn nothing_fits(given: &Given, kind: ClampKind, tables: &Tables) -> CalcError {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Flag, Expected::Text, Kind, Row, check, exact, number, refused};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const TRADE: &str = "13-15 mm for the rubber hose, 8-10 mm for the tube: common practice, no source";
         const SIZES: &str = "the sizes of the trade (from memory)";
         let clamp = |inputs, text| exact(inputs, "clamp", Text(text), Kind::Practice, TRADE);

@@ -197,13 +197,13 @@ fn suppressor(given: &Given) -> Result<(f64, f64), CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "first-order decay in Python, 0.35 H illustrative, released at 1.5 V of 13.5 V";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let relay = |rest: &str| -> &'static str {
             let relay = "supply=13.5 V; coil=85 ohm; inductance=0.35 H; final_fraction=0.111111111111";
             Box::leak(format!("{relay}; {rest}").into_boxed_str())

@@ -119,14 +119,14 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, check, number, refused};
 
     /// pint 0.25.3, each to the last digit kept.
     const PINT: &str = "pint 0.25.3";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let row = |inputs, value, unit, within| {
             number(inputs, "value", (value, unit), within, Kind::Independent, PINT)
         };

@@ -220,14 +220,14 @@ fn read(given: &Given) -> Result<Inputs, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused};
 
     const TRADE: &str =
         "a manifold-referenced 3 bar rail idles near 2.4 bar, which is 35 psi: common practice";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let rail = "rail_pressure=3 bar; flowing_pressure=2.8 bar; tolerance=1 psi; ";
         let with = |rest: &str| -> &'static str { Box::leak(format!("{rail}{rest}").into_boxed_str()) };
         let idle = "trip=34 psi; reset=36 psi; regulator=manifold-referenced; manifold_pressure=-60 kPa";

@@ -148,11 +148,11 @@ fn unknown(given: &Given, inputs: Inputs, tables: &Tables) -> CalcError {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const ARMY: &str = "US Army TM 55-1730-229-12, lbf·in times 0.112984829 (pint 0.25.3)";
         const FLATS: &str = "US Army TM 9-2320-364-20-4 page 2-3218";
         const INCH_POUND: f64 = 0.112984829;

@@ -110,11 +110,11 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const BY_HAND: &str = "520 ml in 30 s is 1040 ml/min, 30 below 1070";
         const JET: &str =
             "a 1.0 mm jet of 1069.86 ml/min (m = C · A · √(2 ρ Δp) in Python) caught for a minute";

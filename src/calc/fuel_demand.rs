@@ -137,13 +137,13 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "bsfc · P / ρ in Python";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let added = |inputs, litres_h: f64| {
             number(
                 inputs,

@@ -1,7 +1,6 @@
 //! The blade fuse for a load, and whether it protects the wire behind it.
 use super::ampacity::{self, AMBIENT_RANGE, Lay, ampacity_a};
 use super::copper::{self, GAUGE};
-use super::wire_drop::CURRENT;
 use super::{
     CalcError, Calculator, Found, Given, InputKind, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec,
 };
@@ -15,7 +14,19 @@ pub static SPEC: Spec = Spec {
     title: "Choose a blade fuse and hold it against the wire",
     equation: "continuous: rating ≥ I / (0.75 · k(T)); for seconds: at I / (rating · k(T)) the fuse must hold so long",
     inputs: &[
-        CURRENT,
+        InputSpec::number(
+            "current",
+            "Current",
+            "I",
+            "the greatest current of the load",
+            Range::new(
+                "A",
+                0.01,
+                80.0,
+                "twice the greatest blade rating, which no fuse holds for longer than 0.15 s",
+            ),
+            Need::Required,
+        ),
         InputSpec::number(
             "ambient",
             "Ambient temperature",
@@ -116,7 +127,7 @@ pub struct Inputs {
 /// for t by the time limits at the next multiple that is no smaller than m.
 ///
 /// # Inputs
-/// Current in A (0.01 to 200), air temperature in °C (-40 to 125), seconds on (0.1 to 600) if not continuous.
+/// Current in A (0.01 to 80), air temperature in °C (-40 to 125), seconds on (0.1 to 600) if not continuous.
 ///
 /// # Result
 /// The rating, and the share of its derated rating that the load takes.
@@ -218,13 +229,13 @@ fn read(given: &Given) -> Result<Inputs, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Flag, Kind, Row, check, exact, number, refused};
 
     const RULE: &str = "the 75 % rule and a maker's derating, worked out in Python";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let rating =
             |inputs, amperes: f64| number(inputs, "rating", (amperes, "A"), 0.0, Kind::Independent, RULE);
         let rows: &[Row] = &[
@@ -255,7 +266,7 @@ mod tests {
     }
 
     #[test]
-    fn a_short_duty_is_held_by_the_band() {
+    pub(in crate::calc) fn a_short_duty_is_held_by_the_band() {
         const BAND: &str =
             "at the rating a blade fuse holds 100 h, at 1.35 times 0.75 s (maker's sheet, second-hand)";
         let rating =
@@ -273,7 +284,7 @@ mod tests {
     }
 
     #[test]
-    fn the_fuse_is_never_above_the_wire() {
+    pub(in crate::calc) fn the_fuse_is_never_above_the_wire() {
         const LAW: &str = "33 CFR 183.425, 105 °C in an engine space: 16 AWG 21 A, 14 AWG 30 A";
         let protected = |inputs, flag| exact(inputs, "wire_protected", Flag(flag), Kind::Published, LAW);
         check(

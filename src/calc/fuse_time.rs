@@ -173,11 +173,11 @@ fn refuse_unknown_blade(given: &Given, rating_a: f64, body: &str, tables: &Table
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused, run_typed};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const ISO: &str = "ISO 8820-3 type C points as a relay's data sheet quotes them (second-hand)";
         const MAKER: &str =
             "a maker's sheet of blade fuses, farnell.com/datasheets/3767635.pdf (second-hand)";

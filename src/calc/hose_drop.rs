@@ -230,7 +230,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::friction_factor;
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused};
 
@@ -273,7 +273,7 @@ mod tests {
     }
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let petrol = |inputs: &str| -> &'static str {
             Box::leak(format!("density=745 kg/m3; viscosity=0.5 mPa s; losses=0; {inputs}").into_boxed_str())
         };
@@ -318,7 +318,7 @@ mod tests {
     }
 
     #[test]
-    fn fittings_lose_their_share_of_the_velocity_head() {
+    pub(in crate::calc) fn fittings_lose_their_share_of_the_velocity_head() {
         let inputs =
             "flow=150 l/h; bore=8 mm; length=1 m; roughness=1.5 µm; density=745; viscosity=0.5; losses=10";
         let expected_kpa = 1.0004 + 10.0 * 745.0 * 0.82893_f64.powi(2) / 2e3;

@@ -243,26 +243,29 @@ fn for_it(inputs: &Inputs) -> String {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Flag, Expected::Text, Kind, Row, check, exact, number, refused};
 
     const MAKER: &str = "a hose maker's text quoted at saablink.net, thread 36691: R7 not for injection, R9 to 180 psi (second-hand)";
+    const MEMORY: &str =
+        "SAE J30 classes: 100 psi and 135 °C for R9, petrol alone, R10 in a tank (from memory)";
     const MARGIN: &str = "1.5 times dead-head: common practice, no source";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let by_class = |inputs, flag| exact(inputs, "accepted", Flag(flag), Kind::Published, MAKER);
+        let by_memory = |inputs, flag| exact(inputs, "accepted", Flag(flag), Kind::Practice, MEMORY);
         let by_print = |inputs, flag| exact(inputs, "accepted", Flag(flag), Kind::Practice, MARGIN);
         let rows: &[Row] = &[
             by_class(
                 "class=R9; printed_pressure=180 psi; dead_head_pressure=6 bar; temperature=90 °C; fuel=petrol",
                 true,
             ),
-            by_class(
+            by_memory(
                 "class=SAE J30R9; dead_head_pressure=5 bar; temperature=90 °C; fuel=e10",
                 true,
             ),
-            by_class(
+            by_memory(
                 "class=R9; dead_head_pressure=7 bar; temperature=90 °C; fuel=petrol",
                 false,
             ),
@@ -282,7 +285,7 @@ mod tests {
                 "class=30R14; dead_head_pressure=2 bar; temperature=60 °C; fuel=petrol",
                 false,
             ),
-            by_class(
+            by_memory(
                 "class=R10; printed_pressure=20 bar; dead_head_pressure=3 bar; temperature=60 °C; fuel=petrol",
                 false,
             ),
@@ -298,11 +301,11 @@ mod tests {
                 "printed_pressure=9 bar; dead_head_pressure=6 bar; temperature=110 °C; fuel=petrol",
                 false,
             ),
-            by_class(
+            by_memory(
                 "class=R9; printed_pressure=180 psi; dead_head_pressure=6 bar; temperature=136 °C; fuel=petrol",
                 false,
             ),
-            by_class(
+            by_memory(
                 "class=R9; printed_pressure=180 psi; dead_head_pressure=6 bar; temperature=90 °C; fuel=e85",
                 false,
             ),

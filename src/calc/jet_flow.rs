@@ -216,13 +216,13 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "m = C · A · √(2 ρ Δp) in Python, held against fluids 1.3.1";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let grams = |inputs, value, within| {
             number(
                 inputs,
@@ -272,7 +272,7 @@ mod tests {
     }
 
     #[test]
-    fn another_restriction_takes_its_share() {
+    pub(in crate::calc) fn another_restriction_takes_its_share() {
         let same = "diameter=1.0 mm; coefficient=0.80; drop=3 bar; density=745 kg/m3; series=1.0 mm";
         let wide = "diameter=1.0 mm; coefficient=0.80; drop=3 bar; density=745 kg/m3; series=20 mm";
         let halved = "two equal bores in line share the drop, so each passes 1/√2";

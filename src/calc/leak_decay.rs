@@ -233,7 +233,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "the equation in Python, its inputs in K";
@@ -241,7 +241,7 @@ mod tests {
         "40 CFR 1065.644 example inputs, turned from vacuum to pressure, 2.9657e-4 mol/s times R·T in Python";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let branch = |rest: &str| -> &'static str {
             Box::leak(format!("volume=250 cm3; start_pressure=400 kPa; start_temperature=20 °C; time=600 s; reference=absolute; {rest}").into_boxed_str())
         };

@@ -175,11 +175,11 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused, run_typed};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const PYTHON: &str = "IUPAC abridged atomic weights in Python";
         let fuel = |inputs, ratio| {
             number(

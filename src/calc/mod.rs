@@ -26,7 +26,11 @@ pub mod coil_release;
 pub mod convert;
 pub mod copper;
 pub mod cut_out_margin;
+#[cfg(test)]
+mod edges;
 mod error;
+#[cfg(test)]
+mod evidence;
 mod explain;
 pub mod flare_torque;
 pub mod flow_check;
@@ -37,6 +41,8 @@ mod given;
 pub mod hose_drop;
 pub mod hose_rating;
 pub mod jet_flow;
+#[cfg(test)]
+mod laws;
 pub mod leak_decay;
 pub mod mixture;
 pub mod nitrous;

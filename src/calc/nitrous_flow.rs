@@ -2,7 +2,6 @@
 use super::jet_flow::{COEFFICIENT, DIAMETER};
 use super::nitrous::flux::{Upstream, WhenChoked};
 use super::nitrous::{LEMMON_SPAN, StateError};
-use super::nitrous_saturation::SATURATED;
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
 use crate::table::Tables;
 
@@ -20,7 +19,12 @@ pub static SPEC: Spec = Spec {
             "Liquid temperature",
             "T1",
             "of the liquid before the jet",
-            SATURATED,
+            Range::new(
+                "°C",
+                -89.5,
+                36.37,
+                "from where a saturated liquid still chokes above the triple point to the critical point of Lemmon and Span 2006",
+            ),
             Need::Required,
         ),
         InputSpec::new(
@@ -31,9 +35,9 @@ pub static SPEC: Spec = Spec {
             super::InputKind::NumberOrChoice(
                 Range::new(
                     "kPa",
-                    87.84,
+                    95.22,
                     50_000.0,
-                    "triple point to the highest pressure of Lemmon and Span 2006",
+                    "saturation at the lowest temperature to the highest pressure of Lemmon and Span 2006",
                 ),
                 &["saturated"],
             ),
@@ -194,6 +198,10 @@ fn upstream(given: &Given) -> Result<Upstream, CalcError> {
     };
     found.map_err(|error| match error {
         StateError::Pressure { .. } => error.refuse(given, "pressure"),
+        StateError::Temperature { found_k, .. } => given.refuse(
+            "temperature",
+            format!("from which a liquid at this pressure expands to {found_k:.1} K before it boils, colder than the triple point, where the equation ends"),
+        ),
         _ => error.refuse(given, "temperature"),
     })
 }
@@ -240,4 +248,4 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

@@ -172,14 +172,14 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused, run_typed};
 
     const COOLPROP: &str = "CoolProp 8.0.0 HEOS, tests/vectors/nitrous/vectors.csv";
     const NIST: &str = "NIST Chemistry WebBook, saturation of nitrous oxide (second-hand)";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let computed = |inputs, output, value, unit| {
             number(
                 inputs,

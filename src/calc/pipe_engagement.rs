@@ -95,12 +95,12 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused, run_typed};
     use crate::table::Tables;
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const DEALER: &str = "ASME B1.20.1 L1 as reprinted at unifiedalloys.com/p/pipe-threads, in inches";
         const MANUALS: &str =
             "two service manuals, 2 to 3 turns past finger-tight, their pipe-thread tables (8.14 and 4-1)";

@@ -182,11 +182,11 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const OHM: &str = "ohm's law on a data sheet's 85 Ω";
         const SHEET: &str = "a data sheet (xonelec.com): 76 Ω beside 680 Ω draws 176 mA at 12 V";
         const PYTHON: &str = "ohm's law in Python with copper at 80 °C, factor 1.2358";

@@ -136,13 +136,13 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused};
 
     const TRADE: &str = "not below about 3000 rpm, off before the limiter: common practice, no source";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let verdict = |inputs, text| exact(inputs, "verdict", Text(text), Kind::Practice, TRADE);
         let rows: &[Row] = &[
             number(

@@ -177,11 +177,11 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const PYTHON: &str = "ohm's law in Python, copper factors 0.84280 at -20 °C and 1.23580 at 80 °C";
         let kit = "supply=14.4 V; nitrous_coil=0.9 ohm; fuel_coil=3.2 ohm; coil_temperature=20 °C";
         let warm = "supply=14.4 V; nitrous_coil=1.11222 ohm; fuel_coil=3.95456 ohm; coil_temperature=80 °C";

@@ -123,11 +123,11 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const PYTHON: &str =
             "the thin-wall form in Python, bar to one decimal (strength and factors from memory)";
         let bar = |inputs, bar: f64| {

@@ -223,14 +223,14 @@ fn read(given: &Given) -> Result<Inputs, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "5.2107 Ω/km at 20 °C, 6.4394 at 80 °C (ASTM B258, IACS copper in Python)";
     const BOAT: &str = "the worked examples of energy-solutions.co.uk/voltdrop-calc.html with 0.0164 Ω·mm²/m, times 17.241/16.4 for pure copper";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let python =
             |inputs, volts, within| number(inputs, "drop", (volts, "V"), within, Kind::Independent, PYTHON);
         let boat = |inputs, volts: f64| {

@@ -110,7 +110,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Kind, Row, check, number, refused};
 
     const PYTHON: &str = "ASTM B258 and IACS copper in Python, Ω/km to four decimals";
@@ -118,7 +118,7 @@ mod tests {
         "a wire table reprinted at cirris.com/wire-resistance-calculator, Ω/ft to its last digit";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         let km = |inputs, ohm: f64| {
             number(
                 inputs,

@@ -225,14 +225,14 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused};
 
     const CHANDLER: &str = "a chandler's print of the ABYC E-11 tables (hollandmarine.com, pages 52 and 53)";
     const PYTHON: &str = "CM = 10.75 · I · L / E in Python against the SAE J1128 areas (from memory)";
 
     #[test]
-    fn rows() {
+    pub(in crate::calc) fn rows() {
         const CABIN: &str =
             "return=wire; insulation=105C; bundle=1; ambient=30 °C; place=cabin; supply=12 V; ";
         let gauge = |inputs: &str, gauge: f64, kind, source| {
@@ -281,7 +281,7 @@ mod tests {
     }
 
     #[test]
-    fn what_governs() {
+    pub(in crate::calc) fn what_governs() {
         const LAW: &str = "33 CFR 183.425 table 5, 105 °C: 14 AWG 35 A, 12 AWG 45 A, 10 AWG 60 A";
         let short = "current=40 A; length=10 cm; allowed_drop=10 %; supply=13.8 V; return=chassis; \
                      insulation=105 °C; bundle=1; ambient=20 °C; place=cabin";

@@ -133,6 +133,9 @@ for fuel, c, h, o in (("iso-octane", 8, 18, 0), ("n-heptane", 7, 16, 0), ("tolue
         nitrous * (2 * WEIGHT["N"] + WEIGHT["O"]) / mass, "1")
 row("bottle-fill", "tare=7 kg; gross=11.5 kg; capacity=6.7 L; test_pressure=207 bar", "fill", F("4.5") / F("6.7"), "kg/L")
 
+row("rpm-window", "lowest=3500 rpm; limiter=6800 rpm; margin=31.4 rad/s", "high", 6800 - F("31.4") * 30 / F(pi), "rpm")
+row("rpm-window", "lowest=3500 rpm; limiter=6800 rpm; margin=300 rpm", "high", F(6800) - 300, "rpm")
+
 for value, start, unit, factor in (
     ("43.5", "psi", "bar", PSI / 100_000), ("1", "hp", "W", 550 * F("0.3048") * F("0.45359237") * F("9.80665")),
     ("1", "lb/hp h", "g/kWh", F("0.45359237") * 1000 / (550 * F("0.3048") * F("0.45359237") * F("9.80665") / 1000)),
