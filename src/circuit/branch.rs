@@ -54,6 +54,8 @@ pub(super) struct Layout {
     pub branches: Vec<Branch>,
     pub coils: Vec<Coil>,
     pub valves: Vec<Valve>,
+    /// The parts that are voltmeters.
+    pub meters: Vec<usize>,
 }
 
 impl Layout {
@@ -61,8 +63,10 @@ impl Layout {
         let mut layout = Layout::default();
         for (at, (part, condition)) in netlist.parts.iter().zip(conditions).enumerate() {
             layout.body(at, part, condition);
-            if let Kind::Relay(relay) = part.kind {
-                layout.contacts(at, relay, condition);
+            match part.kind {
+                Kind::Relay(relay) => layout.contacts(at, relay, condition),
+                Kind::Meter(_) => layout.meters.push(at),
+                _ => {}
             }
         }
         layout

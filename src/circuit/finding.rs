@@ -3,7 +3,7 @@ use crate::calc::CalcError;
 use crate::calc::fuse_time::{Inputs, Span, fuse_time};
 use crate::table::{TableError, Tables};
 
-/// The first group refuses a netlist or a setting; the second stands beside a solution.
+/// The first group refuses a netlist, a setting or an answer; the second stands beside a solution.
 #[derive(Clone, PartialEq, Debug, thiserror::Error)]
 pub enum Finding {
     #[error("`{part}`: {figure} is {found}, valid {range}")]
@@ -43,6 +43,24 @@ pub enum Finding {
     Chatter { relays: Vec<String> },
     #[error("no state of these diodes agrees with itself: {}", diodes.join(", "))]
     Undecided { diodes: Vec<String> },
+    /// Within the limits of the figures a relay may do one thing or the other.
+    #[error(
+        "the relay `{relay}` is in doubt: its coil has {least_v:.2} V to {most_v:.2} V, and it {does} at {from_v} V to {to_v} V"
+    )]
+    Unsure {
+        relay: String,
+        least_v: f64,
+        most_v: f64,
+        does: &'static str,
+        from_v: f64,
+        to_v: f64,
+    },
+    #[error("these diodes conduct or block, depending on the tolerances: {}", diodes.join(", "))]
+    Turns { diodes: Vec<String> },
+    #[error("{found} figures are uncertain by themselves, at most {most} can be gone through")]
+    TooManyCorners { found: usize, most: usize },
+    #[error("the ends of a circuit's figures belong to different circuits")]
+    Unlike,
 
     #[error("`{node}` is joined to ground by nothing and has no voltage")]
     Floating { node: String },

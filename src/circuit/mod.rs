@@ -20,15 +20,18 @@
 //! joined to ground has no voltage, which is said and never made up.
 mod branch;
 mod builder;
+mod corner;
 mod finding;
 mod netlist;
 mod nodal;
 #[cfg(test)]
 mod property;
 mod range;
+mod series;
 mod setting;
 mod settle;
 mod solution;
+mod spread;
 #[cfg(test)]
 mod tests;
 #[cfg(test)]
@@ -40,6 +43,10 @@ pub use netlist::{Copper, Diode, Fuse, Kind, Load, MOST_NODES, Meter, Netlist, P
 pub use netlist::{Terminal, Terminals, Wire};
 pub use setting::{Fault, SHORT_OHM, Setting};
 pub use solution::Solution;
+pub use spread::{Asked, End, MOST_CORNER_FIGURES, Outlook, Spanned, Spread};
+
+/// Rises whenever the same circuit would give other figures: records name it beside what was worked out.
+pub const REVISION: u32 = 1;
 
 /// What the circuit does in this setting.
 ///

@@ -1,8 +1,8 @@
 //! Parts and the nodes they join.
 use std::sync::Arc;
 
-use super::Builder;
 use super::range::{EMF_V, FORWARD_V, OHM, PULL_IN_V, RATING_A, RELEASE_V, Range, SLOPE_OHM};
+use super::{Builder, Finding};
 use crate::quantity::Quantity;
 
 /// More nodes than a workshop's diagram has; the work grows with their third power.
@@ -171,6 +171,17 @@ pub(super) struct Names {
     pub parts: Vec<String>,
 }
 
+impl Names {
+    /// The number of a node, which is made where it is not there yet.
+    fn numbered(&mut self, node: &str) -> usize {
+        let known = self.nodes.iter().position(|name| name == node);
+        known.unwrap_or_else(|| {
+            self.nodes.push(node.to_owned());
+            self.nodes.len() - 1
+        })
+    }
+}
+
 /// A circuit that passed its checks: named parts, each between named nodes, one of them ground.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Netlist {
@@ -192,6 +203,47 @@ impl Netlist {
     /// The names of all nodes, ground first.
     pub fn nodes(&self) -> &[String] {
         &self.names.nodes
+    }
+
+    /// The same netlist with a voltmeter more.
+    pub(super) fn probed(
+        &self,
+        name: &str,
+        [red, black]: [&str; 2],
+        meter: Meter,
+    ) -> Result<Netlist, Finding> {
+        if red == black {
+            let (part, node) = (name.to_owned(), red.to_owned());
+            return Err(Finding::SameEnds { part, node });
+        }
+        if self.numbered(name).is_ok() {
+            return Err(Finding::SameName {
+                part: name.to_owned(),
+            });
+        }
+        OHM.check(name, meter.input_ohm)?;
+        let (mut names, mut parts) = (Names::clone(&self.names), self.parts.clone());
+        let [red, black] = [red, black].map(|node| names.numbered(node));
+        names.parts.push(name.to_owned());
+        parts.push(Part {
+            name: name.to_owned(),
+            kind: Kind::Meter(meter),
+            joins: [Some(red), Some(black), None, None, None],
+        });
+        let names = Arc::new(names);
+        Ok(Netlist { names, parts })
+    }
+
+    /// The number of a part.
+    ///
+    /// # Errors
+    /// `UnknownPart` with the legal names.
+    pub(super) fn numbered(&self, name: &str) -> Result<usize, Finding> {
+        let at = self.parts.iter().position(|part| part.name == name);
+        at.ok_or_else(|| Finding::UnknownPart {
+            found: name.chars().take(64).collect(),
+            legal: self.names.parts.clone(),
+        })
     }
 
     /// The node at a relay's terminal; none where it is insulated or the part is no relay.

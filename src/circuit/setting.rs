@@ -141,11 +141,7 @@ fn apply_to_kind(netlist: &Netlist, fault: &Fault, all: &mut [Condition]) -> Res
 }
 
 fn find(netlist: &Netlist, name: &str) -> Result<(usize, Kind), Finding> {
-    let at = netlist.parts.iter().position(|part| part.name == name);
-    let at = at.ok_or_else(|| Finding::UnknownPart {
-        found: name.chars().take(64).collect(),
-        legal: netlist.names.parts.clone(),
-    })?;
+    let at = netlist.numbered(name)?;
     Ok((at, netlist.parts[at].kind))
 }
 

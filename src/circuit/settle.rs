@@ -36,16 +36,8 @@ impl State {
 
 pub(super) fn settle(netlist: &Netlist, setting: &Setting) -> Result<Solution, Finding> {
     let layout = Layout::of(netlist, &conditions(netlist, setting)?);
-    let circuit = Circuit { netlist, layout };
-    let mut state = State {
-        pulled: circuit
-            .layout
-            .coils
-            .iter()
-            .map(|coil| coil.pulled_before)
-            .collect(),
-        conducting: vec![true; circuit.layout.valves.len()],
-    };
+    let circuit = Circuit::new(netlist, layout);
+    let mut state = circuit.start();
     let mut seen: Vec<Vec<bool>> = Vec::new();
     loop {
         let found = circuit.settle_diodes(&mut state)?;
@@ -60,19 +52,58 @@ pub(super) fn settle(netlist: &Netlist, setting: &Setting) -> Result<Solution, F
     }
 }
 
-/// The voltage at a coil's own resistance, without sign; zero where it is open or not wired.
+/// The voltage at a coil's own resistance, 86 over 85 below zero; zero where it is open or not wired.
 pub(super) fn coil_v(coil: &Coil, layout: &Layout, found: &Potentials) -> f64 {
     coil.branch.map_or(0.0, |branch| {
-        (found.current_a(&layout.branches[branch]) * coil.relay.coil_ohm).abs()
+        found.current_a(&layout.branches[branch]) * coil.relay.coil_ohm
     })
 }
 
-struct Circuit<'a> {
+pub(super) struct Circuit<'a> {
     netlist: &'a Netlist,
-    layout: Layout,
+    pub layout: Layout,
 }
 
-impl Circuit<'_> {
+impl<'a> Circuit<'a> {
+    pub fn new(netlist: &'a Netlist, layout: Layout) -> Circuit<'a> {
+        Circuit { netlist, layout }
+    }
+
+    /// Relays as they were before, and every diode conducting.
+    pub fn start(&self) -> State {
+        let coils = self.layout.coils.iter();
+        State {
+            pulled: coils.map(|coil| coil.pulled_before).collect(),
+            conducting: vec![true; self.layout.valves.len()],
+        }
+    }
+
+    pub fn part_name(&self, part: usize) -> String {
+        self.netlist.parts[part].name.clone()
+    }
+
+    /// The potentials in this very state.
+    ///
+    /// # Errors
+    /// `Turns` where the diodes do not rest in it.
+    pub fn settled_as(&self, state: &State) -> Result<Potentials, Finding> {
+        if self.layout.valves.is_empty() {
+            return Ok(self.potentials(state));
+        }
+        let mut settled = state.clone();
+        let found = self.settle_diodes(&mut settled)?;
+        let valves = self.layout.valves.iter().enumerate();
+        let turned: Vec<String> = valves
+            .filter(|(at, _)| settled.conducting[*at] != state.conducting[*at])
+            .map(|(_, valve)| self.part_name(valve.part))
+            .collect();
+        if turned.is_empty() {
+            Ok(found)
+        } else {
+            Err(Finding::Turns { diodes: turned })
+        }
+    }
+
     fn potentials(&self, state: &State) -> Potentials {
         let nodes = self.netlist.names.nodes.len();
         let closed = self.layout.branches.iter().filter(|branch| state.closes(branch));
@@ -89,12 +120,12 @@ impl Circuit<'_> {
                 } else {
                     coil.relay.pull_in_v
                 };
-                coil_v(coil, &self.layout, found) >= least_v
+                coil_v(coil, &self.layout, found).abs() >= least_v
             })
             .collect()
     }
 
-    fn chatter(&self, pulled: &[bool], next: &[bool]) -> Finding {
+    pub fn chatter(&self, pulled: &[bool], next: &[bool]) -> Finding {
         let moving = pulled.iter().zip(next).zip(&self.layout.coils);
         let relays = moving
             .filter(|((before, after), _)| before != after)
@@ -104,7 +135,7 @@ impl Circuit<'_> {
     }
 
     /// All that are wrong change at first; if that goes round in circles, one at a time, the first of them.
-    fn settle_diodes(&self, state: &mut State) -> Result<Potentials, Finding> {
+    pub fn settle_diodes(&self, state: &mut State) -> Result<Potentials, Finding> {
         let diodes = self.layout.valves.len();
         for round in 0..8 + 64 * diodes {
             let wrong = self.wrong(state);

@@ -129,7 +129,7 @@ impl Solution {
             findings.extend(finding);
         }
         for coil in &layout.coils {
-            let (volt, relay) = (coil_v(coil, layout, found), coil.relay);
+            let (volt, relay) = (coil_v(coil, layout, found).abs(), coil.relay);
             if (relay.release_v..relay.pull_in_v).contains(&volt) {
                 let relay = self.names.parts[coil.part].clone();
                 findings.push(Finding::HoldsOnly { relay, coil_v: volt });
