@@ -17,11 +17,11 @@
 //! | [`calc`] | engineering calculators, one file each, and their registry | `quantity`, `table` |
 //! | [`circuit`] | netlist, switch positions, faults to node voltages and branch currents | `quantity`, `table`, `calc` |
 //! | [`content`] | YAML text to a tree in which every scalar knows its line and column | `diagnostic` |
-//! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `quantity`, `table`, `calc` |
+//! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `quantity`, `table`, `calc`, `circuit` |
 //! | [`player`] | the state machine: what was decided, what may be done now | `procedure`, `calc`, `quantity` |
 //! | [`people`] | roster, roles, keys' validity | `seal` |
 //! | [`record`] | facts to entries and back; `FORMAT.md` is the spec | `seal`, `people`, `quantity`, `player` (only facts, and the values and ids in them, of `calc` and `procedure`) |
-//! | [`audit`] | verifying: mathematics, roles, completeness, bands recomputed | `record`, `seal`, `people`, `player`, `procedure`, `table`, `calc`, `quantity` |
+//! | [`audit`] | verifying: mathematics, roles, completeness, bands recomputed | `record`, `seal`, `people`, `player`, `procedure`, `table`, `calc`, `circuit`, `quantity` |
 //! | [`page`] | what a screen or sheet shows, without drawing it | `audit` and what it imports |
 //! | `report` | page model to PDF bytes | `page`, `record`, `quantity` |
 //! | [`disk`] | folders, logs, keys: the only room with files | pure rooms |

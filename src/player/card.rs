@@ -7,6 +7,7 @@ use super::judge;
 use super::play::Play;
 use super::state::{answer_key, show};
 use crate::calc::Value;
+use crate::procedure::circuit::Sight;
 use crate::procedure::{CardCheck, Condition, Field, FieldKind, Figure, Reference, Text};
 use crate::quantity::Quantity;
 use std::collections::BTreeMap;
@@ -224,25 +225,22 @@ fn shown(kind: &FieldKind, value: &Value) -> String {
 
 fn work(play: &Play, figure: &Figure, evaluation: &mut Evaluation) {
     let label = evaluation.render(play, &figure.label);
-    match play.work_out(&figure.calc, &figure.with, &|reference| {
-        evaluation.value(reference)
-    }) {
+    let sight = Sight {
+        value: &|reference| evaluation.value(reference),
+        holds: &|condition| evaluation.holds(condition),
+    };
+    let outcome = play.work_out(&figure.method, &sight);
+    // A figure that waits for an answer is not wrong: the missing answer is already told.
+    let waits = !play.has_operands(&figure.method, &sight);
+    match outcome {
         Ok(outcome) => {
             evaluation
                 .figures
                 .push(WorkedOut::from_outcome(None, &figure.name, label, outcome));
         }
-        // A figure that waits for an answer is not wrong: the missing answer is already told.
-        Err(_) if waits(figure, evaluation) => {}
+        Err(_) if waits => {}
         Err(why) => evaluation.unworkable.push((label, why)),
     }
-}
-
-fn waits(figure: &Figure, evaluation: &Evaluation) -> bool {
-    !figure
-        .with
-        .iter()
-        .all(|(_, operand)| operand.reference().is_none_or(|r| evaluation.value(r).is_some()))
 }
 
 fn judge_check(play: &Play, check: &CardCheck, evaluation: &mut Evaluation) {

@@ -2,7 +2,7 @@
 
 use super::play::Play;
 use super::state::State;
-use crate::procedure::{Band, Condition, Operand, Piece, ProcedureId, Reference, Step, StepRef, Text};
+use crate::procedure::{Band, Operand, Piece, ProcedureId, Reference, Step, StepRef, Text};
 use std::collections::BTreeSet;
 
 type CardField = (String, String);
@@ -32,7 +32,11 @@ pub fn foundations(state: &State, step: &StepRef) -> BTreeSet<StepRef> {
         if !found.insert(next.clone()) {
             continue;
         }
-        let below = state.play().step(&next).map(references).unwrap_or_default();
+        let play = state.play();
+        let below = play
+            .step(&next)
+            .map(|step| references(play, step))
+            .unwrap_or_default();
         left.extend(
             below
                 .iter()
@@ -109,7 +113,7 @@ fn frames(state: &State, step_ref: &StepRef, step: &Step, open: &BTreeSet<StepRe
 }
 
 fn rests_on(play: &Play, step: &Step, changed: &BTreeSet<CardField>, open: &BTreeSet<StepRef>) -> bool {
-    references(step).iter().any(|reference| match reference {
+    references(play, step).iter().any(|reference| match reference {
         Reference::Card { group, field } => changed.contains(&(group.clone(), field.clone())),
         Reference::Figure { name, .. } => play
             .figure_fields(name)
@@ -129,12 +133,12 @@ fn maker(play: &Play, procedure: &ProcedureId, makes: impl Fn(&Step) -> bool) ->
 
 /// Everything that a step refers to.
 #[must_use]
-pub fn references(step: &Step) -> BTreeSet<Reference> {
+pub fn references(play: &Play, step: &Step) -> BTreeSet<Reference> {
     let mut found = BTreeSet::new();
     for text in [&step.command, &step.why, &step.right, &step.wrong] {
         in_text(text, &mut found);
     }
-    in_condition(&step.when, &mut found);
+    step.when.references(&mut found);
     for reading in &step.read {
         in_text(&reading.label, &mut found);
         if let crate::procedure::Judged::Band(band) = &reading.judged {
@@ -142,11 +146,7 @@ pub fn references(step: &Step) -> BTreeSet<Reference> {
         }
     }
     for work in &step.work_out {
-        found.extend(
-            work.with
-                .iter()
-                .filter_map(|(_, operand)| operand.reference().cloned()),
-        );
+        found.extend(play.rests_on(&work.method));
         if let Some((_, band)) = &work.band {
             in_band(band, &mut found);
         }
@@ -171,20 +171,4 @@ fn in_band(band: &Band, found: &mut BTreeSet<Reference>) {
         .chain(around)
         .chain(&band.equals);
     found.extend(operands.filter_map(Operand::reference).cloned());
-}
-
-fn in_condition(condition: &Condition, found: &mut BTreeSet<Reference>) {
-    match condition {
-        Condition::Always => {}
-        Condition::Answer { group, field, .. } => {
-            found.insert(Reference::Card {
-                group: group.clone(),
-                field: field.clone(),
-            });
-        }
-        Condition::All(parts) | Condition::Any(parts) => {
-            parts.iter().for_each(|part| in_condition(part, found))
-        }
-        Condition::Not(part) => in_condition(part, found),
-    }
 }

@@ -1,8 +1,10 @@
 //! What is played: one job with the shared content, the tables and the shop's instruments.
 
-use crate::calc::{self, Outcome, Value};
+use crate::calc::{self, Outcome};
+use crate::procedure::circuit::{self, Sight};
 use crate::procedure::{
-    Condition, Field, Guard, Instrument, Job, Operand, Procedure, Reference, Shared, Step, StepRef, Text,
+    Condition, Field, Guard, Instrument, Job, Method, Operand, Procedure, Reference, Shared, Step, StepRef,
+    Text,
 };
 use crate::table::Tables;
 use std::collections::{BTreeMap, BTreeSet};
@@ -136,22 +138,67 @@ impl Play {
             .flat_map(|(procedure, _)| &procedure.steps)
     }
 
-    /// Runs a calculator on operands.
+    /// Runs a calculator on its operands, or asks a circuit.
     ///
     /// # Errors
-    /// What is missing or what the calculator refused, in words.
-    pub fn work_out(
-        &self,
-        calculator: &str,
-        with: &[(String, Operand)],
-        lookup: &dyn Fn(&Reference) -> Option<Value>,
-    ) -> Result<Outcome, String> {
+    /// What is missing or what was refused, in words.
+    pub fn work_out(&self, method: &Method, sight: &Sight) -> Result<Outcome, String> {
+        let (calc, with) = match method {
+            Method::Calculator { calc, with } => (calc, with),
+            Method::Circuit(call) => {
+                let none = || format!("there is no circuit `{}`", call.circuit);
+                let circuit = self.shared.circuits.get(&call.circuit).ok_or_else(none)?;
+                return circuit::run(circuit, call, sight);
+            }
+        };
         let mut inputs = BTreeMap::new();
         for (name, operand) in with {
-            let value = operand.value(lookup).map_err(|error| error.to_string())?;
+            let value = operand.value(sight.value).map_err(|error| error.to_string())?;
             inputs.insert(name.clone(), value);
         }
-        calc::run(calculator, &inputs, &self.tables).map_err(|error| error.to_string())
+        calc::run(calc, &inputs, &self.tables).map_err(|error| error.to_string())
+    }
+
+    /// What a figure is worked out from, each under its condition: the inputs of a calculator, the givens of a
+    /// circuit.
+    #[must_use]
+    pub fn operands<'a>(&'a self, method: &'a Method) -> Vec<(&'a Operand, &'a Condition)> {
+        static ALWAYS: Condition = Condition::Always;
+        match method {
+            Method::Calculator { with, .. } => with.iter().map(|(_, operand)| (operand, &ALWAYS)).collect(),
+            Method::Circuit(call) => {
+                let circuit = self.shared.circuits.get(&call.circuit).into_iter();
+                let given = circuit.flat_map(|circuit| &circuit.given);
+                given.map(|given| (&given.is, &given.when)).collect()
+            }
+        }
+    }
+
+    /// Whether everything that a figure is worked out from is there.
+    #[must_use]
+    pub fn has_operands(&self, method: &Method, sight: &Sight) -> bool {
+        let operands = self.operands(method).into_iter();
+        let mut needed = operands.filter(|(_, when)| (sight.holds)(when));
+        needed.all(|(operand, _)| operand.reference().is_none_or(|of| (sight.value)(of).is_some()))
+    }
+
+    /// Everything that a figure rests on, the card answers that say which parts a circuit has among them.
+    #[must_use]
+    pub fn rests_on(&self, method: &Method) -> BTreeSet<Reference> {
+        let mut found = BTreeSet::new();
+        for (operand, when) in self.operands(method) {
+            found.extend(operand.reference().cloned());
+            when.references(&mut found);
+        }
+        if let Method::Circuit(call) = method
+            && let Some(circuit) = self.shared.circuits.get(&call.circuit)
+        {
+            circuit
+                .parts
+                .iter()
+                .for_each(|part| part.when.references(&mut found));
+        }
+        found
     }
 
     /// The card fields that a figure of the job rests on, figures below it included.
@@ -161,13 +208,13 @@ impl Play {
         let Some(figure) = self.job.figures.iter().find(|figure| figure.name == name) else {
             return fields;
         };
-        for (_, operand) in &figure.with {
-            match operand.reference() {
-                Some(Reference::Card { group, field }) => {
-                    fields.insert((group.clone(), field.clone()));
+        for reference in self.rests_on(&figure.method) {
+            match reference {
+                Reference::Card { group, field } => {
+                    fields.insert((group, field));
                 }
-                Some(Reference::Figure { name: below, .. }) if below != name => {
-                    fields.extend(self.figure_fields(below));
+                Reference::Figure { name: below, .. } if below != name => {
+                    fields.extend(self.figure_fields(&below));
                 }
                 _ => {}
             }

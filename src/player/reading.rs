@@ -6,7 +6,8 @@ use super::refusal::Refusal;
 use super::state::{Concern, State, show};
 use super::{Actor, Fact};
 use crate::calc::Value;
-use crate::procedure::{Instrument, Judged, Operand, Reading, ReadingKind, Step, StepRef, WorkOut};
+use crate::procedure::circuit::Sight;
+use crate::procedure::{Instrument, Judged, Reading, ReadingKind, Step, StepRef, WorkOut};
 use crate::quantity::Quantity;
 
 /// A reading as it arrives.
@@ -279,10 +280,13 @@ pub(super) fn work_outs(state: &State, step: &Step, at: &StepRef, all: bool) -> 
 }
 
 fn ready(state: &State, work: &WorkOut) -> bool {
-    work.with
-        .iter()
-        .filter_map(|(_, operand)| Operand::reference(operand))
-        .all(|r| state.value(r).is_some())
+    state.play().has_operands(
+        &work.method,
+        &Sight {
+            value: &|reference| state.value(reference),
+            holds: &|condition| state.holds(condition),
+        },
+    )
 }
 
 fn work_out(state: &State, work: &WorkOut, at: &StepRef) -> Result<Vec<Body>, Refusal> {
@@ -308,9 +312,13 @@ fn work_out(state: &State, work: &WorkOut, at: &StepRef) -> Result<Vec<Body>, Re
 /// The figure as it comes out now, judged.
 pub(super) fn worked(state: &State, work: &WorkOut, at: &StepRef) -> Result<WorkedOut, Refusal> {
     let label = state.render(&work.label);
-    let outcome = state
-        .play()
-        .work_out(&work.calc, &work.with, &|reference| state.value(reference));
+    let outcome = state.play().work_out(
+        &work.method,
+        &Sight {
+            value: &|reference| state.value(reference),
+            holds: &|condition| state.holds(condition),
+        },
+    );
     let outcome = outcome.map_err(|why| Refusal::Figure {
         label: label.clone(),
         why,

@@ -1,6 +1,7 @@
 //! Conditions on the answers of the job card.
 
-use super::model::Condition;
+use super::model::{Condition, Reference};
+use std::collections::BTreeSet;
 
 impl Condition {
     /// Whether the condition holds for these answers: the key of a choice, `yes` or `no`.
@@ -16,6 +17,21 @@ impl Condition {
             Self::All(parts) => parts.iter().all(|part| part.holds(answers)),
             Self::Any(parts) => parts.iter().any(|part| part.holds(answers)),
             Self::Not(part) => !part.holds(answers),
+        }
+    }
+
+    /// Adds the card answers that the condition asks.
+    pub fn references(&self, found: &mut BTreeSet<Reference>) {
+        match self {
+            Self::Always => {}
+            Self::Answer { group, field, .. } => {
+                found.insert(Reference::Card {
+                    group: group.clone(),
+                    field: field.clone(),
+                });
+            }
+            Self::All(parts) | Self::Any(parts) => parts.iter().for_each(|part| part.references(found)),
+            Self::Not(part) => part.references(found),
         }
     }
 

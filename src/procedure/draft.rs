@@ -1,7 +1,10 @@
 //! Read but not yet checked content: the model's types, and beside them a mark for every word that a
 //! check speaks about, with its place.
 
-use super::model::{Band, Condition, Job, Operand, Procedure, ProcedureId, Reference, Shared, StepRef};
+use super::circuit::PartKind;
+use super::model::{
+    Band, Call, Circuit, Condition, Job, Method, Operand, Procedure, ProcedureId, Reference, Shared, StepRef,
+};
 use crate::content::Spot;
 use crate::quantity::{Dimension, Quantity};
 use crate::table::Tables;
@@ -16,6 +19,9 @@ pub struct Draft {
     /// Marks of the shared files, each with its path.
     pub shared_marks: Vec<(String, Marked)>,
     pub tables: Tables,
+    pub circuits: BTreeMap<String, CircuitDraft>,
+    /// Circuits whose file is there but could not be read; nothing is said about what would be in them.
+    pub unreadable_circuits: BTreeSet<String>,
     /// Procedures whose file is there but could not be read; nothing is said about references into them.
     pub unreadable: BTreeSet<String>,
     /// Whether a job's file is there but could not be read, so that nothing is said about what it plays.
@@ -43,6 +49,14 @@ pub struct JobDraft {
     pub marks: Vec<Marked>,
 }
 
+/// A circuit with its marks.
+#[derive(Debug)]
+pub struct CircuitDraft {
+    pub path: String,
+    pub model: Circuit,
+    pub marks: Vec<Marked>,
+}
+
 /// A mark, where it stands, and the part of the file it belongs to.
 #[derive(Debug)]
 pub struct Marked {
@@ -66,6 +80,10 @@ pub enum Site {
     Before,
     Step(usize),
     CloseOut,
+    /// A given of a circuit.
+    Given(usize),
+    /// A part of a circuit.
+    Part(usize),
 }
 
 /// What stands at a place, as far as a check needs to know.
@@ -150,6 +168,22 @@ pub enum Mark {
         answers: usize,
     },
     Revision(String),
+    /// A figure of a part is this given of its circuit.
+    UsesGiven(String),
+    /// A question to a circuit.
+    Calls(Call),
+    /// A part of a circuit, of this kind where only one will do; `asked` where the answer rests on it.
+    CircuitPart {
+        circuit: String,
+        part: String,
+        only: Option<PartKind>,
+        asked: bool,
+    },
+    /// A node of a circuit that a voltage is asked of.
+    CircuitNode {
+        circuit: String,
+        node: String,
+    },
 }
 
 /// What a step makes.
@@ -157,8 +191,7 @@ pub enum Mark {
 pub enum Makes {
     /// `None` where the reading's kind could not be read.
     Reading(Option<Type>),
-    /// By the id of its calculator.
-    Work(String),
+    Work(Method),
 }
 
 /// What a value may be.
@@ -185,12 +218,17 @@ impl Type {
 pub enum Target {
     /// A value of this type.
     Typed(Type),
-    /// An output of a calculator.
-    Output { calc: String, output: String },
+    Output {
+        of: Method,
+        output: String,
+    },
     /// What this refers to.
     Value(Reference),
     /// An input of a calculator.
-    Input { calc: String, input: String },
+    Input {
+        calc: String,
+        input: String,
+    },
 }
 
 impl Draft {

@@ -39,8 +39,7 @@ enum FileKind<'a> {
     Procedure(&'a str),
     Table(&'a str),
     Shared(&'static str),
-    /// Read as YAML only.
-    Circuit,
+    Circuit(&'a str),
     /// Not read: pictures, and notes for authors.
     Other,
     Unknown,
@@ -60,7 +59,7 @@ fn kind_of(path: &str) -> FileKind<'_> {
         ("jobs", Some(slug)) => FileKind::Job(slug),
         ("procedures", Some(slug)) => FileKind::Procedure(slug),
         ("tables", Some(slug)) => FileKind::Table(slug),
-        ("circuits", Some(_)) => FileKind::Circuit,
+        ("circuits", Some(slug)) => FileKind::Circuit(slug),
         _ => FileKind::Unknown,
     }
 }
@@ -120,7 +119,13 @@ impl Draft {
                 let unread = read(path, root, &mut self.shared, report);
                 self.unread_ids.extend(unread.into_iter().map(|id| (*name, id)));
             }
-            FileKind::Circuit | FileKind::Other | FileKind::Unknown => {}
+            FileKind::Circuit(slug) => match read::circuit(path, slug, root, report) {
+                Some(circuit) => {
+                    self.circuits.insert((*slug).to_owned(), circuit);
+                }
+                None => self.unreadable(kind),
+            },
+            FileKind::Other | FileKind::Unknown => {}
         }
     }
 
@@ -133,6 +138,9 @@ impl Draft {
             FileKind::Shared(name) => {
                 self.unread_shared.insert(name);
             }
+            FileKind::Circuit(slug) => {
+                self.unreadable_circuits.insert((*slug).to_owned());
+            }
             _ => {}
         }
     }
@@ -144,6 +152,7 @@ impl Draft {
             procedures,
             shared,
             tables,
+            circuits,
             ..
         } = self;
         let with_procedures = |job: super::draft::JobDraft| {
@@ -158,7 +167,11 @@ impl Draft {
             }
         };
         let jobs = jobs.into_iter().map(with_procedures).collect();
-        let shared: Shared = shared;
+        let circuits = circuits.into_iter().map(|(slug, draft)| (slug, draft.model));
+        let shared = Shared {
+            circuits: circuits.collect(),
+            ..shared
+        };
         Library {
             jobs,
             shared,

@@ -6,10 +6,12 @@
 
 pub mod band;
 mod check;
+pub mod circuit;
 mod condition;
 mod draft;
 mod implies;
 mod load;
+mod method;
 pub mod model;
 mod operand;
 mod read;

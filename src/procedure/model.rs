@@ -3,6 +3,7 @@
 //! Every value here has passed the checks, so ids resolve, units fit and references
 //! point backwards. Places in the source stay with the parts that checks speak about.
 
+pub use super::circuit::{Call, Circuit, Find};
 pub use super::value::*;
 use crate::diagnostic::Place;
 use crate::quantity::{Quantity, Unit};
@@ -82,6 +83,8 @@ pub struct Shared {
     pub tools: BTreeMap<ToolId, Tool>,
     pub instruments: BTreeMap<InstrumentKind, InstrumentSort>,
     pub terms: BTreeMap<String, String>,
+    /// By their slugs.
+    pub circuits: BTreeMap<String, Circuit>,
 }
 
 /// A whole content folder, checked.
@@ -137,10 +140,20 @@ pub enum FieldKind {
 pub struct Figure {
     pub name: String,
     pub label: Text,
-    pub calc: String,
-    pub with: Vec<(String, Operand)>,
+    pub method: Method,
     pub when: Condition,
     pub place: Place,
+}
+
+/// How a figure is worked out.
+#[derive(Clone, Debug)]
+pub enum Method {
+    Calculator {
+        /// The calculator's id.
+        calc: String,
+        with: Vec<(String, Operand)>,
+    },
+    Circuit(Call),
 }
 
 /// A test of the card: the referenced value against a band.
@@ -276,8 +289,7 @@ pub enum Judged {
 pub struct WorkOut {
     pub name: String,
     pub label: Text,
-    pub calc: String,
-    pub with: Vec<(String, Operand)>,
+    pub method: Method,
     pub band: Option<(String, Band)>,
     pub place: Place,
 }

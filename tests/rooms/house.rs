@@ -15,7 +15,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("content", &["diagnostic"]),
     (
         "procedure",
-        &["content", "diagnostic", "quantity", "table", "calc"],
+        &["content", "diagnostic", "quantity", "table", "calc", "circuit"],
     ),
     ("player", &["procedure", "table", "calc", "quantity"]),
     ("people", &["seal"]),
@@ -33,6 +33,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "procedure",
             "table",
             "calc",
+            "circuit",
             "quantity",
         ],
     ),

@@ -10,8 +10,10 @@ mod value;
 
 use super::{Finding, MOST_FINDINGS, Meaning};
 use crate::calc;
-use crate::player::fact::{Body, Card, Fact, Opening};
+use crate::circuit;
+use crate::player::fact::{Body, Card, Fact, Opening, WorkedOut};
 use crate::player::{Actor, Event, Play, Refusal, State, advance, replay};
+use crate::procedure::circuit::SOLVER;
 use crate::record::Kind;
 use chrono::{DateTime, FixedOffset};
 use event::Candidate;
@@ -255,14 +257,18 @@ fn with_consequences(rest: &[Fact], taken: usize) -> usize {
 
 /// Whether a figure in it was worked out by another revision than this program has.
 fn revised(body: &Body) -> bool {
-    let other = |calculator: &str, revision| {
-        calc::find(calculator).is_none_or(|calculator| calculator.spec.revision != revision)
-    };
     match body {
-        Body::WorkedOut(worked) => other(&worked.calculator, worked.revision),
-        Body::Card(Card { figures, .. }) => figures
-            .iter()
-            .any(|figure| other(&figure.calculator, figure.revision)),
+        Body::WorkedOut(worked) => of_other_revision(worked),
+        Body::Card(Card { figures, .. }) => figures.iter().any(of_other_revision),
         _ => false,
     }
+}
+
+/// A circuit is content, pinned beside the record; what may have changed is the solver.
+fn of_other_revision(worked: &WorkedOut) -> bool {
+    if worked.calculator.starts_with("circuit.") {
+        let solver = worked.inputs.iter().find(|(name, _)| name == SOLVER);
+        return solver.is_none_or(|(_, solver)| solver.to_string() != circuit::REVISION.to_string());
+    }
+    calc::find(&worked.calculator).is_none_or(|calculator| calculator.spec.revision != worked.revision)
 }

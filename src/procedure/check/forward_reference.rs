@@ -23,7 +23,7 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
             Mark::Refers(reference) => late(scope, &met, reference),
             Mark::Answers { group, field, .. } => {
                 let at = asked.get(&(group.as_str(), field.as_str()));
-                let later = matches!((met.marked.site, at), (Site::Field(here), Some(at)) if *at >= here);
+                let later = matches!((met.site, at), (Site::Field(here), Some(at)) if *at >= here);
                 later.then(|| {
                     (
                         format!("`card.{group}.{field}`"),
@@ -43,7 +43,7 @@ pub(super) fn check(scope: &Scope, report: &mut Report) {
 fn late(scope: &Scope, met: &Met, reference: &Reference) -> Option<(String, String)> {
     let known = match reference {
         Reference::Card { .. } => true,
-        Reference::Figure { name, .. } => match (met.marked.site, scope.figure(name)) {
+        Reference::Figure { name, .. } => match (met.site, scope.figure(name)) {
             (Site::Figure(here), Some(at)) => at < here,
             _ => true,
         },

@@ -3,6 +3,7 @@
 //! Rules of a file look at its marks alone and at the shared files; rules of a job see the job and the
 //! procedures that it plays, in their order. Rules about the shape of a file are kept where it is read.
 
+mod circuit_refused;
 mod command_too_long;
 mod command_two_sentences;
 mod duplicate_id;
@@ -24,14 +25,21 @@ mod revision;
 mod scope;
 mod slug_file_mismatch;
 mod temporary_not_restored;
+mod too_many_uncertain;
 mod unit_mismatch;
 mod unknown_act;
 mod unknown_choice;
+mod unknown_circuit;
+mod unknown_given;
 mod unknown_hazard;
 mod unknown_instrument;
+mod unknown_node;
+mod unknown_part;
 mod unknown_reference;
 mod unknown_step;
 mod unknown_tool;
+mod unused_circuit;
+mod unused_given;
 mod unused_procedure;
 
 use super::draft::{Draft, Marked};
@@ -54,7 +62,7 @@ impl File<'_> {
     }
 }
 
-const FILE_RULES: [fn(&File, &mut Report); 16] = [
+const FILE_RULES: [fn(&File, &mut Report); 21] = [
     command_too_long::check,
     command_two_sentences::check,
     duplicate_id::check,
@@ -68,8 +76,13 @@ const FILE_RULES: [fn(&File, &mut Report); 16] = [
     reopens_itself::check,
     revision::check,
     slug_file_mismatch::check,
+    too_many_uncertain::asked,
+    unknown_circuit::check,
+    unknown_given::check,
     unknown_hazard::check,
     unknown_instrument::check,
+    unknown_node::check,
+    unknown_part::check,
     unknown_tool::check,
 ];
 
@@ -88,6 +101,14 @@ const JOB_RULES: [fn(&Scope, &mut Report); 12] = [
     unknown_step::check,
 ];
 
+const DRAFT_RULES: [fn(&Draft, &mut Report); 5] = [
+    circuit_refused::check,
+    too_many_uncertain::check,
+    unused_circuit::check,
+    unused_given::check,
+    unused_procedure::check,
+];
+
 /// Checks a draft against every rule.
 pub fn all(draft: &Draft, files: &BTreeMap<String, Vec<u8>>, report: &mut Report) {
     let procedures = draft
@@ -99,7 +120,11 @@ pub fn all(draft: &Draft, files: &BTreeMap<String, Vec<u8>>, report: &mut Report
         .shared_marks
         .iter()
         .map(|(path, mark)| (path.as_str(), std::slice::from_ref(mark)));
-    for (path, marks) in procedures.chain(jobs).chain(shared) {
+    let circuits = draft
+        .circuits
+        .values()
+        .map(|circuit| (circuit.path.as_str(), &circuit.marks[..]));
+    for (path, marks) in procedures.chain(jobs).chain(circuits).chain(shared) {
         let file = File {
             path,
             marks,
@@ -112,5 +137,5 @@ pub fn all(draft: &Draft, files: &BTreeMap<String, Vec<u8>>, report: &mut Report
         let scope = Scope::new(draft, job);
         JOB_RULES.iter().for_each(|rule| rule(&scope, report));
     }
-    unused_procedure::check(draft, report);
+    DRAFT_RULES.iter().for_each(|rule| rule(draft, report));
 }

@@ -1,12 +1,12 @@
 //! A job with the procedures that it plays: what is made where, under which condition, and of which type.
 
-use crate::calc::{self, OutputKind};
 use crate::diagnostic::Diagnostic;
-use crate::procedure::draft::{Draft, JobDraft, Makes, Mark, Marked, ProcedureDraft, Site, Target, Type};
+use crate::procedure::draft::{
+    CircuitDraft, Draft, JobDraft, Makes, Mark, Marked, ProcedureDraft, Site, Target, Type,
+};
 use crate::procedure::implies::Known;
-use crate::procedure::model::{Condition, Field, Reference, Step, StepRef};
+use crate::procedure::model::{Circuit, Condition, Field, Method, Reference, Step, StepRef};
 use crate::procedure::read::type_of;
-use crate::quantity::Unit;
 use std::collections::{HashMap, HashSet};
 
 /// Before the procedures, or at a place within them; later is greater.
@@ -41,14 +41,37 @@ pub struct Met<'a> {
     pub path: &'a str,
     pub marked: &'a Marked,
     pub at: When,
-    /// The conditions that had to hold to come here: the procedure's and the part's own.
-    pub under: [&'a Condition; 2],
+    /// The part of the job or of a procedure that it is met in, also where it stands in a circuit.
+    pub site: Site,
+    /// The conditions that had to hold to come here: the procedure's, the part's own, and of a circuit's mark
+    /// the given's or the circuit part's.
+    pub under: [&'a Condition; 3],
+    /// The circuit that the mark stands in, if it does.
+    pub circuit: Option<&'a Circuit>,
+    /// The step or the figure that asks the circuit, where the mark stands in one.
+    pub asked_by: Option<String>,
 }
 
 static ALWAYS: Condition = Condition::Always;
 
+impl CircuitDraft {
+    /// The condition of the given or of the part that a mark belongs to.
+    fn when(&self, site: Site) -> &Condition {
+        let own = match site {
+            Site::Given(at) => self.model.given.get(at).map(|given| &given.when),
+            Site::Part(at) => self.model.parts.get(at).map(|part| &part.when),
+            _ => None,
+        };
+        own.unwrap_or(&ALWAYS)
+    }
+}
+
 impl Met<'_> {
     pub fn found(&self, rule: &'static str, found: impl Into<String>, expected: &str) -> Diagnostic {
+        let found = match &self.asked_by {
+            Some(by) => format!("{} (in a circuit that {by} asks)", found.into()),
+            None => found.into(),
+        };
         Diagnostic::new(self.marked.at.within(self.path), rule, found, expected)
     }
 }
@@ -119,13 +142,58 @@ impl<'a> Scope<'a> {
         self.played.push(Played { draft, when });
     }
 
-    /// Every mark of the job and of its procedures, in the order of work.
+    /// Every mark of the job and of its procedures, in the order of work, and behind each question to a circuit
+    /// the marks of the circuit, met where the question is asked.
     pub fn marks(&self) -> impl Iterator<Item = Met<'a>> {
+        self.own_marks().flat_map(|met| {
+            let asked = self.asked(&met);
+            std::iter::once(met).chain(asked)
+        })
+    }
+
+    fn asked(&self, met: &Met<'a>) -> Vec<Met<'a>> {
+        let Mark::Calls(call) = &met.marked.mark else {
+            return Vec::new();
+        };
+        let Some(circuit) = self.draft.circuits.get(&call.circuit) else {
+            return Vec::new();
+        };
+        let by = self.said(met);
+        let inside = circuit.marks.iter().map(|marked| Met {
+            path: &circuit.path,
+            marked,
+            at: met.at,
+            site: met.site,
+            under: [met.under[0], met.under[1], circuit.when(marked.site)],
+            circuit: Some(&circuit.model),
+            asked_by: Some(by.clone()),
+        });
+        inside.collect()
+    }
+
+    /// The step or the figure that a mark belongs to, in words.
+    fn said(&self, met: &Met) -> String {
+        let figure = |at: usize| self.job.model.figures.get(at).map(|figure| &figure.name);
+        match (met.at, met.marked.site) {
+            (When::Work(place, _), Site::Step(step)) => {
+                let model = &self.played[place].draft.model;
+                let id = model.steps.get(step).map_or("", |step| step.id.as_str());
+                format!("the step `{}.{id}`", model.id)
+            }
+            (_, Site::Figure(at)) => format!("the figure `{}`", figure(at).map_or("", String::as_str)),
+            _ => "the job".to_owned(),
+        }
+    }
+
+    fn own_marks(&self) -> impl Iterator<Item = Met<'a>> {
         let card = self.job.marks.iter().map(|marked| Met {
             path: &self.job.path,
             marked,
             at: When::Card,
-            under: [self.under_on_card(marked.site), &ALWAYS],
+            site: marked.site,
+            under: [self.under_on_card(marked.site), &ALWAYS, &ALWAYS],
+            circuit: None,
+            asked_by: None,
         });
         let work = self.played.iter().enumerate().flat_map(|(place, played)| {
             played.draft.marks.iter().map(move |marked| {
@@ -134,12 +202,15 @@ impl<'a> Scope<'a> {
                     Site::CloseOut => (usize::MAX, None),
                     _ => (0, None),
                 };
-                let under = [played.when, own.unwrap_or(&ALWAYS)];
+                let under = [played.when, own.unwrap_or(&ALWAYS), &ALWAYS];
                 Met {
                     path: &played.draft.path,
                     marked,
                     at: When::Work(place, step),
+                    site: marked.site,
                     under,
+                    circuit: None,
+                    asked_by: None,
                 }
             })
         });
@@ -248,14 +319,12 @@ impl<'a> Scope<'a> {
         names
     }
 
-    /// The calculator behind a work-out or a figure.
-    pub fn calculator(&self, reference: &Reference) -> Option<&'a str> {
+    /// What works a work-out or a figure out.
+    pub fn method(&self, reference: &Reference) -> Option<&'a Method> {
         match reference {
-            Reference::Figure { name, .. } => self
-                .figure(name)
-                .map(|at| self.job.model.figures[at].calc.as_str()),
+            Reference::Figure { name, .. } => self.figure(name).map(|at| &self.job.model.figures[at].method),
             _ => match self.made(reference)?.makes {
-                Makes::Work(calc) => Some(calc),
+                Makes::Work(method) => Some(method),
                 Makes::Reading(_) => None,
             },
         }
@@ -270,7 +339,7 @@ impl<'a> Scope<'a> {
                 Makes::Work(_) => None,
             }),
             Reference::Work { output, .. } | Reference::Figure { output, .. } => {
-                self.calculator(reference).map(|calc| output_type(calc, output))
+                self.method(reference).map(|method| method.type_of(output))
             }
         };
         known.unwrap_or(Type::Any)
@@ -287,7 +356,7 @@ impl<'a> Scope<'a> {
     pub fn type_of_target(&self, target: &Target) -> Type {
         match target {
             Target::Typed(of) => of.clone(),
-            Target::Output { calc, output } => output_type(calc, output),
+            Target::Output { of, output } => of.type_of(output),
             Target::Value(reference) => self.type_of(reference),
             Target::Input { .. } => Type::Any,
         }
@@ -304,18 +373,5 @@ impl<'a> Scope<'a> {
     /// Whether nothing can be said about what is in this procedure.
     pub fn is_unreadable(&self, procedure: &str) -> bool {
         self.draft.unreadable.contains(procedure)
-    }
-}
-
-/// What an output may be: a number of a dimension, one of its closed words, or text that is only read.
-fn output_type(calc: &str, output: &str) -> Type {
-    let output = calc::find(calc).and_then(|calculator| calculator.spec.output(output));
-    match output.map(|output| (output.kind, output.legal_words())) {
-        Some((OutputKind::Quantity(unit), _)) => {
-            Unit::find(unit).map_or(Type::Any, |unit| Type::Number(unit.dimension()))
-        }
-        Some((OutputKind::Text, _)) => Type::Words,
-        Some((_, [])) | None => Type::Any,
-        Some((_, words)) => Type::Among(words.iter().map(|word| (*word).to_owned()).collect()),
     }
 }

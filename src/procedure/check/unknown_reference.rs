@@ -1,7 +1,6 @@
 //! A reference, or a field in a condition, is there somewhere in the job.
 
 use super::scope::{Met, Scope};
-use crate::calc;
 use crate::diagnostic::{Diagnostic, Report};
 use crate::procedure::draft::Mark;
 use crate::procedure::model::Reference;
@@ -91,12 +90,12 @@ fn made(
 }
 
 fn no_output(scope: &Scope, met: &Met, reference: &Reference, output: &str) -> Option<Diagnostic> {
-    let spec = calc::find(scope.calculator(reference)?)?.spec;
-    if spec.output(output).is_some() {
+    let method = scope.method(reference)?;
+    let outputs = method.outputs()?;
+    if outputs.iter().any(|known| known == output) {
         return None;
     }
-    let expected = format!("an output of `{}`", spec.id);
-    let outputs = spec.outputs.iter().map(|output| output.name);
+    let expected = format!("an output of `{}`", method.name());
     Some(
         met.found(RULE, format!("`{reference}`"), &expected)
             .choose(output, outputs),

@@ -6,7 +6,7 @@ use super::{Keys, Map, Reader};
 use crate::calc::Value;
 use crate::content::{Kind, Node, Spot};
 use crate::procedure::draft::{Mark, Target};
-use crate::procedure::model::{Band, Operand, Tolerance};
+use crate::procedure::model::{Band, Method, Operand, Tolerance};
 use crate::quantity::{Dimension, Quantity};
 
 /// The keys that set a limit.
@@ -57,15 +57,15 @@ impl Reader<'_> {
     }
 
     /// The band of a work-out, and the output that it judges.
-    pub(super) fn output_band(&mut self, node: &Node, calc: &str) -> Option<(String, Band)> {
+    pub(super) fn output_band(&mut self, node: &Node, method: &Method) -> Option<(String, Band)> {
         let map = self.map(node, &WORK_OUT)?;
         let of = map.get("of").and_then(|node| self.id(node, Spelling::Name));
         let output = of
             .as_ref()
-            .filter(|output| self.has_output(calc, output, map.spot_of("of")));
+            .filter(|output| self.has_output(method, output, map.spot_of("of")));
         let target = match output {
             Some(output) => Target::Output {
-                calc: calc.to_owned(),
+                of: method.clone(),
                 output: output.clone(),
             },
             None => Target::Typed(crate::procedure::draft::Type::Any),
@@ -151,7 +151,7 @@ impl Reader<'_> {
     }
 
     /// `2 psi` or `10 %`, above nothing.
-    fn tolerance(&mut self, node: &Node) -> Option<Tolerance> {
+    pub(super) fn tolerance(&mut self, node: &Node) -> Option<Tolerance> {
         let quantity = self.quantity(node)?;
         if quantity.value() <= 0.0 {
             let fault = self.found(

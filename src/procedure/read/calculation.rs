@@ -7,7 +7,7 @@ use crate::calc::{self, CalcError, Need, Spec, Value};
 use crate::content::{Kind, Node, Spot};
 use crate::diagnostic::quoted;
 use crate::procedure::draft::{Mark, Target};
-use crate::procedure::model::Operand;
+use crate::procedure::model::{Method, Operand};
 use crate::quantity::{Dimension, Quantity, QuantityError};
 
 impl Reader<'_> {
@@ -116,18 +116,21 @@ impl Reader<'_> {
         }
     }
 
-    /// Whether a calculator has an output; an unknown one is reported.
-    pub(super) fn has_output(&mut self, calc: &str, output: &str, at: Spot) -> bool {
-        let Some(calculator) = calc::find(calc) else {
+    /// Whether a figure has an output; an unknown one is reported.
+    pub(super) fn has_output(&mut self, method: &Method, output: &str, at: Spot) -> bool {
+        let Some(outputs) = method.outputs() else {
             return false;
         };
-        if calculator.spec.output(output).is_some() {
+        if outputs.iter().any(|known| known == output) {
             return true;
         }
-        let found = format!("the output {} of `{calc}`", quoted(output));
-        let fault = self.found(at, "unknown-output", found, "an output of this calculator");
-        self.report
-            .push(fault.choose(output, calculator.spec.outputs.iter().map(|output| output.name)));
+        let found = format!("the output {} of `{}`", quoted(output), method.name());
+        let expected = match method {
+            Method::Calculator { .. } => "an output of this calculator",
+            Method::Circuit(_) => "what `find` asks for",
+        };
+        let fault = self.found(at, "unknown-output", found, expected);
+        self.report.push(fault.choose(output, outputs));
         false
     }
 }

@@ -34,8 +34,10 @@ const JOB: Keys = Keys {
 };
 const FIGURE: Keys = Keys {
     of: "a figure",
-    all: &["label", "when", "calc", "with"],
-    needed: &["label", "calc", "with"],
+    all: &[
+        "label", "when", "calc", "with", "circuit", "closed", "out", "held", "find",
+    ],
+    needed: &["label"],
     ordered: false,
 };
 const CHECK: Keys = Keys {
@@ -102,18 +104,13 @@ impl Reader<'_> {
     fn figure(&mut self, key: &Key, node: &Node) -> Option<Figure> {
         let name = self.spelled(&key.text, key.spot, Spelling::Name)?;
         let map = self.map(node, &FIGURE)?;
-        let (calc, spec) = map
-            .get("calc")
-            .and_then(|node| self.calculator(node))
-            .unwrap_or_default();
         Some(Figure {
             name,
             label: map
                 .get("label")
                 .and_then(|node| self.text(node))
                 .unwrap_or_default(),
-            calc,
-            with: self.inputs(map.get("with"), spec, key.spot),
+            method: self.method(&map, key.spot),
             when: self.when(map.get("when")),
             place: key.spot.within(self.path),
         })

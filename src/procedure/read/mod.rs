@@ -5,7 +5,9 @@
 mod amount;
 mod band;
 mod calculation;
+mod call;
 mod card;
+mod circuit;
 mod condition;
 mod job;
 mod keys;
@@ -25,6 +27,7 @@ use crate::content::Spot;
 use crate::diagnostic::{Diagnostic, Report};
 
 pub use card::type_of;
+pub use circuit::circuit;
 pub use job::job;
 pub(super) use keys::{Keys, Map};
 pub use procedure::procedure;

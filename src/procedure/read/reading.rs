@@ -4,7 +4,7 @@ use super::word::Spelling;
 use super::{Keys, Map, Reader};
 use crate::content::{Key, Node};
 use crate::procedure::draft::{Makes, Mark, Target, Type};
-use crate::procedure::model::{InstrumentKind, Judged, Reading, ReadingKind, WorkOut};
+use crate::procedure::model::{InstrumentKind, Judged, Method, Reading, ReadingKind, WorkOut};
 use crate::quantity::Quantity;
 
 const READING: Keys = Keys {
@@ -32,8 +32,10 @@ const RANGE: Keys = Keys {
 };
 const WORK_OUT: Keys = Keys {
     of: "a work-out",
-    all: &["label", "calc", "with", "band"],
-    needed: &["label", "calc", "with"],
+    all: &[
+        "label", "calc", "with", "circuit", "closed", "out", "held", "find", "band",
+    ],
+    needed: &["label"],
     ordered: false,
 };
 
@@ -262,31 +264,35 @@ impl Reader<'_> {
     fn work_out(&mut self, key: &Key, node: &Node) -> Option<WorkOut> {
         let name = self.made(key);
         let map = self.map(node, &WORK_OUT);
-        let called = map
+        let method = map
             .as_ref()
-            .and_then(|map| map.get("calc"))
-            .and_then(|node| self.calculator(node));
-        let (calc, spec) = called.unwrap_or_default();
+            .map_or_else(nothing, |map| self.method(map, key.spot));
         self.mark(
             key.spot,
             Mark::Makes {
                 name: key.text.clone(),
-                kind: Makes::Work(calc.clone()),
+                kind: Makes::Work(method.clone()),
             },
         );
         let map = map?;
         let label = map.get("label").and_then(|node| self.text(node));
-        let with = self.inputs(map.get("with"), spec, key.spot);
-        let band = map.get("band").and_then(|node| self.output_band(node, &calc));
+        let band = map.get("band").and_then(|node| self.output_band(node, &method));
         let place = key.spot.within(self.path);
         Some(WorkOut {
             name: name?,
             label: label?,
-            calc,
-            with,
+            method,
             band,
             place,
         })
+    }
+}
+
+/// What stands for the method of a work-out that is no map.
+fn nothing() -> Method {
+    Method::Calculator {
+        calc: String::new(),
+        with: Vec::new(),
     }
 }
 

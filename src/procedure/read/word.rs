@@ -17,7 +17,7 @@ pub enum Spelling {
 }
 
 impl Spelling {
-    fn allows(self, text: &str) -> bool {
+    pub(super) fn allows(self, text: &str) -> bool {
         let letter = |c: char| match self {
             Self::Slug => c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-',
             Self::Name => c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_',
