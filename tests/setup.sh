@@ -1,12 +1,13 @@
 #!/bin/sh
 # Installs the stock tools that the tests check records and certificates with, where they are missing:
-# ssh-keygen, jq, sha256sum, qpdf, pdftotext, and a C linker for Rust. Debian and Ubuntu.
+# ssh-keygen, jq, sha256sum, python3, qpdf, pdftotext, and a C linker for Rust. Debian and Ubuntu.
 set -eu
 missing=
 need() { command -v "$1" >/dev/null 2>&1 || missing="$missing $2"; }
 need ssh-keygen openssh-client
 need jq jq
 need sha256sum coreutils
+need python3 python3-minimal
 need qpdf qpdf
 need pdftotext poppler-utils
 need cc gcc

@@ -16,13 +16,17 @@ pub struct NotJson {
     pub what: String,
 }
 
-/// Reads one JSON object from a whole text, refusing repeated keys at any depth.
+/// Reads one JSON object from a whole text, refusing repeated keys at any depth and anything around it.
 ///
 /// Depth is bounded by the parser (128 levels), size by the text itself.
 ///
 /// # Errors
 /// The text is no JSON object, has a repeated key, or has more after the object.
 pub fn parse_object(text: &str) -> Result<Map<String, Value>, NotJson> {
+    if text.trim() != text {
+        let what = "blanks stand before `{` or after `}`".to_owned();
+        return Err(NotJson { what });
+    }
     match serde_json::from_str::<Strict>(text) {
         Ok(Strict(Value::Object(map))) => Ok(map),
         Ok(Strict(other)) => Err(NotJson {

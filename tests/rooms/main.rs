@@ -29,6 +29,7 @@ mod scratch;
 mod seal_hostile;
 mod seal_published;
 mod seal_stock;
+mod second_verifier;
 mod shop;
 mod signers_stock;
 mod small_job;

@@ -65,9 +65,9 @@ fn the_kept_example_is_this_one() {
 }
 
 /// What is done to a whole folder, and a part of the fault that must be told.
-type Tamper = (&'static str, fn(&mut Folder), &'static str);
+pub type Tamper = (&'static str, fn(&mut Folder), &'static str);
 
-const TAMPERS: &[Tamper] = &[
+pub const TAMPERS: &[Tamper] = &[
     (
         "a flipped byte",
         |folder| folder.get_mut("record.jsonl").expect("a file")[400] ^= 1,

@@ -124,10 +124,17 @@ pub(super) fn sign_off(state: &State, actor: &Actor) -> Decision {
     if let Some(name) = state.unrestored().next() {
         return Err(Refusal::NotRestored(name.to_owned()));
     }
-    let covers = all_work(state).into_iter().map(|(n, _)| n).collect();
+    let work = all_work(state);
+    // The words are "I did this": whoever did nothing of it cannot say them.
+    if !work.is_empty() && !work.iter().any(|(_, by)| *by == actor.id) {
+        return Err(Refusal::NotYours {
+            who: actor.id.clone(),
+            needs: "it takes someone who did some of the work",
+        });
+    }
     Ok(vec![Body::SignOff {
         statement: wording::SIGN_OFF.to_owned(),
-        covers,
+        covers: work.into_iter().map(|(n, _)| n).collect(),
     }])
 }
 
