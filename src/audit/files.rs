@@ -43,9 +43,17 @@ pub fn bytes(files: &dyn Files, name: &str, most: u64) -> io::Result<Option<Vec<
 /// # Errors
 /// The file cannot be read.
 pub fn digest(files: &dyn Files, name: &str) -> io::Result<Option<Digest>> {
-    let Some(mut reader) = files.reader(name)? else {
-        return Ok(None);
-    };
+    match files.reader(name)? {
+        Some(mut reader) => digest_of(&mut *reader).map(Some),
+        None => Ok(None),
+    }
+}
+
+/// The SHA-256 of everything that comes.
+///
+/// # Errors
+/// It cannot be read.
+pub fn digest_of(reader: &mut dyn BufRead) -> io::Result<Digest> {
     let mut hasher = Hasher::new();
     loop {
         let piece = match reader.fill_buf() {
@@ -53,7 +61,7 @@ pub fn digest(files: &dyn Files, name: &str) -> io::Result<Option<Digest>> {
             other => other?,
         };
         if piece.is_empty() {
-            return Ok(Some(hasher.finish()));
+            return Ok(hasher.finish());
         }
         let used = piece.len();
         hasher.update(piece);

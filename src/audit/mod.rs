@@ -11,15 +11,19 @@
 //! | `who` | people and tablets with the rights of a moment |
 //! | `job` | a whole job's folder |
 //! | `shop` | a whole shop's folder |
+//! | `manifest` | what stands in a bundle, as `sha256sum -c` reads it |
+//! | `bundle` | jobs that travel together, against their manifest |
 //! | `report` | what verifying came to |
 //! | `files` | the folder that is verified |
 
+mod bundle;
 mod content;
 mod facts;
 pub mod files;
 mod finding;
 mod job;
 mod ledger;
+pub mod manifest;
 mod mathematics;
 pub mod meaning;
 mod report;
@@ -27,12 +31,14 @@ mod rule;
 mod shop;
 mod who;
 
+pub use bundle::verify_bundle;
 pub use content::{REGISTER, pinned_play, stored_name};
 pub use files::Files;
 pub use finding::{Finding, MOST_FINDINGS};
 pub use job::{Against, Certificate, Verified, verify_job};
+pub use manifest::{MANIFEST, Manifest, ManifestError};
 pub use mathematics::{MOST_LINES, Mathematics, mathematics};
 pub use report::{Report, Standing};
 pub use rule::{Meaning, Rule};
-pub use shop::{ShopReport, verify_shop};
+pub use shop::{ShopReport, verify_jobs, verify_shop};
 pub use who::actor;

@@ -105,6 +105,10 @@ meanings! {
     CertificateMismatch = "certificate-mismatch", "Trust the record, and have the certificate made again from it.";
     /// The job is closed and has no certificate.
     CertificateMissing = "certificate-missing", "Have the certificate made from the record.";
+    /// The manifest of a bundle is not there or not of its form.
+    BundleManifest = "bundle-manifest", "Export the bundle again; without its manifest nothing is taken from it.";
+    /// A file of a bundle is missing, altered, or not in the manifest.
+    BundleFile = "bundle-file", "Export the bundle again, and look whether the stick is failing.";
     /// A calculator has another revision now, so that it was not run again.
     CalculatorRevised = "calculator-revised", "Verify with the program version that the opening names to run it again.";
 }

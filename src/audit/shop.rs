@@ -24,6 +24,8 @@ pub struct ShopReport {
     pub findings: Vec<Finding>,
     /// Each job's own report, by number.
     pub jobs: Vec<(String, Report)>,
+    /// The jobs that the ledger names and whose folders are not there.
+    pub absent: Vec<String>,
 }
 
 /// Verifies a shop's folder. `each` is told of every job before it is verified: its place and how many there are.
@@ -34,12 +36,31 @@ pub fn verify_shop(
     certificate: Option<&Certificate>,
     each: &mut dyn FnMut(usize, usize),
 ) -> ShopReport {
+    let mut report = verify_jobs(shop, root, certificate, None, each);
+    for number in report.absent.clone() {
+        let what = format!("the ledger opened the job {number}, whose folder is not there");
+        report.tell(Meaning::LedgerMismatch, "jobs", what);
+    }
+    report
+}
+
+/// Verifies a folder in a shop's form that need not hold all of the shop's jobs, such as a copy of some of them;
+/// of these all, or those that are wanted. Jobs that the ledger names besides are listed as absent, and no fault.
+#[must_use]
+pub fn verify_jobs(
+    shop: &dyn Files,
+    root: Option<&str>,
+    certificate: Option<&Certificate>,
+    wanted: Option<&BTreeSet<String>>,
+    each: &mut dyn FnMut(usize, usize),
+) -> ShopReport {
     let mut report = ShopReport::default();
     let Some(roster) = report.roster(shop, root) else {
         return report;
     };
     let ledger = report.ledger(shop, &roster);
-    let numbers = report.numbers(shop, &ledger);
+    let mut numbers = report.numbers(shop, &ledger);
+    numbers.retain(|number| wanted.is_none_or(|wanted| wanted.contains(number)));
     for (place, number) in numbers.iter().enumerate() {
         each(place, numbers.len());
         let folder = Below {
@@ -118,7 +139,7 @@ impl ShopReport {
         None
     }
 
-    /// The numbers of all jobs: those that have a folder. Those that the ledger has and the folder lacks are told.
+    /// The numbers of all jobs: those that have a folder. Those that the ledger has and the folder lacks are kept.
     fn numbers(&mut self, shop: &dyn Files, ledger: &Ledger) -> Vec<String> {
         let names = shop.names("jobs", MOST_JOBS).unwrap_or_else(|error| {
             self.tell(Meaning::Unreadable, "jobs", error.to_string());
@@ -126,10 +147,8 @@ impl ShopReport {
         });
         // Others are what an interruption left, which the next start of the program clears.
         let folders: BTreeSet<String> = names.into_iter().filter(|name| is_job(name)).collect();
-        for job in ledger.jobs().filter(|job| !folders.contains(&job.job)) {
-            let what = format!("the ledger opened the job {}, whose folder is not there", job.job);
-            self.tell(Meaning::LedgerMismatch, "jobs", what);
-        }
+        let absent = ledger.jobs().filter(|job| !folders.contains(&job.job));
+        self.absent = absent.map(|job| job.job.clone()).collect();
         folders.into_iter().collect()
     }
 

@@ -3,10 +3,11 @@
 //! | code | meaning |
 //! | --- | --- |
 //! | 0 | done; for `check` clean, for `verify` whole |
-//! | 1 | `check` found faults, `verify` found the record not whole, `calc` refused its inputs |
+//! | 1 | `check` found faults, `verify` found the record not whole, `calc` refused its inputs; `export` and `import` found something not whole or different |
 //! | 2 | the command line, a file or the shop could not be used |
 #![allow(clippy::disallowed_methods)]
 
+mod bundle;
 mod calc;
 mod check;
 mod demo;
@@ -42,13 +43,17 @@ enum Command {
     Check(check::Arguments),
     /// List or run calculators
     Calc(calc::Arguments),
-    /// Verify job folders, certificates or the shop's folder
+    /// Verify job folders, certificates, bundles or the shop's folder
     Verify(verify::Arguments),
     /// Draw a step as the kiosk would, as PNG
     #[cfg(feature = "kiosk")]
     Preview(demo::PreviewArguments),
     /// Make the certificate of a job again
     Report(report::Arguments),
+    /// Write jobs as one verified bundle to a folder or stick
+    Export(bundle::ExportArguments),
+    /// Take a bundle's jobs into this shop's archive
+    Import(bundle::ImportArguments),
     /// The roster: found a shop, list its people, add a person
     People(people::Arguments),
 }
@@ -69,6 +74,11 @@ impl Stop {
             hint: hint.into(),
             code: 2,
         }
+    }
+
+    /// The same with another exit code.
+    pub(crate) fn with_code(self, code: u8) -> Self {
+        Self { code, ..self }
     }
 }
 
@@ -117,6 +127,8 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
         #[cfg(feature = "kiosk")]
         Some(Command::Preview(preview)) => demo::preview(preview, arguments.content.as_deref()),
         Some(Command::Report(report)) => report::run(report, open(arguments)?),
+        Some(Command::Export(export)) => bundle::export(export, &open(arguments)?),
+        Some(Command::Import(import)) => bundle::import(import, open(arguments)?),
         Some(Command::People(people)) => people::run(
             people,
             &shop_folder(arguments)?,

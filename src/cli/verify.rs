@@ -1,4 +1,4 @@
-//! `witnessmark verify`: job folders, certificates, or a whole shop.
+//! `witnessmark verify`: job folders, certificates, bundles, or a whole shop.
 
 use super::Stop;
 use crate::session::verify::{Checked, verify};
@@ -8,7 +8,7 @@ use std::process::ExitCode;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Job folders, certificates, or the shop's folder
+    /// Job folders, certificates, bundles, or the shop's folder
     #[arg(required = true)]
     paths: Vec<PathBuf>,
     /// The root fingerprint that reached you by another way: SHA256:…

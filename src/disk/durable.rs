@@ -65,6 +65,17 @@ pub(super) fn rename(from: &Path, to: &Path) -> Result<(), Error> {
     sync_parent(to)
 }
 
+/// Makes a whole file last that an earlier run wrote, and lets the system forget what it remembers of it, so
+/// that whoever reads it next sees what the disk has.
+pub(super) fn settle(path: &Path) -> Result<(), Error> {
+    let file = File::open(path).map_err(|error| Error::io("open", path, error))?;
+    sync(path, || file.sync_all())?;
+    // A system that cannot forget reads back from its memory; that is no fault of the bytes.
+    #[cfg(target_os = "linux")]
+    let _ = rustix::fs::fadvise(&file, 0, None, rustix::fs::Advice::DontNeed);
+    Ok(())
+}
+
 /// Opens a file of lines for writing at its end.
 pub(super) fn open_append(path: &Path) -> Result<File, Error> {
     let mut options = OpenOptions::new();

@@ -104,6 +104,12 @@ impl Error {
         }
     }
 
+    /// A failure while a file was read that this room opened.
+    #[must_use]
+    pub fn reading(file: &str, source: io::Error) -> Self {
+        Self::io("read", Path::new(file), source)
+    }
+
     /// A failure that this room saw itself.
     pub(super) fn seen(doing: &'static str, path: &Path, kind: Kind) -> Self {
         Self {

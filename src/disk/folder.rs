@@ -2,6 +2,7 @@
 
 use super::error::{Error, Kind};
 use super::name;
+use crate::audit::manifest::is_plain;
 use crate::seal::{Digest, Hasher};
 use std::fs::{self, File};
 use std::io::{self, BufReader, Read};
@@ -41,16 +42,15 @@ impl Folder {
     /// The name leads elsewhere, or the file is no plain file or cannot be read.
     pub fn reader(&self, relative: &str) -> Result<Option<BufReader<File>>, Error> {
         let path = name::below(&self.root, relative)?;
-        let file = match File::open(&path) {
+        // A pipe would keep whoever opens it waiting, and a device may never end: neither is opened.
+        match fs::metadata(&path) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-            other => other.map_err(|error| Error::io("read", &path, error))?,
-        };
-        // A pipe or a device would keep the reader waiting, or never end.
-        match file.metadata() {
-            Ok(found) if found.is_file() => Ok(Some(BufReader::new(file))),
-            Ok(_) => Err(Error::seen("read", &path, Kind::NotPlain)),
-            Err(error) => Err(Error::io("read", &path, error)),
+            Err(error) => return Err(Error::io("read", &path, error)),
+            Ok(found) if !found.is_file() => return Err(Error::seen("read", &path, Kind::NotPlain)),
+            Ok(_) => {}
         }
+        let file = File::open(&path).map_err(|error| Error::io("read", &path, error))?;
+        Ok(Some(BufReader::new(file)))
     }
 
     /// A whole file of at most `most` bytes, or none when it is not there.
@@ -92,6 +92,59 @@ impl Folder {
         }
     }
 
+    /// The length of a file in bytes, or none when it is not there.
+    ///
+    /// # Errors
+    /// As [`Folder::reader`].
+    pub fn size(&self, relative: &str) -> Result<Option<u64>, Error> {
+        let Some(reader) = self.reader(relative)? else {
+            return Ok(None);
+        };
+        let found = reader.get_ref().metadata();
+        let found = found.map_err(|error| Error::io("read", &self.root.join(relative), error))?;
+        Ok(Some(found.len()))
+    }
+
+    /// Every file in a folder below, by its path inside that folder, sorted, at most `most`. Names that begin
+    /// with a dot are passed over, as what an interruption left; `odd` is told of names that no path of ours has.
+    ///
+    /// # Errors
+    /// A link or a device is there, there are more files or deeper folders than can rightly be, or the folder
+    /// cannot be listed.
+    pub fn walk(
+        &self,
+        relative: &str,
+        most: usize,
+        odd: &mut dyn FnMut(String),
+    ) -> Result<Vec<String>, Error> {
+        let (mut files, mut folders) = (Vec::new(), vec![String::new()]);
+        while let Some(inside) = folders.pop() {
+            for found in self.names(&join(relative, &inside), most)? {
+                let path = join(&inside, &found);
+                if found.starts_with('.') {
+                    continue;
+                }
+                if !is_plain(&found) {
+                    odd(join(relative, &path));
+                    continue;
+                }
+                let full = name::below(&self.root, &join(relative, &path))?;
+                let kind = fs::symlink_metadata(&full).map_err(|error| Error::io("look at", &full, error))?;
+                if kind.is_dir() && path.matches('/').count() < MOST_DEPTH {
+                    folders.push(path);
+                } else if kind.is_file() && files.len() < most {
+                    files.push(path);
+                } else {
+                    let plain = kind.is_file() || kind.is_dir();
+                    let kind = if plain { Kind::TooLarge } else { Kind::NotPlain };
+                    return Err(Error::seen("read", &full, kind));
+                }
+            }
+        }
+        files.sort();
+        Ok(files)
+    }
+
     /// The names in a folder below, sorted; none when it is not there. At most `most` are allowed.
     ///
     /// # Errors
@@ -116,6 +169,17 @@ impl Folder {
         }
         names.sort();
         Ok(names)
+    }
+}
+
+/// The deepest folder that is walked through, counted from where the walk begins.
+const MOST_DEPTH: usize = 4;
+
+/// A path inside a folder; the folder itself is the empty path.
+fn join(folder: &str, inside: &str) -> String {
+    match (folder, inside) {
+        ("", path) | (path, "") => path.to_owned(),
+        _ => format!("{folder}/{inside}"),
     }
 }
 

@@ -10,6 +10,8 @@
 //! | `shop` | the shop's folder, its lock, ledger, roster, keys, instruments |
 //! | `job` | one job's folder |
 //! | `draft` | a job's folder before it has its place |
+//! | `copy` | files of one folder that come whole into another |
+//! | `room` | how much a disk still takes |
 //! | `content` | a folder of authored content |
 //! | `folder` | a folder that is only read, for whoever verifies it |
 //!
@@ -19,6 +21,7 @@
 #![allow(clippy::disallowed_methods)]
 
 mod content;
+mod copy;
 mod draft;
 mod durable;
 mod error;
@@ -26,12 +29,14 @@ mod folder;
 mod job;
 mod log;
 mod name;
+mod room;
 mod shop;
 #[cfg(test)]
 mod tests;
 mod torn;
 
 pub use content::content_files;
+pub use copy::{Copying, Part};
 #[cfg(test)]
 pub(crate) use durable::power;
 

@@ -1,6 +1,7 @@
 //! Which names may stand in the shop's folder. Nothing else is opened, so no name leads out of it.
 
 use super::error::{Error, Kind};
+use crate::audit::manifest::is_plain;
 use crate::seal::{Digest, envelope};
 use std::path::{Path, PathBuf};
 
@@ -23,12 +24,6 @@ pub(super) fn below(root: &Path, relative: &str) -> Result<PathBuf, Error> {
         }
     }
     Ok(path)
-}
-
-/// Whether a name is one part of a path that cannot lead anywhere else.
-fn is_plain(part: &str) -> bool {
-    let allowed = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'.' | b'_' | b'-');
-    (1..=128).contains(&part.len()) && !part.starts_with('.') && part.bytes().all(allowed)
 }
 
 /// The folder of a job, by its number.

@@ -18,6 +18,8 @@ pub enum SessionError {
     Line(#[from] crate::seal::LineError),
     #[error(transparent)]
     Entry(#[from] crate::seal::envelope::EnvelopeError),
+    #[error(transparent)]
+    Bundle(#[from] super::bundle::BundleError),
     #[error("the content cannot be played:\n{0}")]
     Content(String),
     #[error("the register of instruments cannot be used:\n{0}")]
@@ -55,6 +57,7 @@ impl SessionError {
         match self {
             Self::Refused(_) => "Nothing was written. Do what comes now, then try again.",
             Self::Disk(error) => error.hint(),
+            Self::Bundle(error) => error.hint(),
             Self::Key(KeyError::WrongPassphrase) => "Type the passphrase again; watch capital letters.",
             Self::Key(_) | Self::NotTheirKey(_) => "Ask a supervisor to look at your key in the roster.",
             Self::Record(_) | Self::Line(_) | Self::Entry(_) => {

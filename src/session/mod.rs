@@ -12,10 +12,12 @@
 //! | `job` | the open job and the loop |
 //! | `certificate` | a certificate made from a job's folder |
 //! | `verify` | a job's folder, a certificate or a whole shop, verified |
+//! | `bundle/` | backup: jobs as one verified bundle, and bundles taken in |
 //! | `card` | the job card while it is typed, and its acceptance |
 //! | `resume` | a job opened again from its folder |
 //! | `closing` | ledger, extract and certificate of a job |
 
+pub mod bundle;
 mod card;
 #[cfg(feature = "certificate")]
 mod certificate;

@@ -17,10 +17,10 @@ const TOMASZ: &str = "tomasz.okafor";
 const PASSPHRASE: &str = "brass ferrule, twice";
 
 /// A folder that is removed when the test ends.
-struct Place(PathBuf);
+pub(super) struct Place(pub(super) PathBuf);
 
 impl Place {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         static NEXT: AtomicU32 = AtomicU32::new(0);
         let next = NEXT.fetch_add(1, Ordering::Relaxed);
         Self(std::env::temp_dir().join(format!("witnessmark-session-{}-{next}", std::process::id())))
@@ -35,7 +35,7 @@ impl Drop for Place {
 }
 
 /// A clock that goes on by a second each time it is looked at.
-fn world() -> World {
+pub(super) fn world() -> World {
     let start: DateTime<FixedOffset> = "2026-03-02T08:00:00+01:00".parse().expect("a time");
     let seconds = Arc::new(AtomicI64::new(CLOCK.fetch_add(10_000, Ordering::Relaxed)));
     World::with_clock(
@@ -78,16 +78,16 @@ fn plan(instruments: String) -> ShopPlan {
 }
 
 /// What stays the same from one power cut to the next.
-struct Stage {
-    content: Content,
-    shop: Place,
+pub(super) struct Stage {
+    pub(super) content: Content,
+    pub(super) shop: Place,
     ines: SigningKey,
     tomasz: SigningKey,
     practice: bool,
 }
 
 impl Stage {
-    fn new(practice: bool) -> Self {
+    pub(super) fn new(practice: bool) -> Self {
         let (content, instruments) = content();
         let plan = plan(instruments);
         let shop = Place::new();
@@ -108,20 +108,20 @@ impl Stage {
     }
 
     /// A copy of the shop before its first job.
-    fn copy(&self) -> Place {
+    pub(super) fn copy(&self) -> Place {
         let place = Place::new();
         copy(&self.shop.0, &place.0);
         place
     }
 
-    fn open(&self, folder: &Path) -> Result<Session, SessionError> {
+    pub(super) fn open(&self, folder: &Path) -> Result<Session, SessionError> {
         let mut session = Session::open(folder, self.content.clone(), world())?;
         session.sign_on(INES, self.ines.clone())?;
         Ok(session)
     }
 
     /// Plays on until the job is closed. Gives the number of entries that were acknowledged.
-    fn play(&self, session: &mut Session, seen: &mut u64) -> Result<(), SessionError> {
+    pub(super) fn play(&self, session: &mut Session, seen: &mut u64) -> Result<(), SessionError> {
         if session.job().is_none() {
             match session.jobs().first().map(|job| job.number.clone()) {
                 Some(number) => session.resume(&number)?,
@@ -142,7 +142,7 @@ impl Stage {
         );
     }
 
-    fn next(&self, session: &mut Session) -> Result<(), SessionError> {
+    pub(super) fn next(&self, session: &mut Session) -> Result<(), SessionError> {
         let state = session.job().expect("a job").state();
         let failed_once = !state.deviations().is_empty();
         match state.prompt() {
@@ -201,7 +201,7 @@ fn work(step: StepRef, wanted: Option<&String>, failed_once: bool) -> Event {
     }
 }
 
-fn copy(from: &Path, to: &Path) {
+pub(super) fn copy(from: &Path, to: &Path) {
     std::fs::create_dir(to).expect("a folder");
     for entry in std::fs::read_dir(from).expect("a folder") {
         let entry = entry.expect("an entry");
@@ -230,7 +230,7 @@ fn a_practice_run_outlives_a_power_cut_at_any_step() {
 }
 
 /// Drawing certificates takes long without optimisation; the build without them cuts at every single step.
-const STRIDE: usize = if cfg!(feature = "certificate") { 7 } else { 1 };
+pub(super) const STRIDE: usize = if cfg!(feature = "certificate") { 7 } else { 1 };
 
 fn power_cuts(practice: bool) {
     let stage = Stage::new(practice);

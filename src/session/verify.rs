@@ -1,7 +1,10 @@
 //! A job's folder, a certificate or a whole shop, verified. None of it needs the shop's keys.
 
+use super::bundle::ARCHIVE;
 use super::error::SessionError;
-use crate::audit::{Against, Files, Report, verify_job, verify_shop};
+use crate::audit::{
+    Against, Files, MANIFEST, Report, ShopReport, verify_bundle, verify_job, verify_jobs, verify_shop,
+};
 use crate::disk::Folder;
 use crate::people::Ledger;
 #[cfg(feature = "certificate")]
@@ -12,6 +15,9 @@ use std::path::Path;
 #[cfg(feature = "certificate")]
 const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
 
+/// The most shops that an archive holds.
+const MOST_ARCHIVES: usize = 10_000;
+
 /// What was verified, with what it came to.
 #[derive(Debug)]
 pub struct Checked {
@@ -20,7 +26,8 @@ pub struct Checked {
     pub report: Report,
 }
 
-/// Verifies what stands at a path: a job's folder, a certificate, or a shop's folder with all its jobs.
+/// Verifies what stands at a path: a job's folder, a certificate, a bundle, or a shop's folder with all
+/// its jobs and what it imported.
 ///
 /// # Errors
 /// There is nothing of these at the path, or it cannot be read.
@@ -29,8 +36,15 @@ pub fn verify(path: &Path, root: Option<&str>) -> Result<Vec<Checked>, SessionEr
         return Ok(vec![certificate_file(path, root)?]);
     }
     let folder = Folder::open(path)?;
+    if folder.reader(MANIFEST)?.is_some() {
+        let (_, report) = verify_bundle(&folder, root, Some(&certificate), &mut |_, _| {});
+        return Ok(checked(&folder, report));
+    }
     if folder.reader("ledger.jsonl")?.is_some() {
-        return Ok(shop(&folder, root));
+        let report = verify_shop(&folder, root, Some(&certificate), &mut |_, _| {});
+        let mut found = checked(&folder, report);
+        found.extend(archive(&folder)?);
+        return Ok(found);
     }
     let report = job(&folder, root, None);
     Ok(vec![Checked {
@@ -54,10 +68,23 @@ pub fn job(folder: &dyn Files, root: Option<&str>, ledger: Option<&Ledger>) -> R
     .report
 }
 
-/// Every job of the shop against its ledger, and the ledger against the jobs. What is wrong with the shop
-/// itself comes first.
-fn shop(folder: &Folder, root: Option<&str>) -> Vec<Checked> {
-    let shop = verify_shop(folder, root, Some(&certificate), &mut |_, _| {});
+/// Imported jobs, each against its own shop's roster and ledger as far as they were imported. Another shop's
+/// root is not the one that was given, so they are held against none.
+fn archive(shop: &Folder) -> Result<Vec<Checked>, SessionError> {
+    let mut found = Vec::new();
+    for id in shop.names(ARCHIVE, MOST_ARCHIVES)? {
+        if id.starts_with('.') {
+            continue;
+        }
+        let folder = Folder::open(&shop.path().join(ARCHIVE).join(&id))?;
+        let report = verify_jobs(&folder, None, Some(&certificate), None, &mut |_, _| {});
+        found.extend(checked(&folder, report));
+    }
+    Ok(found)
+}
+
+/// Each job of a folder in a shop's form. What is wrong with the shop itself comes first.
+fn checked(folder: &Folder, shop: ShopReport) -> Vec<Checked> {
     let place = |number: &str| folder.path().join("jobs").join(number).display().to_string();
     let jobs = shop.jobs.into_iter().map(|(number, report)| Checked {
         place: place(&number),
@@ -128,7 +155,11 @@ fn stored(name: String) -> String {
 /// Whether a certificate is the one of these facts: what it carries is what stands in the folder, and the
 /// same program makes the same bytes again.
 #[cfg(feature = "certificate")]
-fn certificate(folder: &dyn Files, facts: &[crate::player::Fact], pdf: &[u8]) -> Result<(), String> {
+pub(super) fn certificate(
+    folder: &dyn Files,
+    facts: &[crate::player::Fact],
+    pdf: &[u8],
+) -> Result<(), String> {
     for (name, attached) in crate::report::attachments(pdf).map_err(|error| error.to_string())? {
         let file = stored(name);
         let found =
@@ -185,6 +216,6 @@ fn again(
 }
 
 #[cfg(not(feature = "certificate"))]
-fn certificate(_: &dyn Files, _: &[crate::player::Fact], _: &[u8]) -> Result<(), String> {
+pub(super) fn certificate(_: &dyn Files, _: &[crate::player::Fact], _: &[u8]) -> Result<(), String> {
     Ok(())
 }

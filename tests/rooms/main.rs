@@ -8,6 +8,7 @@ mod audit_lies;
 mod audit_mathematics;
 mod audit_meaning;
 mod audit_shop;
+mod bundle;
 #[cfg(feature = "certificate")]
 mod certificate;
 #[cfg(feature = "certificate")]
