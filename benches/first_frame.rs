@@ -64,7 +64,7 @@ fn shop() -> PathBuf {
         people: Vec::new(),
         instruments: None,
     };
-    found(&folder, &plan, &World::real()).expect("a shop");
+    found(&folder, &plan, &Content::shipped(), &World::real()).expect("a shop");
     folder
 }
 

@@ -167,6 +167,29 @@ def check_ledger(folder, lines, job, practice):
     need(said == [("opened", job, lines[0].hash, None, None), *ends], "the ledger knows another record")
     return extract
 
+def check_approval(folder, opening, roster):
+    """Gives the lines of the shop's approvals, by one of which these files may be used; an old record names none."""
+    if "approval" not in opening:
+        return need(not (folder / "approvals.jsonl").exists(), "entry 0 names no approval of its content") or []
+    pin, standing, latest, then = opening["approval"], {}, 0, {}
+    chain = read_lines(folder, "approvals.jsonl", "content-approval")
+    for line in chain:
+        latest, what = max(latest, line.at), (line.body["authored"], line.body["content"])
+        both = roster.roles(line.by, line.at) & roster.roles(line.by, latest)
+        need("supervisor" in both, line.here + f"{line.by} is no supervisor")
+        need(line.kind == ("withdraw" if what in standing else "approve"), line.here + "given twice, or none to withdraw")
+        standing = {**standing, what: line} if line.kind == "approve" else {k: v for k, v in standing.items() if k != what}
+        then = standing if (line.n, line.hash) == (pin["lines"] - 1, pin["head"]) else then
+    files = [file for file in opening["content"] if file["path"] != "register/instruments.yaml"]
+    paths = {file["path"] for file in files}
+    need(len(paths) == len(files) and not re.search(r"[\x00-\x1f\x7f-\x9f]", "".join(paths)), "a path that is no path")
+    text = "".join(sorted(f"{file['sha256']}  {file['path']}\n" for file in files)).encode()
+    used = hashlib.sha256(text).hexdigest()
+    given = then.get((opening["authored"], used), Record(n=-1, hash="", body={}))
+    named = (given.n, given.hash, used, given.body.get("revision"))
+    need(named == (pin["n"], pin["line"], pin["content"], opening["revision"]), "the content was not approved then")
+    return chain
+
 def verify(line, signers, place):
     """Asks ssh-keygen whether these signers signed this line for its purpose, at its time."""
     (place / "sig").write_text(line.sig)
@@ -187,8 +210,9 @@ def check(folder, root):
     need((folder / "allowed_signers").read_text() == roster.signers(), "allowed_signers and roster differ")
     check_files(folder, lines)
     extract = check_ledger(folder, lines, first["job"], practice)
+    approvals = [] if practice else check_approval(folder, first, roster)
     with tempfile.TemporaryDirectory() as place:
-        for line, signers in roster.signed + [(line, roster.signers()) for line in lines + extract]:
+        for line, signers in roster.signed + [(line, roster.signers()) for line in lines + extract + approvals]:
             verify(line, signers, Path(place))
     found = "SHA256:" + base64.b64encode(hashlib.sha256(base64.b64decode(key)).digest()).decode().rstrip("=")
     need(root in (None, found), f"the shop's root is {found}")

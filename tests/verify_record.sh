@@ -7,7 +7,7 @@
 # Exit code 0: whole. 1: not whole, each fault on a line of its own. 2: it could not be tried.
 #
 # It checks what mathematics can: the chain, the numbers, who signed, for what and when, the hashes of content
-# and attachments, the roster that was pinned, and the ledger's hashes. Roles, four eyes, bands and figures need
+# and attachments, the roster and the approval that were pinned, and the ledger's hashes. Roles, four eyes, bands and figures need
 # the program's own `witnessmark verify`. src/record/FORMAT.md says what each of these proves.
 set -u
 LC_ALL=C TZ=UTC
@@ -128,6 +128,40 @@ check_roster() {
     fault "roster.jsonl: the roster that the record pinned (${pinned:-none}) is not part of it"
 }
 
+# The approval that entry 0 names: a line of approvals.jsonl, signed for just that purpose, of just these files, and
+# not withdrawn by then. Records from before there were approvals name none.
+check_approval() {
+    jq -c -n 'input | select(.practice != true) | .approval // empty' "$work/record.jsonl.entries" > "$work/approval" 2> /dev/null
+    if [ ! -s "$work/approval" ]; then
+        [ ! -e "$folder/approvals.jsonl" ] || [ "$namespace" = practice-record ] ||
+            fault "entry 0 names no approval, though there is an approvals.jsonl"
+        note "the record names no approval of its content"
+        return
+    fi
+    check_lines approvals.jsonl content-approval yes
+    jq -r '"\(.n) \(.line) \(.content) \(.lines) \(.head)"' "$work/approval" > "$work/pin"
+    read -r n line content lines head < "$work/pin"
+    at=0 found=no last=-
+    while read -r hash rest; do
+        [ "$at $hash" != "$n $line" ] || found=yes
+        at=$((at + 1))
+        [ "$at" != "$lines" ] || last=$hash
+    done < "$work/approvals.jsonl"
+    [ "$found" = yes ] && [ "$last" = "$head" ] || fault "approvals.jsonl: the approval that entry 0 names is not part of it"
+    jq -r -n 'input | .content[] | select(.path != "register/instruments.yaml") | .sha256 + "  " + (.path | @text)' \
+        "$work/record.jsonl.entries" | sort > "$work/manifest"
+    used=$(hash_of < "$work/manifest")
+    [ "$used" = "$content" ] || fault "approvals.jsonl: approved was $content, the files of entry 0 give $used"
+    jq -n -e 'input | all(.content[].path; test("[\u0000-\u001f\u007f]") | not)' "$work/record.jsonl.entries" > /dev/null ||
+        fault "entry 0: a path of its content holds a control character"
+    jq -s -e --argjson n "$n" --argjson lines "$lines" --arg content "$content" --slurpfile record "$work/record.jsonl.entries" \
+        '.[$n] as $it | $it.kind == "approve" and $it.content == $content
+         and $it.authored == $record[0].authored and $it.revision == $record[0].revision
+         and all(.[$n:$lines][]; .kind != "withdraw" or .authored != $it.authored or .content != $content)' \
+        "$work/approvals.jsonl.entries" > /dev/null ||
+        fault "approvals.jsonl: line $((n + 1)) does not approve this job's content, or it was withdrawn"
+}
+
 # Files are named by their hash; those that entry 0 lists must all be there.
 check_files() {
     for file in "$folder"/content/* "$folder"/attachments/*; do
@@ -178,6 +212,7 @@ while read -r hash n prev utc by kind job; do
 done < "$work/record.jsonl"
 check_roster
 check_files
+check_approval
 if [ "$namespace" = practice-record ]; then note "this is a practice run and proves no work"; else check_ledger; fi
 
 if [ -s "$work/faults" ]; then

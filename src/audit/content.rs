@@ -1,6 +1,7 @@
 //! The content that a record pins, put together again from the folder.
 
 use super::{Files, Finding, Meaning, files};
+use crate::people::ContentList;
 use crate::player::Play;
 use crate::player::fact::Opening;
 use crate::procedure::{self, Instrument};
@@ -22,6 +23,17 @@ const MOST_BYTES_IN_ALL: u64 = 64 * 1024 * 1024;
 pub fn stored_name(path: &str, sha256: &str) -> String {
     let extension = path.rsplit_once('.').map_or("bin", |(_, extension)| extension);
     format!("content/{sha256}.{extension}")
+}
+
+/// The list of pinned files, which is what a supervisor approves: all but the shop's own register. None when
+/// no list can be made of them.
+#[must_use]
+pub fn content_list(content: &[(String, String)]) -> Option<ContentList> {
+    let authored = content.iter().filter(|(path, _)| path != REGISTER);
+    let files: Option<Vec<(&str, Digest)>> = authored
+        .map(|(path, sha256)| Some((path.as_str(), sha256.parse().ok()?)))
+        .collect();
+    ContentList::of(files?)
 }
 
 /// What the opening pins, ready to be played, if it is all there, unaltered and clean.

@@ -2,8 +2,10 @@
 
 use super::facts::{Facts, MOST_NAMES};
 use super::mathematics::{Mathematics, mathematics};
-use super::{Files, Finding, MOST_FINDINGS, Meaning, Report, Standing, content, files, ledger, meaning, who};
-use crate::people::{Ledger, Roster};
+use super::{
+    Files, Finding, MOST_FINDINGS, Meaning, Report, Standing, approval, content, files, ledger, meaning, who,
+};
+use crate::people::{Approvals, Ledger, Roster};
 use crate::player::fact::{Body, Fact, Opening};
 use crate::record;
 use crate::seal::Digest;
@@ -22,6 +24,8 @@ pub struct Against<'a> {
     pub root: Option<&'a str>,
     /// The shop's own roster, which the folder's must be a beginning of.
     pub roster: Option<&'a Roster>,
+    /// The shop's own approvals of content, which the folder's must be a beginning of.
+    pub approvals: Option<&'a Approvals>,
     /// The shop's own ledger.
     pub ledger: Option<&'a Ledger>,
     /// How a certificate is judged; without it, only whether there is one.
@@ -49,6 +53,7 @@ pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
         all.shops_roster(against.roster);
         all.ledger(folder, against.ledger, &record);
         all.meaning(folder);
+        all.approval(folder, against.approvals);
         all.attachments(folder, &named);
         all.certificate(folder, against.certificate, record.closed);
     }
@@ -184,6 +189,16 @@ impl Verified {
         if let Some(play) = content::play(folder, &opening, &mut self.report.findings) {
             let who = |id: &str, at| who::actor(&roster, id, at);
             let findings = meaning::check(play, &self.facts, &who, record::PROGRAM);
+            self.report.findings.extend(findings);
+        }
+    }
+
+    fn approval(&mut self, folder: &dyn Files, shop: Option<&Approvals>) {
+        let (Some(fact), Some(roster)) = (self.facts.first(), &self.roster) else {
+            return;
+        };
+        if let Body::Opening(opening) = &fact.body {
+            let findings = approval::check(folder, opening, fact.at, roster, shop);
             self.report.findings.extend(findings);
         }
     }

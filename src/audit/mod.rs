@@ -8,6 +8,7 @@
 //! | `content` | what the opening pins, put together again |
 //! | `meaning/` | every decision taken again from that content |
 //! | `ledger` | what the ledger says of the job |
+//! | `approval` | whether the content was approved when the job was opened |
 //! | `who` | people and tablets with the rights of a moment |
 //! | `job` | a whole job's folder |
 //! | `shop` | a whole shop's folder |
@@ -16,6 +17,7 @@
 //! | `report` | what verifying came to |
 //! | `files` | the folder that is verified |
 
+mod approval;
 mod bundle;
 mod content;
 mod facts;
@@ -32,7 +34,7 @@ mod shop;
 mod who;
 
 pub use bundle::verify_bundle;
-pub use content::{REGISTER, pinned_play, stored_name};
+pub use content::{REGISTER, content_list, pinned_play, stored_name};
 pub use files::Files;
 pub use finding::{Finding, MOST_FINDINGS};
 pub use job::{Against, Certificate, Verified, verify_job};

@@ -99,6 +99,10 @@ meanings! {
     LedgerMismatch = "ledger-mismatch", "The record was shortened, replaced or never closed: compare with the shop's ledger.";
     /// The roster is not the one that the opening pins, or not the one that is trusted.
     RosterMismatch = "roster-mismatch", "Ask the shop for the fingerprint of its root key by another way.";
+    /// The job was opened for proof with content that no supervisor had approved.
+    UnapprovedContent = "unapproved-content", "Have a supervisor compare the content that was used with the one that the shop approved.";
+    /// The opening names no approval of its content.
+    ApprovalMissing = "approval-missing", "Ask the shop who approved this content; the record does not say.";
     /// Entries stand behind the closing.
     LinesAfterClosing = "lines-after-closing", "Count nothing that stands behind the closing.";
     /// The certificate is not the one of this record.
@@ -130,7 +134,10 @@ impl Rule {
         match self {
             Self::Line(rule) => rule.breaks(),
             Self::People(rule) => rule.breaks(),
-            Self::Meaning(rule) => !matches!(rule, Meaning::CertificateMissing | Meaning::CalculatorRevised),
+            Self::Meaning(rule) => !matches!(
+                rule,
+                Meaning::CertificateMissing | Meaning::CalculatorRevised | Meaning::ApprovalMissing
+            ),
         }
     }
 

@@ -1,7 +1,7 @@
 //! A whole shop's folder, verified: roster, ledger, and every job that either of them or the folder names.
 
 use super::{Against, Certificate, Files, Finding, Meaning, Report, Standing, verify_job};
-use crate::people::{Ledger, Roster};
+use crate::people::{Approvals, Ledger, Roster};
 use crate::seal::envelope::is_job;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -59,6 +59,7 @@ pub fn verify_jobs(
         return report;
     };
     let ledger = report.ledger(shop, &roster);
+    let approvals = report.approvals(shop, &roster);
     let mut numbers = report.numbers(shop, &ledger);
     numbers.retain(|number| wanted.is_none_or(|wanted| wanted.contains(number)));
     for (place, number) in numbers.iter().enumerate() {
@@ -70,6 +71,7 @@ pub fn verify_jobs(
         let against = Against {
             root,
             roster: Some(&roster),
+            approvals: Some(&approvals),
             ledger: Some(&ledger),
             certificate,
         };
@@ -128,6 +130,22 @@ impl ShopReport {
                 .map(|finding| Finding::of_people(FILE, finding)),
         );
         ledger
+    }
+
+    /// A shop that never approved content has no such file, or an empty one.
+    fn approvals(&mut self, shop: &dyn Files, roster: &Roster) -> Approvals {
+        const FILE: &str = "approvals.jsonl";
+        if !matches!(shop.reader(FILE), Ok(None))
+            && let Some(reader) = self.reader(shop, FILE)
+        {
+            let (approvals, findings) = Approvals::read(reader, roster);
+            let findings = findings
+                .into_iter()
+                .map(|finding| Finding::of_people(FILE, finding));
+            self.findings.extend(findings);
+            return approvals;
+        }
+        Approvals::default()
     }
 
     fn reader<'a>(&mut self, shop: &'a dyn Files, file: &str) -> Option<Box<dyn BufRead + 'a>> {

@@ -7,6 +7,7 @@
 //! | 2 | the command line, a file or the shop could not be used |
 #![allow(clippy::disallowed_methods)]
 
+mod approve;
 mod bundle;
 mod calc;
 mod check;
@@ -54,6 +55,8 @@ enum Command {
     Export(bundle::ExportArguments),
     /// Take a bundle's jobs into this shop's archive
     Import(bundle::ImportArguments),
+    /// Approve content for jobs that count as proof, signed by a supervisor
+    Approve(approve::Arguments),
     /// The roster: found a shop, list its people, add a person
     People(people::Arguments),
 }
@@ -129,6 +132,11 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
         Some(Command::Report(report)) => report::run(report, open(arguments)?),
         Some(Command::Export(export)) => bundle::export(export, &open(arguments)?),
         Some(Command::Import(import)) => bundle::import(import, open(arguments)?),
+        Some(Command::Approve(approve)) => approve::run(
+            approve,
+            &shop_folder(arguments)?,
+            content(approve.path.as_deref().or(arguments.content.as_deref()))?,
+        ),
         Some(Command::People(people)) => people::run(
             people,
             &shop_folder(arguments)?,

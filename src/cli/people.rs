@@ -46,12 +46,12 @@ enum Command {
 }
 
 /// Asks for passphrases, or reads them from a descriptor; never from an argument.
-struct Passphrases {
+pub(super) struct Passphrases {
     lines: Option<std::io::Lines<std::io::BufReader<std::fs::File>>>,
 }
 
 impl Passphrases {
-    fn new(descriptor: Option<u32>) -> Result<Self, Stop> {
+    pub fn new(descriptor: Option<u32>) -> Result<Self, Stop> {
         let Some(descriptor) = descriptor else {
             return Ok(Self { lines: None });
         };
@@ -67,7 +67,7 @@ impl Passphrases {
         })
     }
 
-    fn next(&mut self, of: &str) -> Result<Zeroizing<String>, Stop> {
+    pub fn next(&mut self, of: &str) -> Result<Zeroizing<String>, Stop> {
         if let Some(lines) = &mut self.lines {
             let line = lines
                 .next()
@@ -114,7 +114,7 @@ pub(super) fn run(arguments: &Arguments, shop: &Path, content: Content) -> Resul
     match &arguments.command {
         Command::Found { name, root, people } => {
             let plan = plan(name, root, people, &mut passphrases)?;
-            let fingerprint = found(shop, &plan, &World::real())?;
+            let fingerprint = found(shop, &plan, &content, &World::real())?;
             println!("The shop stands in {}.", shop.display());
             println!("Root fingerprint: {fingerprint}");
             println!(

@@ -15,6 +15,8 @@ pub struct Draft {
     pub roster: Vec<u8>,
     /// Who may sign, for stock tools.
     pub allowed_signers: String,
+    /// The shop's approvals of content as they stood; empty where there are none.
+    pub approvals: Vec<u8>,
     /// Every authored file that the job uses: its path in the content, whose extension it keeps, and its bytes.
     pub content: Vec<(String, Vec<u8>)>,
 }
@@ -58,12 +60,17 @@ impl Draft {
             }
         }
         durable::sync_folder(&content)?;
-        let files: [(&str, &[u8]); 3] = [
+        let files: [(&str, &[u8]); 4] = [
             ("roster.jsonl", &self.roster),
+            ("approvals.jsonl", &self.approvals),
             ("allowed_signers", self.allowed_signers.as_bytes()),
             ("record.jsonl", &self.record),
         ];
-        for (file, mut bytes) in files {
+        // A practice run needs no approval and carries none.
+        for (file, mut bytes) in files
+            .into_iter()
+            .filter(|(file, bytes)| *file != "approvals.jsonl" || !bytes.is_empty())
+        {
             durable::write_new(&build.join(file), &mut bytes, Privacy::Usual)?;
         }
         durable::sync_folder(build)

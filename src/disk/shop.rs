@@ -8,7 +8,7 @@ use super::job::{JobFolder, clear_temporary};
 use super::log::AppendLog;
 use super::name;
 use super::torn::Torn;
-use crate::seal::{SignerId, envelope};
+use crate::seal::{Digest, SignerId, digest, envelope};
 use std::fs::{File, OpenOptions, TryLockError};
 use std::path::Path;
 use zeroize::Zeroizing;
@@ -17,6 +17,8 @@ use zeroize::Zeroizing;
 const MOST_KEY: u64 = 16 * 1024;
 /// The longest register of instruments that is read, in bytes.
 const MOST_INSTRUMENTS: u64 = 4 * 1024 * 1024;
+/// The longest list of authored files that is read, in bytes.
+const MOST_CONTENT_LIST: u64 = 4 * 1024 * 1024;
 
 /// A shop's folder, locked for this instance as long as this value lives.
 #[derive(Debug)]
@@ -24,6 +26,7 @@ pub struct Shop {
     folder: Folder,
     ledger: AppendLog,
     roster: AppendLog,
+    approvals: AppendLog,
     _lock: File,
 }
 
@@ -34,6 +37,8 @@ pub struct Recovery {
     pub ledger: Option<Torn>,
     /// Bytes moved aside from the roster.
     pub roster: Option<Torn>,
+    /// Bytes moved aside from the approvals.
+    pub approvals: Option<Torn>,
     /// Jobs whose folder never came to its place; nothing of them was acknowledged.
     pub cleared: Vec<String>,
 }
@@ -49,13 +54,15 @@ impl Shop {
         let folder = Folder::open(root)?;
         durable::need_folder(&name::below(root, "jobs")?, Privacy::Usual)?;
         durable::need_folder(&name::below(root, "keys")?, Privacy::Own)?;
-        clear_temporary(&folder, &["", "keys"])?;
+        clear_temporary(&folder, &["", "keys", "approved"])?;
         let cleared = clear_drafts(&folder)?;
         let (ledger, torn_ledger) = AppendLog::open_or_create(&name::below(root, "ledger.jsonl")?)?;
         let (roster, torn_roster) = AppendLog::open_or_create(&name::below(root, "roster.jsonl")?)?;
+        let (approvals, torn_approvals) = AppendLog::open_or_create(&name::below(root, "approvals.jsonl")?)?;
         let recovery = Recovery {
             ledger: torn_ledger,
             roster: torn_roster,
+            approvals: torn_approvals,
             cleared,
         };
         Ok((
@@ -63,6 +70,7 @@ impl Shop {
                 folder,
                 ledger,
                 roster,
+                approvals,
                 _lock: lock,
             },
             recovery,
@@ -119,6 +127,36 @@ impl Shop {
     /// The roster of people and keys.
     pub fn roster(&mut self) -> &mut AppendLog {
         &mut self.roster
+    }
+
+    /// The approvals of content.
+    pub fn approvals(&mut self) -> &mut AppendLog {
+        &mut self.approvals
+    }
+
+    /// The list of files that has this hash, as it was approved; none when it was not kept.
+    ///
+    /// # Errors
+    /// It cannot be read, is too long or no UTF-8.
+    pub fn content_list(&self, hash: Digest) -> Result<Option<String>, Error> {
+        let name = content_list_name(hash);
+        let Some(bytes) = self.folder.bytes(&name, MOST_CONTENT_LIST)? else {
+            return Ok(None);
+        };
+        let path = self.folder.path().join(&name);
+        let text = String::from_utf8(bytes);
+        text.map(Some)
+            .map_err(|_| Error::seen("read", &path, Kind::Damaged))
+    }
+
+    /// Keeps a list of files under its hash, before the approval that names it.
+    ///
+    /// # Errors
+    /// The disk fails.
+    pub fn write_content_list(&self, text: &str) -> Result<(), Error> {
+        durable::need_folder(&name::below(self.folder.path(), "approved")?, Privacy::Usual)?;
+        let path = name::below(self.folder.path(), &content_list_name(digest(text.as_bytes())))?;
+        durable::replace(&path, &mut text.as_bytes(), Privacy::Usual)
     }
 
     /// The numbers of all jobs, sorted.
@@ -194,6 +232,10 @@ impl Shop {
         let path = name::below(self.folder.path(), "instruments.yaml")?;
         durable::replace(&path, &mut text.as_bytes(), Privacy::Usual)
     }
+}
+
+fn content_list_name(hash: Digest) -> String {
+    format!("approved/{hash}.sha256")
 }
 
 /// A signer's id may begin with a dot, which no file of ours does but temporary ones.

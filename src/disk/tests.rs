@@ -30,6 +30,7 @@ fn draft() -> Draft {
         record: b"line 0\n".to_vec(),
         roster: b"root\n".to_vec(),
         allowed_signers: "tablet\n".into(),
+        approvals: b"approved\n".to_vec(),
         content: vec![
             ("jobs/a.yaml".into(), b"job: a".to_vec()),
             ("jobs/b.yaml".into(), b"job: a".to_vec()),

@@ -29,6 +29,8 @@ pub enum PeopleRule {
     LastSupervisor,
     /// The ledger opens a job twice, or closes one that is not open.
     LedgerMismatch,
+    /// Content is approved that is approved already, or withdrawn that is not.
+    ApprovalMismatch,
     /// There are more lines than a reader takes.
     TooLong,
 }
@@ -48,6 +50,7 @@ impl PeopleRule {
             PeopleRule::BadValidity => "bad-validity",
             PeopleRule::LastSupervisor => "last-supervisor",
             PeopleRule::LedgerMismatch => "ledger-mismatch",
+            PeopleRule::ApprovalMismatch => "approval-mismatch",
             PeopleRule::TooLong => "too-long",
         }
     }

@@ -14,9 +14,13 @@
 //! | `change` | what each kind of entry changes |
 //! | `finding` | what is wrong with a roster or ledger |
 //! | `ledger` | which jobs were opened and closed, with their hashes |
+//! | `content_list` | authored files by their hashes, and the one hash of all |
+//! | `approval` | which content supervisors approved for proof |
 //! | `passphrase` | what a passphrase must be |
 
+pub mod approval;
 mod change;
+mod content_list;
 pub mod entry;
 mod finding;
 mod holder;
@@ -27,6 +31,8 @@ mod replay;
 mod role;
 mod roster;
 
+pub use approval::{Approval, ApprovalEntry, Approvals};
+pub use content_list::{Change, ContentList};
 pub use entry::RosterEntry;
 pub use finding::{PeopleFinding, PeopleRule};
 pub use holder::{Holder, KeySpan};

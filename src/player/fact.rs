@@ -123,6 +123,21 @@ pub struct Opening {
     /// Every authored file: path and SHA-256.
     pub content: Vec<(String, String)>,
     pub caution: String,
+    /// Which approval the content has; none in a practice run, and in records older than approvals.
+    pub approval: Option<ApprovalPinned>,
+}
+
+/// The shop's approval under which a job was opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ApprovalPinned {
+    /// The number of its line, and that line's hash.
+    pub n: u64,
+    pub line: String,
+    /// The hash of the list that it approves.
+    pub content: String,
+    /// The hash of the last line of approvals at the time, and how many lines there were.
+    pub head: String,
+    pub lines: u64,
 }
 
 /// The accepted job card.

@@ -13,7 +13,7 @@ use crate::seal::Digest;
 const MOST: u64 = 64 * 1024 * 1024;
 
 /// The files beside the record that are attached under their own names.
-const PLAIN: [(&str, &str, &str); 4] = [
+const PLAIN: [(&str, &str, &str); 5] = [
     (
         "record.jsonl",
         "application/jsonl",
@@ -21,6 +21,11 @@ const PLAIN: [(&str, &str, &str); 4] = [
     ),
     ("allowed_signers", "text/plain", "Who may sign, for ssh-keygen"),
     ("roster.jsonl", "application/jsonl", "The shop's people and keys"),
+    (
+        "approvals.jsonl",
+        "application/jsonl",
+        "Who approved the content, and when",
+    ),
     (
         "ledger-extract.jsonl",
         "application/jsonl",

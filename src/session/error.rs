@@ -1,5 +1,6 @@
 //! What stopped a request, with one hint. Nothing was half done.
 
+use crate::people::PeopleRule;
 use crate::player::Refusal;
 use crate::seal::KeyError;
 
@@ -40,6 +41,20 @@ pub enum SessionError {
     Passphrase(#[from] crate::people::passphrase::PassphraseFault),
     #[error("{what}: {why}")]
     Named { what: String, why: String },
+    /// The content differs from what a supervisor signed.
+    #[error("“{title}” (revision {revision}) cannot be opened for proof: {why}")]
+    NotApproved {
+        title: String,
+        revision: u32,
+        why: String,
+    },
+    #[error("no approval of “{0}” stands")]
+    NoSuchApproval(String),
+    #[error("“{0}” is no supervisor now")]
+    NoSupervisor(String),
+    /// A roster or an approval may not be changed so.
+    #[error("{what}")]
+    Unfit { what: String, rule: PeopleRule },
     #[error("there is a shop in this folder already")]
     ShopThere,
     #[error("there is no shop in this folder")]
@@ -72,6 +87,12 @@ impl SessionError {
             Self::NoSuchJob(_) => "Choose one of the jobs in the content.",
             Self::Passphrase(_) => "Choose another passphrase.",
             Self::Named { .. } => "Write it in another way.",
+            Self::NotApproved { .. } => {
+                "A supervisor approves it with `witnessmark approve`. A practice run can be opened meanwhile."
+            }
+            Self::NoSuchApproval(_) => "`witnessmark approve --list` shows what is approved.",
+            Self::NoSupervisor(_) => "Have a supervisor of this shop do it with their own passphrase.",
+            Self::Unfit { rule, .. } => unfit(*rule),
             Self::ShopThere => "Choose another folder, or open this shop.",
             Self::NoShop => {
                 "Make one with `witnessmark people found`, or choose the shop's folder with --shop."
@@ -79,6 +100,31 @@ impl SessionError {
             Self::Randomness(_) => "Start the machine again; keys are not made without randomness.",
             Self::Certificate(_) => "The record itself is whole. Try `witnessmark report` later.",
         }
+    }
+}
+
+fn unfit(rule: PeopleRule) -> &'static str {
+    match rule {
+        PeopleRule::LastSupervisor => "Make somebody else a supervisor first.",
+        PeopleRule::IdRepeat => {
+            "Choose another id; `witnessmark people list --all` shows all that were given."
+        }
+        PeopleRule::BadValidity => "Nothing was written. Mend the dates, or try again in a moment.",
+        PeopleRule::UnknownPerson => "`witnessmark people list` shows who is in the roster.",
+        PeopleRule::ApprovalMismatch => "`witnessmark approve --list` shows what is approved.",
+        _ => "Nothing was written.",
+    }
+}
+
+/// What a supervisor asked for that the roster or the approvals cannot take, or a file that does not hold.
+pub(super) fn refused(file: &str, findings: &[crate::people::PeopleFinding]) -> SessionError {
+    let wrong = findings.iter().find(|finding| finding.rule.breaks());
+    match wrong {
+        Some(finding) if !matches!(finding.rule, PeopleRule::Line(_)) => SessionError::Unfit {
+            what: finding.what.clone(),
+            rule: finding.rule,
+        },
+        _ => broken(file, findings),
     }
 }
 

@@ -1,10 +1,12 @@
 //! A new shop: its root supervisor, its people, and the tablet's key.
 
+use super::approval::Desk;
 use super::clock::World;
 use super::error::{SessionError, broken};
+use super::shipped::Content;
 use crate::disk;
 use crate::people::entry::{Join, Root, Tablet};
-use crate::people::{Label, Role, Roster, RosterEntry, passphrase};
+use crate::people::{Approvals, Label, Role, Roster, RosterEntry, passphrase};
 use crate::seal::{KeySalt, Line, Namespace, SignerId, SigningKey};
 use chrono::{DateTime, FixedOffset};
 use std::path::Path;
@@ -29,12 +31,17 @@ pub struct ShopPlan {
     pub instruments: Option<String>,
 }
 
-/// Makes a shop in a folder that holds none, and gives the root's fingerprint, which a stranger
+/// Makes a shop in a folder that holds none, with the root's approval of its content, and gives the root's fingerprint, which a stranger
 /// must get by another way than the record.
 ///
 /// # Errors
 /// A shop is there already, a name or passphrase cannot stand, or the disk fails.
-pub fn found(folder: &Path, plan: &ShopPlan, world: &World) -> Result<String, SessionError> {
+pub fn found(
+    folder: &Path,
+    plan: &ShopPlan,
+    content: &Content,
+    world: &World,
+) -> Result<String, SessionError> {
     for person in std::iter::once(&plan.root).chain(&plan.people) {
         passphrase::check(&person.passphrase, &person.id, &person.name)?;
     }
@@ -45,17 +52,33 @@ pub fn found(folder: &Path, plan: &ShopPlan, world: &World) -> Result<String, Se
         return Err(SessionError::ShopThere);
     }
     // Half a shop could be neither opened nor founded again, so it is built beside its place.
-    disk::Shop::build(folder, |shop| build(shop, plan, world))?
+    disk::Shop::build(folder, |shop| build(shop, plan, content, world))?
 }
 
-fn build(shop: &mut disk::Shop, plan: &ShopPlan, world: &World) -> Result<String, SessionError> {
+fn build(
+    shop: &mut disk::Shop,
+    plan: &ShopPlan,
+    content: &Content,
+    world: &World,
+) -> Result<String, SessionError> {
     let root_id: SignerId = named(&plan.root.id)?;
     let root_key = new_key(world)?;
     let mut roster = write_root(shop, plan, &root_id, &root_key, world)?;
     for person in &plan.people {
         roster = add_person(shop, &roster, (&root_id, &root_key), person, world)?;
     }
-    add_tablet(shop, &roster, (&root_id, &root_key), world)?;
+    let roster = add_tablet(shop, &roster, (&root_id, &root_key), world)?;
+    let mut desk = Desk {
+        shop,
+        roster: &roster,
+        by: (&root_id, &root_key),
+        world,
+    };
+    desk.approve(
+        &Approvals::default(),
+        content,
+        Some("as it came when the shop was founded"),
+    )?;
     if let Some(text) = &plan.instruments {
         shop.write_instruments(text)?;
     }

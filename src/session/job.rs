@@ -105,7 +105,15 @@ impl Session {
         let play = self.play(slug)?;
         let number = self.next_number(practice)?;
         let files = self.pinned_files()?;
-        let opening = self.opening(&number, practice, &play, &files);
+        let mut opening = self.opening(&number, practice, &play, &files);
+        // Whoever practises harms nobody; what counts as proof was signed for by a supervisor.
+        let (approval, approvals) = if practice {
+            (None, Vec::new())
+        } else {
+            let (pinned, lines) = self.approval_of(&play.job)?;
+            (Some(pinned), lines)
+        };
+        opening.approval = approval;
         let actor = self.actor(&self.tablet.0);
         let (state, facts) = player::advance(&State::new(play), &actor, Event::Open(opening))?;
         let (id, key) = &self.tablet;
@@ -114,6 +122,7 @@ impl Session {
             record: line.clone(),
             roster: super::shop::read_log(self.shop.roster())?,
             allowed_signers: self.roster.to_allowed_signers().to_string(),
+            approvals,
             content: files.into_iter().collect(),
         };
         let folder = self.shop.create_job(&number, &draft)?;
@@ -147,6 +156,8 @@ impl Session {
 
     fn pinned_files(&self) -> Result<BTreeMap<String, Vec<u8>>, SessionError> {
         let mut files = self.content.library()?.files.clone();
+        // The register is the shop's own, never the author's.
+        files.remove(REGISTER);
         if let Some(text) = &self.instruments_text {
             files.insert(REGISTER.to_owned(), text.clone().into_bytes());
         }
@@ -178,6 +189,7 @@ impl Session {
             roster_lines: self.roster.lines(),
             content: files.iter().map(pin).collect(),
             caution: play.job.caution.clone(),
+            approval: None,
         }
     }
 

@@ -8,6 +8,8 @@
 //! | `shipped` | the content inside the program, or a folder instead of it |
 //! | `error` | what stopped a request, with one hint |
 //! | `founding` | a new shop: root supervisor, people, tablet |
+//! | `approval` | content under a supervisor's signature |
+//! | `people` | who is who now, and every change of the roster |
 //! | `shop` | an open shop: people, jobs, who is signed on |
 //! | `job` | the open job and the loop |
 //! | `certificate` | a certificate made from a job's folder |
@@ -17,6 +19,9 @@
 //! | `resume` | a job opened again from its folder |
 //! | `closing` | ledger, extract and certificate of a job |
 
+mod approval;
+#[cfg(test)]
+mod approval_tests;
 pub mod bundle;
 mod card;
 #[cfg(feature = "certificate")]
@@ -26,6 +31,7 @@ mod closing;
 pub mod error;
 mod founding;
 mod job;
+mod people;
 mod resume;
 pub mod shipped;
 mod shop;
@@ -34,9 +40,11 @@ mod tests;
 pub mod verify;
 
 pub use crate::record::PROGRAM;
+pub use approval::Reviewed;
 pub use clock::World;
 pub use error::SessionError;
 pub use founding::{PersonPlan, ShopPlan, found, join};
 pub use job::{OpenJob, TypedCard};
+pub use people::PersonLine;
 pub use shipped::Content;
-pub use shop::{JobLine, PersonLine, Session, unlock};
+pub use shop::{JobLine, Session, unlock};

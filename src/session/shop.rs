@@ -5,21 +5,12 @@ use super::error::{SessionError, broken};
 use super::job::OpenJob;
 use super::shipped::Content;
 use crate::disk;
-use crate::people::{Ledger, Role, Roster};
+use crate::people::{Approvals, Ledger, Role, Roster};
 use crate::player::{Actor, Play};
 use crate::procedure::{self, Instrument};
 use crate::seal::{SignerId, SigningKey};
 use std::path::Path;
 use std::sync::Arc;
-
-/// A person as the sign-on page lists them.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct PersonLine {
-    pub id: String,
-    pub name: String,
-    pub roles: Vec<&'static str>,
-    pub supervisor: bool,
-}
 
 /// A job as the list of jobs shows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,6 +30,7 @@ pub struct Session {
     pub(super) shop: disk::Shop,
     pub(super) roster: Roster,
     pub(super) ledger: Ledger,
+    pub(super) approvals: Approvals,
     pub(super) tablet: (SignerId, SigningKey),
     pub(super) content: Content,
     pub(super) instruments: Vec<Instrument>,
@@ -76,6 +68,9 @@ impl Session {
         let ledger_bytes = read_log(shop.ledger())?;
         let ledger =
             Ledger::replay(ledger_bytes.as_slice(), &roster).map_err(|found| broken("ledger", &found))?;
+        let approvals = read_log(shop.approvals())?;
+        let approvals =
+            Approvals::replay(approvals.as_slice(), &roster).map_err(|found| broken("approvals", &found))?;
         let tablet = tablet_key(&shop, &roster)?;
         let instruments_text = shop.instruments()?;
         let instruments = register(instruments_text.as_deref())?;
@@ -83,6 +78,7 @@ impl Session {
             shop,
             roster,
             ledger,
+            approvals,
             tablet,
             content,
             instruments,
@@ -118,39 +114,6 @@ impl Session {
     #[must_use]
     pub fn now(&self) -> chrono::DateTime<chrono::FixedOffset> {
         self.world.now()
-    }
-
-    /// The people who can sign on now, by name.
-    #[must_use]
-    pub fn people(&self) -> Vec<PersonLine> {
-        let at = self.world.now().to_utc();
-        let current = self
-            .roster
-            .people()
-            .filter(|person| self.roster.key_at(person.id(), at).is_some());
-        let mut people: Vec<PersonLine> = current
-            .map(|person| {
-                let roles = person.roles_at(at);
-                PersonLine {
-                    id: person.id().to_string(),
-                    name: person.name().unwrap_or(person.id().as_str()).to_owned(),
-                    roles: roles.iter().map(|role| role.as_str()).collect(),
-                    supervisor: roles.contains(&Role::Supervisor),
-                }
-            })
-            .collect();
-        people.sort_by(|a, b| a.name.cmp(&b.name));
-        people
-    }
-
-    /// The name behind an id.
-    #[must_use]
-    pub fn name_of(&self, id: &str) -> String {
-        let holder = id
-            .parse()
-            .ok()
-            .and_then(|id: SignerId| self.roster.holder(&id)?.name().map(str::to_owned));
-        holder.unwrap_or_else(|| id.to_owned())
     }
 
     /// A person's key file, to be opened with [`unlock`].
@@ -193,44 +156,6 @@ impl Session {
     pub fn person(&self) -> Option<(String, String)> {
         let (id, _) = self.signed_on.as_ref()?;
         Some((id.to_string(), self.name_of(id.as_str())))
-    }
-
-    pub(super) fn expect_key(&self, id: &str, key: &SigningKey) -> Result<SignerId, SessionError> {
-        let signer: SignerId = super::founding::named(id)?;
-        let known = self.roster.key_at(&signer, self.world.now().to_utc());
-        match known {
-            Some(public) if public == key.public() => Ok(signer),
-            Some(_) => Err(SessionError::NotTheirKey(id.to_owned())),
-            None => Err(SessionError::NoPerson(id.to_owned())),
-        }
-    }
-
-    /// Adds a person to the roster, signed by the supervisor who is signed on.
-    ///
-    /// # Errors
-    /// Nobody is signed on, they are no supervisor, or the name or passphrase cannot stand.
-    pub fn join(&mut self, plan: &super::PersonPlan) -> Result<(), SessionError> {
-        let (id, key) = self.signed_on.as_ref().ok_or(SessionError::NobodySignedOn)?;
-        self.roster = super::join(&mut self.shop, &self.roster, (id, key), plan, &self.world)?;
-        self.hand_out_roster()
-    }
-
-    /// Puts the roster as it stands into the folders of open jobs, so that they verify with whoever joined since.
-    fn hand_out_roster(&mut self) -> Result<(), SessionError> {
-        let lines = read_log(self.shop.roster())?;
-        let signers = self.roster.to_allowed_signers().to_string();
-        let open: Vec<String> = self
-            .jobs()
-            .into_iter()
-            .filter(|job| job.closed.is_none())
-            .map(|job| job.number)
-            .collect();
-        for number in open {
-            let folder = self.shop.job(&number)?;
-            folder.write_roster(&lines)?;
-            folder.write_allowed_signers(&signers)?;
-        }
-        Ok(())
     }
 
     /// The actor behind a signer, with the roles that the roster gives now.
@@ -376,7 +301,11 @@ fn tablet_key(shop: &disk::Shop, roster: &Roster) -> Result<(SignerId, SigningKe
 }
 
 fn recovered(recovery: &disk::Recovery) -> Vec<String> {
-    let torn = [("ledger", &recovery.ledger), ("roster", &recovery.roster)];
+    let torn = [
+        ("ledger", &recovery.ledger),
+        ("roster", &recovery.roster),
+        ("approvals", &recovery.approvals),
+    ];
     let torn = torn.into_iter().filter_map(|(file, torn)| {
         torn.as_ref().map(|torn| {
             format!(

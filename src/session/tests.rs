@@ -12,9 +12,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicU32, Ordering};
 
-const INES: &str = "ines.varga";
-const TOMASZ: &str = "tomasz.okafor";
-const PASSPHRASE: &str = "brass ferrule, twice";
+pub(super) const INES: &str = "ines.varga";
+pub(super) const TOMASZ: &str = "tomasz.okafor";
+pub(super) const PASSPHRASE: &str = "brass ferrule, twice";
 
 /// A folder that is removed when the test ends.
 pub(super) struct Place(pub(super) PathBuf);
@@ -48,7 +48,7 @@ pub(super) fn world() -> World {
 static CLOCK: AtomicI64 = AtomicI64::new(0);
 
 /// A short job that has one of everything, and the register of its shop.
-fn content() -> (Content, String) {
+pub(super) fn content() -> (Content, String) {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/vectors/content/cut-out");
     let mut files = content_files(&root, 1_000_000).expect("content");
     let register = files.remove("register/instruments.yaml").expect("a register");
@@ -68,7 +68,7 @@ fn person(id: &str, name: &str, role: Role) -> PersonPlan {
     }
 }
 
-fn plan(instruments: String) -> ShopPlan {
+pub(super) fn plan(instruments: String) -> ShopPlan {
     ShopPlan {
         shop: "Alder Quay Motor Works".into(),
         root: person(TOMASZ, "Tomasz Okafor", Role::Supervisor),
@@ -91,7 +91,7 @@ impl Stage {
         let (content, instruments) = content();
         let plan = plan(instruments);
         let shop = Place::new();
-        found(&shop.0, &plan, &world()).expect("a shop");
+        found(&shop.0, &plan, &content, &world()).expect("a shop");
         let session = Session::open(&shop.0, content.clone(), world()).expect("a session");
         let key = |id: &str| {
             super::shop::unlock(&session.key_file(id).expect("a key"), PASSPHRASE).expect("opened")
@@ -214,7 +214,7 @@ pub(super) fn copy(from: &Path, to: &Path) {
     }
 }
 
-fn expect_whole(session: &Session, steps: u32) {
+pub(super) fn expect_whole(session: &Session, steps: u32) {
     let report = verify_shop(session.folder(), None, None, &mut |_, _| {});
     assert!(report.whole(), "after {steps} steps:\n{}", report.to_text());
 }
@@ -282,13 +282,13 @@ fn a_founding_outlives_a_power_cut_at_any_step() {
     for steps in 0..300 {
         let shop = Place::new();
         power::cut_after(steps);
-        let founded = found(&shop.0, &plan, &world());
+        let founded = found(&shop.0, &plan, &content, &world());
         power::cut_after(u32::MAX);
         let again = match Session::open(&shop.0, content.clone(), world()) {
             Ok(_) => None,
             Err(SessionError::NoShop) => {
                 assert!(founded.is_err(), "after {steps} steps the shop is gone");
-                let again = found(&shop.0, &plan, &world());
+                let again = found(&shop.0, &plan, &content, &world());
                 Some(again.unwrap_or_else(|error| panic!("after {steps} steps: {error}")))
             }
             Err(error) => panic!("after {steps} steps: {error}"),

@@ -40,7 +40,7 @@ impl Workshop {
             people: vec![person(INES, &[Role::Apprentice])],
             instruments: Some(instruments(today)),
         };
-        found(&folder, &plan, &world()).expect("the shop is founded");
+        found(&folder, &plan, &content, &world()).expect("the shop is founded");
         let session = Session::open(&folder, content, world()).expect("the shop opens");
         (Workshop { folder }, session)
     }

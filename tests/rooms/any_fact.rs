@@ -108,11 +108,19 @@ fn end() -> impl Strategy<Value = Body> {
 fn opening() -> impl Strategy<Value = Opening> {
     let named = (id(), text(), any::<u32>(), any::<bool>());
     let told = (text(), text(), text(), text());
-    let pinned = (text(), any::<u64>(), pairs());
+    let approval = (any::<u64>(), text(), text(), text(), any::<u64>());
+    let pinned = (text(), any::<u64>(), pairs(), of(approval));
     (named, told, pinned).prop_map(|(named, told, pinned)| {
         let (job, title, revision, practice) = named;
         let (language, program, shop, caution) = told;
-        let (roster_head, roster_lines, content) = pinned;
+        let (roster_head, roster_lines, content, approval) = pinned;
+        let approval = approval.map(|(n, line, content, head, lines)| ApprovalPinned {
+            n,
+            line,
+            content,
+            head,
+            lines,
+        });
         let number = "2026-0001".to_owned();
         Opening {
             number,
@@ -127,6 +135,7 @@ fn opening() -> impl Strategy<Value = Opening> {
             roster_lines,
             content,
             caution,
+            approval,
         }
     })
 }

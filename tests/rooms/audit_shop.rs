@@ -14,6 +14,7 @@ fn whole() -> Files {
     let mut shop = Files::from([
         ("roster.jsonl".to_owned(), job["roster.jsonl"].clone()),
         ("ledger.jsonl".to_owned(), job["ledger-extract.jsonl"].clone()),
+        ("approvals.jsonl".to_owned(), job["approvals.jsonl"].clone()),
     ]);
     shop.extend(
         job.into_iter()

@@ -51,6 +51,7 @@ fn shop_with(folder: &Path, run: &Run) -> Session {
     let mut files = Files::from([
         ("roster.jsonl".to_owned(), job["roster.jsonl"].clone()),
         ("ledger.jsonl".to_owned(), job["ledger-extract.jsonl"].clone()),
+        ("approvals.jsonl".to_owned(), job["approvals.jsonl"].clone()),
         (
             "instruments.yaml".to_owned(),
             played_job::content()["register/instruments.yaml"].clone(),
@@ -107,7 +108,7 @@ fn other_shop(scratch: &Scratch) -> Session {
         instruments: None,
     };
     let world = World::with_clock(|| shop::at("07:00:00"), 1);
-    found(&folder, &plan, &world).expect("a shop");
+    found(&folder, &plan, &Content::shipped(), &world).expect("a shop");
     open(&folder)
 }
 

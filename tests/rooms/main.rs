@@ -3,6 +3,8 @@
 #![allow(clippy::disallowed_methods)]
 
 mod any_fact;
+mod approvals;
+mod approvals_stock;
 mod audit_folder;
 mod audit_lies;
 mod audit_mathematics;

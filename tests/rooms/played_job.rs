@@ -4,14 +4,14 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, LazyLock};
 
-use witnessmark::audit::{REGISTER, actor, stored_name};
+use witnessmark::audit::{self, REGISTER, actor, stored_name};
 use witnessmark::people::ledger::{JobClosed, JobOpened};
 use witnessmark::people::{LedgerEntry, Role, Roster};
 use witnessmark::player::fact::{Body, Fact, Opening};
 use witnessmark::player::{Event, Play, State, Typed, advance};
 use witnessmark::procedure::{self, ProcedureId, StepRef};
 use witnessmark::record;
-use witnessmark::seal::{Namespace, digest};
+use witnessmark::seal::{Digest, Namespace, digest};
 
 use crate::shop::{self, INES, Log, TABLET, TOMASZ};
 
@@ -68,9 +68,34 @@ pub fn roster() -> Log {
     log
 }
 
+/// The hash of the content's list of files: what Tomasz approves.
+pub fn content_hash() -> Digest {
+    audit::content_list(&pinned()).expect("a list").hash()
+}
+
+fn pinned() -> Vec<(String, String)> {
+    let files = content().into_iter();
+    files
+        .map(|(path, bytes)| (path, digest(&bytes).to_string()))
+        .collect()
+}
+
+/// The shop's approvals: this content, and nothing else.
+pub fn approvals() -> Log {
+    let mut log = Log::new(Namespace::ContentApproval);
+    let revision = play().job.revision;
+    log.approval(
+        "08:30:00",
+        TOMASZ,
+        &shop::approve("cut-out", revision, content_hash()),
+    );
+    log
+}
+
 pub fn opening(practice: bool, roster: &Roster) -> Opening {
     let job = play().job.clone();
     Opening {
+        approval: (!practice).then(|| shop::pinned(&approvals(), 0, content_hash())),
         number: JOB.into(),
         job: job.id.to_string(),
         title: job.title,
@@ -81,10 +106,7 @@ pub fn opening(practice: bool, roster: &Roster) -> Opening {
         shop: roster.shop().into(),
         roster_head: roster.head().expect("a root").hash.to_string(),
         roster_lines: roster.lines(),
-        content: content()
-            .into_iter()
-            .map(|(path, bytes)| (path, digest(&bytes).to_string()))
-            .collect(),
+        content: pinned(),
         caution: job.caution,
     }
 }
@@ -289,6 +311,9 @@ pub fn folder(facts: &[Fact], practice: bool) -> Files {
         ("ledger-extract.jsonl".to_owned(), ledger(facts, &record).bytes),
         ("record.jsonl".to_owned(), record.bytes),
     ]);
+    if !practice {
+        files.insert("approvals.jsonl".to_owned(), approvals().bytes);
+    }
     for (path, bytes) in content() {
         files.insert(stored_name(&path, &digest(&bytes).to_string()), bytes);
     }

@@ -38,7 +38,15 @@ proptest! {
 }
 
 /// Keys that stand only where there is something to say.
-const OPTIONAL: &[&str] = &["instrument", "band", "unjudged", "concerns", "torn", "judged"];
+const OPTIONAL: &[&str] = &[
+    "instrument",
+    "band",
+    "unjudged",
+    "concerns",
+    "torn",
+    "judged",
+    "approval",
+];
 /// The same, where another kind needs a key of that name.
 const OPTIONAL_IN: &[(&str, &str)] = &[("note", "step"), ("work-out", "step")];
 

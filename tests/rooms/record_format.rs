@@ -91,7 +91,9 @@ fn the_frame_is_in_its_tables() {
     for namespace in Namespace::ALL {
         assert!(FORMAT.contains(&format!("| `{namespace}` |")), "{namespace}");
     }
-    for kind in ["root", "join", "tablet", "retire", "rotate", "roles"] {
+    for kind in [
+        "root", "join", "tablet", "retire", "rotate", "roles", "approve", "withdraw",
+    ] {
         assert!(FORMAT.contains(&format!("| `{kind}` |")), "{kind}");
     }
     assert!(FORMAT.lines().count() < 200, "a stranger reads it in one sitting");

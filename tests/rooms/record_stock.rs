@@ -6,6 +6,7 @@ use std::path::Path;
 use crate::scratch::Scratch;
 use crate::shop::{self, INES, TABLET, TOMASZ};
 use crate::small_job::{Folder, JOB, State, folder};
+use witnessmark::seal::Namespace;
 
 fn write(scratch: &Scratch, folder: &Folder) {
     for (name, bytes) in folder {
@@ -43,6 +44,7 @@ fn whole_folders_are_whole() {
         (State::Closed, "closed, 9 entries"),
         (State::Open, "open, 6 entries"),
         (State::Practice, "proves no work"),
+        (State::Old, "names no approval of its content"),
     ] {
         let (code, said) = verify(&folder(state), &[&root]);
         assert_eq!(code, Some(0), "{state:?}: {said}");
@@ -168,6 +170,11 @@ pub const TAMPERS: &[Tamper] = &[
         "does not name this closed record",
     ),
     (
+        "no approvals",
+        |folder| remove(folder, "approvals.jsonl"),
+        "approvals.jsonl is missing",
+    ),
+    (
         "no allowed_signers",
         |folder| remove(folder, "allowed_signers"),
         "allowed_signers is missing",
@@ -181,8 +188,12 @@ pub const TAMPERS: &[Tamper] = &[
 
 #[test]
 fn every_tampering_is_refused_and_named() {
+    expect_refused(TAMPERS);
+}
+
+pub fn expect_refused(tampers: &[Tamper]) {
     let mut wrong = Vec::new();
-    for (name, tamper, fault) in TAMPERS {
+    for (name, tamper, fault) in tampers {
         let mut folder = folder(State::Closed);
         let before = folder.clone();
         tamper(&mut folder);
@@ -208,7 +219,7 @@ fn change(folder: &mut Folder, at: usize, from: &str, to: &str) {
     set_lines(folder, "record.jsonl", &lines);
 }
 
-fn cut(folder: &mut Folder, file: &str, at: usize) {
+pub fn cut(folder: &mut Folder, file: &str, at: usize) {
     let mut lines = lines(folder, file);
     lines.remove(at);
     set_lines(folder, file, &lines);
@@ -228,7 +239,7 @@ fn resign(
     with: &str,
     purpose: Option<&str>,
 ) {
-    use witnessmark::seal::{Line, MAX_LINE_BYTES, Namespace};
+    use witnessmark::seal::{Line, MAX_LINE_BYTES};
     let mut lines = lines(folder, "record.jsonl");
     let line = Line::parse(lines[2].as_bytes(), MAX_LINE_BYTES).expect("a line");
     let namespace = purpose.map_or(Namespace::JobRecord, |name| name.parse().expect("a namespace"));
@@ -272,7 +283,7 @@ fn twice(folder: &mut Folder) {
 }
 
 fn after_closing(folder: &mut Folder) {
-    let mut log = shop::Log::new(witnessmark::seal::Namespace::JobRecord);
+    let mut log = shop::Log::new(Namespace::JobRecord);
     for line in lines(folder, "record.jsonl") {
         log.push(line.as_bytes());
     }

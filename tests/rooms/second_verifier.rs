@@ -43,7 +43,7 @@ fn theirs(folder: &Folder) -> (bool, String) {
 }
 
 /// Both verdicts of each folder, which must be the same; gives how many are whole.
-fn agree(folders: impl IntoIterator<Item = (String, Folder)>) -> usize {
+pub fn agree(folders: impl IntoIterator<Item = (String, Folder)>) -> usize {
     let (mut whole, mut differ) = (0, Vec::new());
     for (name, folder) in folders {
         let (here, there) = (ours(&folder), theirs(&folder));
@@ -61,7 +61,7 @@ fn agree(folders: impl IntoIterator<Item = (String, Folder)>) -> usize {
 
 #[test]
 fn whole_folders_are_whole() {
-    let small = [State::Open, State::Closed, State::Practice]
+    let small = [State::Open, State::Closed, State::Practice, State::Old]
         .map(|state| (format!("{state:?}"), small_job::folder(state)));
     let played = [false, true].map(|practice| {
         let facts = Run::through(practice).facts;
@@ -74,7 +74,7 @@ fn whole_folders_are_whole() {
     let mut open = played_job::folder(&facts[..20], false);
     open.remove("ledger-extract.jsonl");
     let all = small.into_iter().chain(played).chain([("open".to_owned(), open)]);
-    assert_eq!(agree(all), 6);
+    assert_eq!(agree(all), 7);
 }
 
 #[test]

@@ -4,9 +4,13 @@
 
 use chrono::{DateTime, FixedOffset};
 use serde_json::{Map, Value};
+use witnessmark::people::approval::{Approve, Withdraw};
 use witnessmark::people::entry::{Join, Retire, Roles, Root, Rotate, Tablet};
-use witnessmark::people::{Label, Role, RosterEntry};
-use witnessmark::seal::{Envelope, Head, Line, Link, Namespace, PublicKey, SignerId, SigningKey, instant};
+use witnessmark::people::{ApprovalEntry, Label, Role, RosterEntry};
+use witnessmark::player::fact::ApprovalPinned;
+use witnessmark::seal::{
+    Digest, Envelope, Head, Line, Link, Namespace, PublicKey, SignerId, SigningKey, digest, instant,
+};
 
 pub const TOMASZ: &str = "tomasz.okafor";
 pub const INES: &str = "ines.varga";
@@ -107,6 +111,12 @@ impl Log {
         self.add_text(text, by, with);
     }
 
+    /// Adds an approval or a withdrawal, signed by its author.
+    pub fn approval(&mut self, time: &str, by: &str, entry: &ApprovalEntry) {
+        let text = entry.text(self.link(), at(time), &id(by)).expect("an entry");
+        self.add_text(text, by, by);
+    }
+
     /// The lines, without their LFs.
     pub fn lines(&self) -> Vec<Vec<u8>> {
         let parts = self.bytes.split_inclusive(|byte| *byte == b'\n');
@@ -170,6 +180,37 @@ pub fn roles(person: &str, roles: &[Role]) -> RosterEntry {
         person: id(person),
         roles: roles.to_vec(),
     })
+}
+
+pub fn approve(authored: &str, revision: u32, content: Digest) -> ApprovalEntry {
+    ApprovalEntry::Approve(Approve {
+        authored: authored.into(),
+        title: label("A job"),
+        revision,
+        content,
+        reason: None,
+    })
+}
+
+pub fn withdraw(authored: &str, content: Digest) -> ApprovalEntry {
+    ApprovalEntry::Withdraw(Withdraw {
+        authored: authored.into(),
+        content,
+        reason: label("a step was wrong"),
+    })
+}
+
+/// The approval in line `n` of these, as an opening pins it.
+pub fn pinned(log: &Log, n: u64, content: Digest) -> ApprovalPinned {
+    let lines = log.lines();
+    let hash = |line: &Vec<u8>| digest(line).to_string();
+    ApprovalPinned {
+        n,
+        line: hash(&lines[usize::try_from(n).expect("a number")]),
+        content: content.to_string(),
+        head: lines.last().map_or_else(String::new, hash),
+        lines: lines.len() as u64,
+    }
 }
 
 /// The roster of the demonstration: root, apprentice, tablet.

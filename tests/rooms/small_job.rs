@@ -4,16 +4,18 @@
 
 use std::collections::BTreeMap;
 
+use witnessmark::audit::content_list;
 use witnessmark::calc::Value;
 use witnessmark::people::ledger::{JobClosed, JobOpened};
 use witnessmark::people::{LedgerEntry, Roster};
 use witnessmark::player::fact::{
-    Body, Fact, LimitsShown, Opening, PlannedProcedure, PlannedStep, ReadingTaken, Verdict, Wording,
+    ApprovalPinned, Body, Fact, LimitsShown, Opening, PlannedProcedure, PlannedStep, ReadingTaken, Verdict,
+    Wording,
 };
 use witnessmark::procedure::{ProcedureId, StepId, StepRef};
 use witnessmark::quantity::{Quantity, Unit};
 use witnessmark::record;
-use witnessmark::seal::{Head, Namespace, digest};
+use witnessmark::seal::{Digest, Head, Namespace, digest};
 
 use crate::shop::{self, INES, Log, TABLET, TOMASZ, id, label};
 
@@ -35,6 +37,8 @@ pub enum State {
     Open,
     Closed,
     Practice,
+    /// Closed, and from before there were approvals.
+    Old,
 }
 
 fn step() -> StepRef {
@@ -44,21 +48,54 @@ fn step() -> StepRef {
     }
 }
 
-fn opening(practice: bool, roster: &Roster) -> Body {
+fn content() -> Vec<(String, String)> {
+    let hash = digest(PROCEDURE.as_bytes()).to_string();
+    vec![("procedures/rail-pressure.yaml".into(), hash)]
+}
+
+/// Tomasz's approval of that one file.
+pub fn approvals() -> Log {
+    let mut log = Log::new(Namespace::ContentApproval);
+    log.approval(
+        "08:30:00",
+        TOMASZ,
+        &shop::approve("nitrous-wet", 1, content_hash()),
+    );
+    log
+}
+
+/// The hash of the list of that one file.
+pub fn content_hash() -> Digest {
+    content_list(&content()).expect("a list").hash()
+}
+
+/// The approvals beside a record, and the one that its opening names.
+pub struct Approved {
+    pub log: Option<Log>,
+    pub pinned: Option<ApprovalPinned>,
+}
+
+fn approved(state: State) -> Approved {
+    let log = matches!(state, State::Open | State::Closed).then(approvals);
+    let pinned = log.as_ref().map(|log| shop::pinned(log, 0, content_hash()));
+    Approved { log, pinned }
+}
+
+fn opening(state: State, approved: &Approved, roster: &Roster) -> Body {
     let head: Head = roster.head().expect("a root");
-    let content = digest(PROCEDURE.as_bytes()).to_string();
     Body::Opening(Opening {
         number: JOB.into(),
         job: "nitrous-wet".into(),
         title: TITLE.into(),
         revision: 1,
-        practice,
+        practice: state == State::Practice,
         language: "en".into(),
         program: "witnessmark 0.1.0".into(),
         shop: roster.shop().into(),
         roster_head: head.hash.to_string(),
         roster_lines: roster.lines(),
-        content: vec![("procedures/rail-pressure.yaml".into(), content)],
+        content: content(),
+        approval: approved.pinned.clone(),
         caution:
             "An aid only: the makers' instructions, the local code and a licensed practitioner come first."
                 .into(),
@@ -131,10 +168,10 @@ fn done() -> Body {
 }
 
 /// Time, author and body of each entry.
-fn facts(state: State, roster: &Roster) -> Vec<(&'static str, &'static str, Body)> {
+fn facts(state: State, approved: &Approved, roster: &Roster) -> Vec<(&'static str, &'static str, Body)> {
     let says = "The rail pressure suits the kit.".to_owned();
     let mut facts = vec![
-        ("09:00:00", TABLET, opening(state == State::Practice, roster)),
+        ("09:00:00", TABLET, opening(state, approved, roster)),
         ("09:01:00", TABLET, plan()),
         ("09:05:00", INES, reading()),
         ("09:06:00", INES, done()),
@@ -156,7 +193,7 @@ fn facts(state: State, roster: &Roster) -> Vec<(&'static str, &'static str, Body
             },
         ),
     ];
-    if state == State::Closed {
+    if matches!(state, State::Closed | State::Old) {
         let (mine, theirs) = (
             "I did this as it is written.".into(),
             "I checked this and release the car.".into(),
@@ -183,8 +220,12 @@ fn facts(state: State, roster: &Roster) -> Vec<(&'static str, &'static str, Body
 }
 
 pub fn record(state: State, roster: &Roster) -> Log {
+    record_of(state, &approved(state), roster)
+}
+
+fn record_of(state: State, approved: &Approved, roster: &Roster) -> Log {
     let mut log = Log::new(record::namespace(state == State::Practice));
-    for (time, by, body) in facts(state, roster) {
+    for (time, by, body) in facts(state, approved, roster) {
         let link = log.link();
         let fact = Fact {
             n: link.n,
@@ -215,7 +256,7 @@ fn ledger(state: State, record: &Log) -> Log {
             first_hash,
         }),
     );
-    if state == State::Closed {
+    if matches!(state, State::Closed | State::Old) {
         add(
             "09:11:30",
             LedgerEntry::Closed(JobClosed {
@@ -229,9 +270,14 @@ fn ledger(state: State, record: &Log) -> Log {
 
 /// The whole folder.
 pub fn folder(state: State) -> Folder {
+    folder_of(state, &approved(state))
+}
+
+/// The whole folder with other approvals.
+pub fn folder_of(state: State, approved: &Approved) -> Folder {
     let people = shop::roster();
     let roster = Roster::replay(people.bytes.as_slice()).expect("a whole roster");
-    let record = record(state, &roster);
+    let record = record_of(state, approved, &roster);
     let content = format!("content/{}.yaml", digest(PROCEDURE.as_bytes()));
     let mut folder = Folder::from([
         (
@@ -244,6 +290,9 @@ pub fn folder(state: State) -> Folder {
     ]);
     if state != State::Practice {
         folder.insert("ledger-extract.jsonl".into(), ledger(state, &record).bytes);
+    }
+    if let Some(log) = &approved.log {
+        folder.insert("approvals.jsonl".into(), log.bytes.clone());
     }
     folder.insert("record.jsonl".into(), record.bytes);
     folder

@@ -189,7 +189,7 @@ impl Stage {
     pub(crate) fn new(folder: &Path, content: Content) -> Result<Self, Stop> {
         let shop = folder.join("shop");
         let world = World::real();
-        found(&shop, &plan(world.now().date_naive()), &world)?;
+        found(&shop, &plan(world.now().date_naive()), &content, &world)?;
         let mut session = Session::open(&shop, content.clone(), world)?;
         let mut keys = BTreeMap::new();
         for (id, passphrase) in PASSPHRASES {

@@ -47,6 +47,7 @@ fn opened() -> State {
         roster_lines: 3,
         content: Vec::new(),
         caution: play.job.caution.clone(),
+        approval: None,
     };
     let state = State::new(Arc::new(play));
     player::advance(&state, &actor("tablet-1"), Event::Open(opening))

@@ -20,6 +20,17 @@ form! {
         roster_lines: u64,
         content: Vec<File>,
         caution: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        approval: Option<Approval>,
+    }
+
+    /// The approval that the content has.
+    Approval for fact::ApprovalPinned {
+        n: u64,
+        line: String,
+        content: String,
+        head: String,
+        lines: u64,
     }
 
     /// One procedure of the plan.
