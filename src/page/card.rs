@@ -111,7 +111,11 @@ pub fn page(state: &State, typed: &TypedCard) -> CardPage {
         caution: play.job.caution.clone(),
         groups: groups(play, typed, &evaluation),
         findings: findings(&evaluation),
-        figures: evaluation.figures.iter().map(super::step::figure_view).collect(),
+        figures: evaluation
+            .figures
+            .iter()
+            .map(|worked| super::step::figure_view(worked, &play.shared.circuits))
+            .collect(),
         acceptable: evaluation.acceptable(),
         missing: evaluation.missing.iter().map(label).collect(),
         accepted: !state.answers().is_empty(),

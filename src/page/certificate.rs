@@ -130,7 +130,11 @@ pub fn page(state: &State, seals: Seals) -> Certificate {
         opened: facts.first().map(|fact| fact.at),
         closed_at: closing.map(|fact| fact.at),
         card: card(state),
-        figures: state.figures().values().map(figure_view).collect(),
+        figures: state
+            .figures()
+            .values()
+            .map(|worked| figure_view(worked, &state.play().shared.circuits))
+            .collect(),
         procedures: procedures(state, &seals),
         deviations: deviations(state, &seals),
         signatures: signatures(state, &seals),

@@ -79,7 +79,7 @@ fn band(state: &State, deviation: &Deviation) -> (Option<Gauge>, String, String,
             let limits = worked
                 .and_then(|worked| worked.judged.as_ref())
                 .map(|(_, limits, _)| limits.clone());
-            let view = worked.map(step::figure_view);
+            let view = worked.map(|worked| step::figure_view(worked, &state.play().shared.circuits));
             let (origin, because) =
                 limits.map_or_else(Default::default, |l| (l.origin, l.because.unwrap_or_default()));
             view.map_or_else(Default::default, |view| (view.gauge, view.band, origin, because))

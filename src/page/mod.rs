@@ -5,6 +5,7 @@
 pub mod calculator;
 pub mod card;
 pub mod certificate;
+pub mod circuit;
 pub mod deviation;
 pub mod gauge;
 pub mod hazard;

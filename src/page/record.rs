@@ -157,7 +157,8 @@ fn plan_words(plan: &[fact::PlannedProcedure]) -> String {
 }
 
 fn figure_words(worked: &fact::WorkedOut) -> String {
-    let view = super::step::figure_view(worked);
+    // A line shows no label of an input, so no circuit is needed.
+    let view = super::step::figure_view(worked, &super::circuit::Circuits::new());
     match view.verdict {
         Some(verdict) => format!("{}: {} ({})", view.label, view.result, verdict_word(verdict)),
         None => format!("{}: {}", view.label, view.result),

@@ -201,7 +201,7 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
     });
     let figures = step.work_out.iter().filter_map(|work| {
         let (_, worked) = state.worked(&at.procedure, &work.name)?;
-        let view = super::step::figure_view(worked);
+        let view = super::step::figure_view(worked, &state.play().shared.circuits);
         Some(CoveredValue {
             shown: figure_words(&view),
             label: view.label,

@@ -1,5 +1,6 @@
 //! The step: hazards first, one command, its picture, why, right and wrong, the tools, the readings.
 
+use super::circuit::{Asked, Circuits};
 use super::gauge::Gauge;
 use super::hazard::{self, HazardPanel};
 use super::strip::{self, Strip};
@@ -281,12 +282,34 @@ fn figures(state: &State, at: &StepRef, step: &Step) -> Vec<FigureView> {
             .map(|(_, worked)| worked.clone());
         recorded.or(foreseen.ok())
     });
-    figures.map(|worked| figure_view(&worked)).collect()
+    figures
+        .map(|worked| figure_view(&worked, &state.play().shared.circuits))
+        .collect()
 }
 
-/// A figure with its way.
+/// A figure with its way; `circuits` are those of the content it was worked out from.
 #[must_use]
-pub fn figure_view(worked: &WorkedOut) -> FigureView {
+pub fn figure_view(worked: &WorkedOut, circuits: &Circuits) -> FigureView {
+    let view = calculator_view(worked);
+    let Some(asked) = Asked::of(worked, circuits) else {
+        return view;
+    };
+    FigureView {
+        result: if view.verdict.is_some() {
+            view.result
+        } else {
+            asked.result()
+        },
+        calculator: asked.title(),
+        equation: asked.equation(),
+        inputs: asked.inputs(),
+        outputs: asked.outputs(),
+        sources: asked.sources(),
+        ..view
+    }
+}
+
+fn calculator_view(worked: &WorkedOut) -> FigureView {
     let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
     let label = |of: fn(&crate::calc::Spec, &str) -> String, name: &str| {
         spec.map_or_else(|| name.to_owned(), |spec| of(spec, name))

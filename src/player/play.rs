@@ -237,5 +237,9 @@ fn quoted(label: &str) -> String {
 }
 
 fn worked(label: &str, output: &str) -> String {
-    format!("{} ({})", quoted(label), output.replace('_', " "))
+    let ends = [("_low", ", least"), ("_high", ", greatest")];
+    let end = ends.iter().find(|(end, _)| output.ends_with(end));
+    let (end, words) = end.copied().unwrap_or_default();
+    let output = output.strip_suffix(end).unwrap_or(output).replace('_', " ");
+    format!("{} ({output}{words})", quoted(label))
 }

@@ -8,7 +8,7 @@ mod trial;
 pub use build::Figures;
 pub(super) use kind::{COPPER, OF_WIRE};
 pub use kind::{PartKind, Slot};
-pub use run::{Ends, SOLVER, Sight, ends_of, run};
+pub use run::{Ends, METER_OHM, SOLVER, Sight, ends_of, run};
 pub(super) use trial::{corner_figures, is_fixed, trial};
 
 use super::model::{Condition, Operand, Tolerance};

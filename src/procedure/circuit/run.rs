@@ -214,7 +214,7 @@ pub(super) fn meter(values: &BTreeMap<&str, Ends>) -> [Meter; 3] {
 }
 
 /// The input resistance of a common digital multimeter on its voltage ranges: common practice, no source.
-const METER_OHM: f64 = 10e6;
+pub const METER_OHM: f64 = 10e6;
 
 fn floating(middle: &circuit::Solution, nodes: [&str; 2]) -> Vec<Finding> {
     let findings = middle.findings().iter();
