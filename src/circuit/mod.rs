@@ -33,6 +33,8 @@ mod settle;
 mod solution;
 mod spread;
 #[cfg(test)]
+mod spread_tests;
+#[cfg(test)]
 mod tests;
 #[cfg(test)]
 mod vectors;

@@ -3,7 +3,7 @@
 use super::build::netlist;
 use super::{Call, Circuit, Find, Given, GivenLimits, METER_INPUT, Part, PartFigure};
 use crate::calc::{Outcome, Value};
-use crate::circuit::{self, Asked, End, Fault, Finding, Meter, Setting, Spanned, Spread};
+use crate::circuit::{self, Asked, End, Fault, Finding, Kind, Meter, Setting, Spanned, Spread};
 use crate::procedure::band::compare;
 use crate::procedure::model::{Condition, Reference, Tolerance};
 use crate::procedure::operand::{moved, scaled};
@@ -157,22 +157,18 @@ fn answers(
         match find {
             Find::Volts { red, black } => {
                 let black = black.as_deref().unwrap_or(&spread.middle().nodes()[0]);
-                let probed = spread.probed(PROBES, [red, black], meter(values)).map_err(told)?;
-                let shown = probed.ask(setting, &[Asked::Reading(PROBES)]).map_err(told)?;
-                outputs.extend(
-                    shown
-                        .spanned
-                        .iter()
-                        .flat_map(|spanned| spanned_as(name, *spanned, "V")),
-                );
+                let shown = volts(spread, setting, [red, black], values).map_err(told)?;
+                outputs.extend(spanned_as(name, shown, "V"));
                 findings.extend(floating(&outlook.middle, [red, black]));
             }
-            Find::Amps(_) | Find::ContactAmps(_) => {
-                let spanned = currents.next();
+            Find::Amps(part) | Find::ContactAmps(part) => {
+                let coil = matches!(find, Find::Amps(_)) && is_relay(spread, part);
+                let spanned = currents.next().copied();
+                let spanned = spanned.map(|spanned| if coil { turned(spanned) } else { spanned });
                 outputs.extend(
                     spanned
                         .into_iter()
-                        .flat_map(|spanned| spanned_as(name, *spanned, "A")),
+                        .flat_map(|spanned| spanned_as(name, spanned, "A")),
                 );
             }
             Find::Pulled(relay) => {
@@ -183,15 +179,35 @@ fn answers(
         }
     }
     let floats = |finding: &&Finding| matches!(finding, Finding::Floating { .. });
-    findings.extend(
-        outlook
-            .middle
-            .findings()
-            .iter()
-            .filter(|finding| !floats(finding))
-            .cloned(),
-    );
+    let others = outlook.middle.findings().iter();
+    findings.extend(others.filter(|finding| !floats(finding)).cloned());
     Ok(outputs)
+}
+
+/// What a meter of its own shows across two nodes.
+fn volts(
+    spread: &Spread,
+    setting: &Setting,
+    probes: [&str; 2],
+    values: &BTreeMap<&str, Ends>,
+) -> Result<Spanned, Finding> {
+    let probed = spread.probed(PROBES, probes, meter(values))?;
+    let outlook = probed.ask(setting, &[Asked::Reading(PROBES)])?;
+    outlook.spanned.first().copied().ok_or(Finding::Unlike)
+}
+
+fn is_relay(spread: &Spread, part: &str) -> bool {
+    let mut parts = spread.middle().parts().iter();
+    parts.any(|other| other.name() == part && matches!(other.kind(), Kind::Relay(_)))
+}
+
+/// A coil's current is told from 86 to 85, the way it is usually driven; the solver counts it from 85.
+fn turned(spanned: Spanned) -> Spanned {
+    Spanned {
+        middle: 0.0 - spanned.middle,
+        low: 0.0 - spanned.high,
+        high: 0.0 - spanned.low,
+    }
 }
 
 /// The currents, in their order; all are found in one circuit, while each voltage has a meter of its own.
