@@ -5,7 +5,7 @@ mod kind;
 mod run;
 mod trial;
 
-pub use build::Figures;
+pub use build::{Figures, netlist};
 pub(super) use kind::{COPPER, OF_WIRE};
 pub use kind::{PartKind, Slot};
 pub use run::{Ends, METER_OHM, SOLVER, Sight, ends_of, run};

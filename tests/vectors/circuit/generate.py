@@ -413,4 +413,5 @@ def main():
     print(len(rows), "rows,", len(set(row.rsplit(",", 2)[0] for row in rows)), "cases,", folder)
 
 
-main()
+if __name__ == "__main__":
+    main()
