@@ -134,6 +134,7 @@ fn opening() -> Opening {
         shop: roster.shop().into(),
         roster_head: roster.head().expect("a root").hash.to_string(),
         roster_lines: roster.lines(),
+        approval: None,
         content: Vec::new(),
         caution: play.job.caution.clone(),
     }
