@@ -137,6 +137,7 @@ fn opening() -> Opening {
         approval: None,
         content: Vec::new(),
         caution: play.job.caution.clone(),
+        approval: None,
     }
 }
 

@@ -36,7 +36,7 @@ fn files_in(root: &Path) -> Files {
 }
 
 /// The base with a sample's changes made.
-fn changed(sample: &str) -> Files {
+pub fn changed(sample: &str) -> Files {
     let mut files = files_in(&folder("base"));
     let mut blocks = sample.split("\n--- ").skip(1);
     while let Some(block) = blocks.next() {
