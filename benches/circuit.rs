@@ -110,8 +110,8 @@ fn relayed(emf_v: f64) -> Netlist {
     builder.build().expect("a good netlist")
 }
 
-/// Sixteen nodes: a fused feed through a relay to two solenoids and a lamp, with eight figures uncertain, which
-/// at `place` stand at their middle (0), their least (-1) or their most (1).
+/// Sixteen nodes: a fused feed through a relay to two solenoids and a lamp, with nine figures uncertain, two of
+/// them in series, which at `place` stand at their middle (0), their least (-1) or their most (1).
 fn uncertain(place: f64) -> Builder {
     let wide = |middle: f64| middle * 10_f64.powf(0.3 * place);
     let sure = |ohm| Wire { ohm };
@@ -146,7 +146,7 @@ fn uncertain(place: f64) -> Builder {
         .solenoid("fuel", ["n12", "n10"], Load { ohm: wide(3.3) })
         .wire("ground-1", ["n9", "n11"], sure(0.004))
         .wire("ground-2", ["n10", "n11"], sure(0.006))
-        .lamp("lamp", ["n8", "n13"], Load { ohm: 40.0 })
+        .lamp("lamp", ["n8", "n13"], Load { ohm: wide(40.0) })
         .wire("ground-3", ["n13", "n14"], sure(0.01))
         .wire("ground-4", ["n14", "n11"], sure(0.01))
         .wire("strap", ["n11", "n15"], Wire { ohm: wide(0.003) })

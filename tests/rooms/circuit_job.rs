@@ -137,7 +137,6 @@ fn opening() -> Opening {
         approval: None,
         content: Vec::new(),
         caution: play.job.caution.clone(),
-        approval: None,
     }
 }
 

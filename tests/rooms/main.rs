@@ -15,8 +15,8 @@ mod bundle;
 mod certificate;
 #[cfg(feature = "certificate")]
 mod certificate_sample;
-mod circuit_job;
 mod circuit_bands;
+mod circuit_job;
 mod content_hostile;
 mod content_samples;
 mod disk_folder;
