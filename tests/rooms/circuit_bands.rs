@@ -2,52 +2,61 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use witnessmark::calc::Value;
-use witnessmark::circuit::{Builder, Fault, Meter, Setting, Solution, solve};
+use witnessmark::circuit::{Builder, Fault, Kind, Meter, Setting, Solution, solve};
 use witnessmark::procedure::band::{Limits, Verdict};
-use witnessmark::procedure::{Band, Call, Find, Judged, Operand, Reading, ReadingKind, Reference};
+use witnessmark::procedure::{
+    Band, Call, Find, Judged, Operand, ProcedureId, Reading, ReadingKind, Reference,
+};
 use witnessmark::quantity::Quantity;
 
 use crate::own_circuit::{builder, calls, setting};
 use crate::worked_car::Car;
 
-const SLUG: &str = "solenoid-system";
-const GROUND: &str = "battery-minus";
-/// What rounding leaves of nothing, in V or A.
+/// What rounding leaves of nothing, in V, A or Ω.
 const NOTHING: f64 = 1e-12;
 
 /// A car with the questions of its job, answered once more by the solver alone.
 struct Bench {
     car: Car,
-    parts: Builder,
+    /// By the slug of the circuit.
+    parts: BTreeMap<String, Builder>,
     calls: BTreeMap<String, Call>,
 }
 
 impl Bench {
     fn of(changes: &[(&str, &str)]) -> Bench {
         let car = Car::with(changes);
-        let parts = builder(&car.play.shared.circuits[SLUG], &car.known());
+        let known = car.known();
+        let circuits = car.play.shared.circuits.values();
+        let parts = circuits.map(|circuit| (circuit.id.clone(), builder(circuit, &known)));
+        let parts = parts.collect();
         let calls = calls(&car.play.job);
         Bench { car, parts, calls }
     }
 
-    /// What an instrument shows with every figure in its middle, and the whole circuit under its probes.
-    fn shown(&self, call: &Call, find: &Find, faults: &[Fault]) -> Option<(f64, Solution)> {
-        let parts = match find {
-            Find::Volts { red, black } => {
-                let ends = [red, black.as_deref().unwrap_or(GROUND)];
-                let meter = Meter { input_ohm: 10e6 };
-                self.parts.clone().voltmeter("probes", ends, meter)
-            }
-            _ => self.parts.clone(),
-        };
+    /// What an instrument shows with every figure in its middle, and the whole circuit under its probes. A fault
+    /// of a part that this circuit has not is none.
+    fn shown(&self, call: &Call, find: &Find, faults: &[(&str, Fault)]) -> Option<(f64, Solution)> {
+        let mut parts = self.parts[&call.circuit].clone();
+        if let Find::Volts { red, black } = find {
+            let ground = &self.car.play.shared.circuits[&call.circuit].ground;
+            let ends = [red, black.as_ref().unwrap_or(ground)].map(String::as_str);
+            parts = parts.voltmeter("probes", ends, Meter { input_ohm: 10e6 });
+        }
         let netlist = parts.build().expect("a good netlist");
-        let with = |setting: Setting, fault: &Fault| setting.fault(fault.clone());
-        let setting = faults.iter().fold(setting(&netlist, call), with);
+        let part = |name: &str| netlist.parts().iter().find(|part| part.name() == name);
+        let here = faults.iter().filter(|(name, _)| part(name).is_some());
+        let with = |setting: Setting, (_, fault): &(&str, Fault)| setting.fault(fault.clone());
+        let setting = here.fold(setting(&netlist, call), with);
         let solution = solve(&netlist, &setting).expect("it settles");
         let shown = match find {
             Find::Volts { .. } => solution.reading_v("probes"),
             Find::Amps(part) => solution.current_a(part),
             Find::ContactAmps(relay) => solution.contact_a(relay),
+            Find::Ohms(source) => match part(source)?.kind() {
+                Kind::Source(own) => Some(own.emf_v / solution.current_a(source)? - own.internal_ohm),
+                _ => None,
+            },
             Find::Pulled(_) => None,
         };
         Some((shown?, solution))
@@ -65,7 +74,7 @@ impl Bench {
                 let Some(carried_a) = solution.current_a(wire) else {
                     continue;
                 };
-                let longer = [Fault::Added(wire.to_owned(), 0.01)];
+                let longer = [(wire, Fault::Added(wire.to_owned(), 0.01))];
                 let (longer, _) = self.shown(call, find, &longer).expect("the same question");
                 let moves = (longer - plain).abs() > NOTHING;
                 assert!(
@@ -166,7 +175,7 @@ fn a_wire_moves_the_bands_of_its_own_circuit_states_and_no_others() {
 }
 
 /// The readings that are judged by the circuit, each with its question and what it shows with these faults.
-fn readings(bench: &Bench, faults: &[Fault]) -> Vec<(String, Value, Limits)> {
+fn readings(bench: &Bench, faults: &[(&str, Fault)]) -> Vec<(String, Value, Limits)> {
     let mut found = Vec::new();
     for (at, _, step) in bench.car.play.steps() {
         for reading in &step.read {
@@ -179,7 +188,7 @@ fn readings(bench: &Bench, faults: &[Fault]) -> Vec<(String, Value, Limits)> {
             let Some(call) = bench
                 .calls
                 .get(&work)
-                .filter(|_| at.procedure.as_str() == "electrical-proof")
+                .filter(|_| at.procedure.as_str() != "fuel-proof")
             else {
                 continue;
             };
@@ -220,7 +229,7 @@ fn value(reading: &Reading, si: f64) -> Value {
     Value::Quantity(Quantity::from_si(si, unit).expect("finite"))
 }
 
-fn out_of_band(bench: &Bench, faults: &[Fault]) -> Vec<String> {
+fn out_of_band(bench: &Bench, faults: &[(&str, Fault)]) -> Vec<String> {
     let readings = readings(bench, faults).into_iter();
     let out = readings.filter(|(_, value, limits)| limits.judge(value) != Verdict::In);
     out.map(|(name, ..)| name).collect()
@@ -283,32 +292,31 @@ const CHAIN: [&str; 13] = [
 #[test]
 fn a_poor_crimp_anywhere_lies_outside_a_band() {
     let bench = Bench::of(&[]);
-    let added = |parts: &[&str], ohm: f64| -> Vec<Fault> {
-        parts
-            .iter()
-            .map(|part| Fault::Added((*part).to_owned(), ohm))
-            .collect()
-    };
-    for fault in added(&POWER, 0.5).into_iter().chain(added(&CHAIN, 5.0)) {
-        let out = out_of_band(&bench, &[fault.clone()]);
-        assert!(!out.is_empty(), "{fault:?} is not found");
+    let power = POWER.iter().map(|part| (*part, 0.5));
+    for (part, ohm) in power.chain(CHAIN.iter().map(|part| (*part, 5.0))) {
+        let out = out_of_band(&bench, &[(part, Fault::Added(part.to_owned(), ohm))]);
+        assert!(!out.is_empty(), "{ohm} Ω at {part} is not found");
     }
 }
 
 #[test]
 fn a_missing_solenoid_lies_outside_the_band_of_the_current() {
     let bench = Bench::of(&[]);
-    for solenoid in ["nitrous", "fuel"] {
-        let out = out_of_band(&bench, &[Fault::Open(solenoid.to_owned())]);
+    let missing = [
+        ("nitrous", ".total_current"),
+        ("nitrous", ".load_resistance"),
+        ("fuel", ".total_current"),
+        ("fuel", ".load_resistance"),
+        ("fuel", ".fuel_current"),
+        ("purge", ".purge_current"),
+    ];
+    for (solenoid, reading) in missing {
+        let out = out_of_band(&bench, &[(solenoid, Fault::Open(solenoid.to_owned()))]);
         assert!(
-            out.iter().any(|name| name.ends_with(".total_current")),
+            out.iter().any(|name| name.ends_with(reading)),
             "{solenoid}: {out:?}"
         );
     }
-    let out = out_of_band(&bench, &[Fault::Open("fuel".to_owned())]);
-    assert!(out.iter().any(|name| name.ends_with(".fuel_current")), "{out:?}");
-    let out = out_of_band(&bench, &[Fault::Open("purge".to_owned())]);
-    assert!(out.iter().any(|name| name.ends_with(".purge_current")), "{out:?}");
 }
 
 #[test]
@@ -323,10 +331,47 @@ fn a_bypassed_switch_lies_outside_the_band_behind_it() {
         ("isolator", "isolated_30"),
     ];
     for (switch, reading) in behind {
-        let out = out_of_band(&bench, &[Fault::Welded(switch.to_owned())]);
+        let out = out_of_band(&bench, &[(switch, Fault::Welded(switch.to_owned()))]);
         assert!(
             out.iter().any(|name| name.ends_with(reading)),
             "{switch}: {out:?}"
         );
     }
+}
+
+#[test]
+fn an_ohmmeter_shows_what_lies_across_it() {
+    let car = Car::with(&[]);
+    let shown = |procedure: &str, name: &str, output: &str| {
+        let of = Reference::Work {
+            procedure: ProcedureId(procedure.into()),
+            name: name.into(),
+            output: output.into(),
+        };
+        car.value(&of)
+            .and_then(|value| value.quantity())
+            .expect("a figure")
+            .si()
+    };
+    // 0.75 mm² of copper at 1.7241e-8 Ω·m, and two or three contacts.
+    let metre = 1.7241e-8 / 0.75e-6;
+    let near = |found: f64, expected: f64| assert!((found - expected).abs() < 1e-9, "{found} {expected}");
+    near(shown("arming-trigger", "path", "both"), metre * (1.2 + 1.6) + 0.1);
+    near(
+        shown("interlocks", "chain", "resistance"),
+        metre * (1.6 + 2.4) + 0.15,
+    );
+    near(
+        shown("interlocks", "chain", "resistance_low"),
+        metre * 0.9 * (1.6 + 2.4) + 0.006,
+    );
+    near(
+        shown("interlocks", "chain", "resistance_high"),
+        metre * 1.1 * (1.6 + 2.4) + 0.6,
+    );
+    let (nitrous, fuel) = (0.91 * 1.05, 4.25 * 1.05 + 2.0 * 0.005);
+    near(
+        shown("relay-power", "load", "both_high"),
+        nitrous * fuel / (nitrous + fuel) + 2.0 * 0.005,
+    );
 }

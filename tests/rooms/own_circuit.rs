@@ -59,15 +59,14 @@ pub fn builder(circuit: &Circuit, known: &Known) -> Builder {
     circuit::netlist(circuit, &applies, &figure, End::Middle).expect("every figure is known")
 }
 
-/// Every question of the job to the circuit, by the name of its work-out.
+/// Every question of the job to a circuit, by the name of its work-out.
 pub fn calls(job: &Job) -> BTreeMap<String, Call> {
     let steps = job.procedures.iter().flat_map(|(procedure, _)| &procedure.steps);
-    let calls = steps
-        .flat_map(|step| &step.work_out)
-        .filter_map(|work_out| match &work_out.method {
-            Method::Circuit(call) if call.circuit == SLUG => Some((work_out.name.clone(), call.clone())),
-            _ => None,
-        });
+    let work_outs = steps.flat_map(|step| &step.work_out);
+    let calls = work_outs.filter_map(|work_out| match &work_out.method {
+        Method::Circuit(call) => Some((work_out.name.clone(), call.clone())),
+        Method::Calculator { .. } => None,
+    });
     calls.collect()
 }
 
@@ -100,6 +99,7 @@ fn variant(name: &str) -> Known {
 /// The content's own states, and the firing with one switch open.
 fn states(job: &Job) -> BTreeMap<String, Call> {
     let mut states = calls(job);
+    states.retain(|_, call| call.circuit == SLUG);
     let fire = states["fire"].clone();
     for switch in &fire.closed {
         let mut without = fire.clone();

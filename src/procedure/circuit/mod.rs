@@ -86,9 +86,14 @@ pub struct Call {
 /// What is asked for.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Find {
-    Volts { red: String, black: Option<String> },
+    Volts {
+        red: String,
+        black: Option<String>,
+    },
     Amps(String),
     ContactAmps(String),
+    /// What the circuit across this source, which stands for an ohmmeter, resists.
+    Ohms(String),
     Pulled(String),
 }
 
@@ -99,6 +104,7 @@ impl Find {
         match self {
             Self::Volts { .. } => Some(Dimension::Voltage),
             Self::Amps(_) | Self::ContactAmps(_) => Some(Dimension::Current),
+            Self::Ohms(_) => Some(Dimension::Resistance),
             Self::Pulled(_) => None,
         }
     }
@@ -108,7 +114,7 @@ impl Find {
     pub fn part(&self) -> Option<&str> {
         match self {
             Self::Volts { .. } => None,
-            Self::Amps(part) | Self::ContactAmps(part) | Self::Pulled(part) => Some(part),
+            Self::Amps(part) | Self::ContactAmps(part) | Self::Ohms(part) | Self::Pulled(part) => Some(part),
         }
     }
 }

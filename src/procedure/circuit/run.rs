@@ -171,6 +171,13 @@ fn answers(
                         .flat_map(|spanned| spanned_as(name, spanned, "A")),
                 );
             }
+            Find::Ohms(source) => {
+                let across = currents
+                    .next()
+                    .and_then(|spanned| across(spread, source, *spanned));
+                let across = across.ok_or_else(|| format!("nothing conducts across `{source}`"))?;
+                outputs.extend(spanned_as(name, across, "Ω"));
+            }
             Find::Pulled(relay) => {
                 let pulled = outlook.middle.pulled(relay);
                 let pulled = pulled.ok_or_else(|| format!("the relay `{relay}` is not on this car"))?;
@@ -196,6 +203,21 @@ fn volts(
     outlook.spanned.first().copied().ok_or(Finding::Unlike)
 }
 
+/// What resists the current of a source, its own resistance apart; nothing where no current flows, or where
+/// another source drives it back. The least resistance carries the most current.
+fn across(spread: &Spread, source: &str, carried: Spanned) -> Option<Spanned> {
+    let mut parts = spread.middle().parts().iter();
+    let Kind::Source(source) = parts.find(|part| part.name() == source)?.kind() else {
+        return None;
+    };
+    let ohm = |amps: f64| (amps > 0.0).then(|| source.emf_v / amps - source.internal_ohm);
+    Some(Spanned {
+        middle: ohm(carried.middle)?,
+        low: ohm(carried.high)?,
+        high: ohm(carried.low)?,
+    })
+}
+
 fn is_relay(spread: &Spread, part: &str) -> bool {
     let mut parts = spread.middle().parts().iter();
     parts.any(|other| other.name() == part && matches!(other.kind(), Kind::Relay(_)))
@@ -215,7 +237,7 @@ fn asked(call: &Call) -> Vec<Asked<'_>> {
     let finds = call.find.iter();
     finds
         .filter_map(|(_, find)| match find {
-            Find::Amps(part) => Some(Asked::Amps(part)),
+            Find::Amps(part) | Find::Ohms(part) => Some(Asked::Amps(part)),
             Find::ContactAmps(relay) => Some(Asked::ContactAmps(relay)),
             Find::Volts { .. } | Find::Pulled(_) => None,
         })

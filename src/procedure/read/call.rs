@@ -7,9 +7,10 @@ use crate::procedure::circuit::{Call, Find, PartKind};
 use crate::procedure::draft::Mark;
 use crate::procedure::model::Method;
 
+const ASKED: [&str; 5] = ["volts", "amps", "contact_amps", "ohms", "pulled"];
 const FIND: Keys = Keys {
     of: "what is asked",
-    all: &["volts", "amps", "contact_amps", "pulled"],
+    all: &ASKED,
     needed: &[],
     ordered: false,
 };
@@ -108,17 +109,22 @@ impl Reader<'_> {
 
     fn find(&mut self, node: &Node, circuit: &str) -> Option<Find> {
         let map = self.map(node, &FIND)?;
-        let kind = self.one_kind(&map, &["volts", "amps", "contact_amps", "pulled"])?;
+        let kind = self.one_kind(&map, &ASKED)?;
         let node = map.get(kind)?;
         if kind == "volts" {
             return self.volts(node, circuit);
         }
         let part = self.id(node, Spelling::Slug)?;
-        let only = (kind != "amps").then_some(PartKind::Relay);
+        let only = match kind {
+            "amps" => None,
+            "ohms" => Some(PartKind::Source),
+            _ => Some(PartKind::Relay),
+        };
         self.mark_part(node.spot, circuit, &part, only, true);
         Some(match kind {
             "amps" => Find::Amps(part),
             "contact_amps" => Find::ContactAmps(part),
+            "ohms" => Find::Ohms(part),
             _ => Find::Pulled(part),
         })
     }
