@@ -210,6 +210,62 @@ impl Shop {
         durable::replace(&path, &mut text.as_bytes(), Privacy::Own)
     }
 
+    /// Keeps a private key file that is to follow another one, beside it until the roster knows its key.
+    ///
+    /// # Errors
+    /// The disk fails; the older key file still stands.
+    pub fn write_next_key(&self, id: &SignerId, text: &str) -> Result<(), Error> {
+        let path = name::below(self.folder.path(), &next_key_name(id)?)?;
+        durable::replace(&path, &mut text.as_bytes(), Privacy::Own)
+    }
+
+    /// Puts a key file that was to follow into the place of the older one.
+    ///
+    /// # Errors
+    /// There is none, or the disk fails; then both stand as they are.
+    pub fn take_next_key(&self, id: &SignerId) -> Result<(), Error> {
+        let root = self.folder.path();
+        durable::rename(
+            &name::below(root, &next_key_name(id)?)?,
+            &name::below(root, &key_name(id)?)?,
+        )
+    }
+
+    /// Key files that were to follow others, and do not yet.
+    ///
+    /// # Errors
+    /// The folder or a file cannot be read.
+    pub fn next_keys(&self) -> Result<Vec<(SignerId, Zeroizing<String>)>, Error> {
+        let mut found = Vec::new();
+        for name in self.folder.names("keys", usize::MAX)? {
+            let Some(id) = name.strip_suffix(NEXT).and_then(|id| id.parse::<SignerId>().ok()) else {
+                continue;
+            };
+            let bytes = self.folder.bytes(&format!("keys/{name}"), MOST_KEY)?;
+            let text = bytes
+                .and_then(|bytes| String::from_utf8(bytes).ok())
+                .unwrap_or_default();
+            found.push((id, Zeroizing::new(text)));
+        }
+        Ok(found)
+    }
+
+    /// Removes the key file that was to follow another one.
+    ///
+    /// # Errors
+    /// The disk fails.
+    pub fn drop_next_key(&self, id: &SignerId) -> Result<(), Error> {
+        durable::remove_file_if_there(&name::below(self.folder.path(), &next_key_name(id)?)?)
+    }
+
+    /// Removes the key file of somebody who has left: it can only be used to forge dates.
+    ///
+    /// # Errors
+    /// The disk fails.
+    pub fn remove_key(&self, id: &SignerId) -> Result<(), Error> {
+        durable::remove_file_if_there(&name::below(self.folder.path(), &key_name(id)?)?)
+    }
+
     /// The register of instruments (`instruments.yaml`), or none when there is none yet.
     ///
     /// # Errors
@@ -232,6 +288,13 @@ impl Shop {
         let path = name::below(self.folder.path(), "instruments.yaml")?;
         durable::replace(&path, &mut text.as_bytes(), Privacy::Usual)
     }
+}
+
+/// What stands behind the id of a key file that is to follow. No id has a capital.
+const NEXT: &str = ".NEXT";
+
+fn next_key_name(id: &SignerId) -> Result<String, Error> {
+    Ok(format!("{}{NEXT}", key_name(id)?))
 }
 
 fn content_list_name(hash: Digest) -> String {

@@ -4,12 +4,15 @@ use std::fmt;
 
 use ssh_key::private::{Ed25519Keypair, KeypairData};
 use ssh_key::{Cipher, Kdf, LineEnding, PrivateKey};
-use zeroize::Zeroizing;
+use zeroize::{ZeroizeOnDrop, Zeroizing};
 
 use super::public_key::PublicKey;
 
-/// Rounds of bcrypt that lock a person's key, as many as ssh-keygen 9.2 uses by default.
+/// The fewest rounds of bcrypt that lock a person's key, as many as ssh-keygen 9.2 uses by default.
 pub const BCRYPT_ROUNDS: u32 = 16;
+
+/// The most rounds that a new key is locked with, so that a slower tablet still opens it in good time.
+pub const MOST_BCRYPT_ROUNDS: u32 = 256;
 
 /// The most rounds that are tried when opening a key, so that a hostile file cannot stall the tablet.
 const MAX_ROUNDS: u32 = 1024;
@@ -17,12 +20,18 @@ const MAX_ROUNDS: u32 = 1024;
 /// The longest key file that is read, in bytes. An Ed25519 key takes about 450.
 const MAX_KEY_FILE: usize = 16 * 1024;
 
-/// An Ed25519 private key, wiped from memory when dropped.
-#[derive(Clone)]
+/// An Ed25519 private key, wiped from memory when dropped. It cannot be cloned, so none is left behind.
+///
+/// Each signature and each file is made from the seed by a value that is wiped at once. What the processor or the
+/// libraries below left on the stack meanwhile is out of reach.
 pub struct SigningKey {
-    private: PrivateKey,
+    /// On the heap, so that moving the key copies no secret.
+    seed: Box<Zeroizing<[u8; 32]>>,
     public: PublicKey,
 }
+
+/// The seed wipes itself; the public half is no secret.
+impl ZeroizeOnDrop for SigningKey {}
 
 /// The randomness that locking a key needs.
 #[derive(Clone, Copy)]
@@ -78,12 +87,13 @@ impl KeySalt {
 impl SigningKey {
     /// The key that belongs to 32 random bytes. The caller owns the randomness and wipes its copy.
     pub fn generate(seed: &[u8; 32]) -> SigningKey {
-        let pair = Ed25519Keypair::from_seed(seed);
-        let private = PrivateKey::from(pair);
+        let private = PrivateKey::from(Ed25519Keypair::from_seed(seed));
         let public = PublicKey::from_key_data(private.public_key().key_data());
+        let mut own = Box::new(Zeroizing::new([0; 32]));
+        own.copy_from_slice(seed);
         SigningKey {
+            seed: own,
             public: public.expect("a key made from a seed is never weak"),
-            private,
         }
     }
 
@@ -110,7 +120,7 @@ impl SigningKey {
         let pair = open.key_data().ed25519().ok_or(KeyError::OtherAlgorithm)?;
         let seed = Zeroizing::new(pair.private.to_bytes());
         let key = SigningKey::generate(&seed);
-        if key.private.public_key().key_data() != open.public_key().key_data() {
+        if key.inner().public_key().key_data() != open.public_key().key_data() {
             return Err(malformed(
                 "its public half does not belong to its private half".into(),
             ));
@@ -134,7 +144,7 @@ impl SigningKey {
             rounds,
         };
         let locked = self
-            .private
+            .inner()
             .encrypt_with(Cipher::Aes256Ctr, kdf, salt.checkint, passphrase);
         locked
             .and_then(|key| key.to_openssh(LineEnding::LF))
@@ -146,7 +156,7 @@ impl SigningKey {
     /// # Errors
     /// The key cannot be encoded, which no key made here is known to do.
     pub fn to_openssh_unlocked(&self) -> Result<Zeroizing<String>, KeyError> {
-        self.private
+        self.inner()
             .to_openssh(LineEnding::LF)
             .map_err(|error| malformed(error.to_string()))
     }
@@ -161,9 +171,21 @@ impl SigningKey {
         self.public.fingerprint()
     }
 
-    /// The key for the cryptography below.
-    pub(super) fn inner(&self) -> &PrivateKey {
-        &self.private
+    /// The public half of a private key file, which is readable without the passphrase.
+    ///
+    /// # Errors
+    /// The text is no private key of OpenSSH's format, or not an Ed25519 one.
+    pub fn public_of(text: &str) -> Result<PublicKey, KeyError> {
+        if text.len() > MAX_KEY_FILE {
+            return Err(malformed(format!("more than {MAX_KEY_FILE} bytes")));
+        }
+        let file = PrivateKey::from_openssh(text).map_err(|error| malformed(error.to_string()))?;
+        PublicKey::from_key_data(file.public_key().key_data()).map_err(|_| KeyError::OtherAlgorithm)
+    }
+
+    /// The key for the cryptography below, which wipes itself too.
+    pub(super) fn inner(&self) -> PrivateKey {
+        PrivateKey::from(Ed25519Keypair::from_seed(&self.seed))
     }
 }
 
@@ -263,7 +285,7 @@ mod tests {
             rounds: 1,
         };
         let locked = key()
-            .private
+            .inner()
             .encrypt_with(Cipher::Aes256Ctr, kdf, 1, "brass ferrule")
             .expect("locked");
         let mut bytes = locked.to_bytes().expect("bytes");
@@ -277,6 +299,29 @@ mod tests {
             .expect("text");
         let refused = SigningKey::from_openssh(&slow, Some("brass ferrule")).map(|_| ());
         assert_eq!(refused, Err(KeyError::Rounds { found: u32::MAX }));
+    }
+
+    /// Were there a `Clone`, the choice below would be ambiguous, and this would not build.
+    #[test]
+    fn a_key_wipes_itself_and_has_no_copies() {
+        trait Copied<Which> {
+            fn none() {}
+        }
+        struct AsWell;
+        impl<T> Copied<()> for T {}
+        impl<T: Clone> Copied<AsWell> for T {}
+        <SigningKey as Copied<_>>::none();
+        fn wiped<T: ZeroizeOnDrop>() {}
+        wiped::<SigningKey>();
+    }
+
+    #[test]
+    fn the_public_half_is_read_without_a_passphrase() {
+        let text = key()
+            .to_openssh_encrypted("brass ferrule", FEW, salt())
+            .expect("locked");
+        assert_eq!(SigningKey::public_of(&text), Ok(key().public().clone()));
+        assert!(SigningKey::public_of("no key").is_err());
     }
 
     #[test]

@@ -41,7 +41,7 @@ pub use chain::{Chain, Head, Link};
 pub use digest::{Digest, Hasher, NotADigest, digest};
 pub use envelope::Envelope;
 pub use finding::{ChainFinding, Rule};
-pub use key::{BCRYPT_ROUNDS, KeyError, KeySalt, SigningKey};
+pub use key::{BCRYPT_ROUNDS, KeyError, KeySalt, MOST_BCRYPT_ROUNDS, SigningKey};
 pub use line::{Line, LineError, MAX_LINE_BYTES};
 pub use lines::{Lines, RawLine};
 pub use namespace::{Namespace, UnknownNamespace};

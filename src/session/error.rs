@@ -1,6 +1,7 @@
 //! What stopped a request, with one hint. Nothing was half done.
 
-use crate::people::PeopleRule;
+use crate::diagnostic::nearest;
+use crate::people::{PeopleRule, Roster};
 use crate::player::Refusal;
 use crate::seal::KeyError;
 
@@ -29,6 +30,26 @@ pub enum SessionError {
     Broken { file: String, what: String },
     #[error("nobody of the id “{0}” is in this shop's roster")]
     NoPerson(String),
+    #[error("nobody of the id “{id}” is in this shop's roster.{meant}")]
+    Unknown {
+        id: String,
+        /// A question with the id that was probably meant, or nothing.
+        meant: String,
+    },
+    #[error("there is no key of {0} on this machine")]
+    NoKey(String),
+    #[error("{0} has left the shop")]
+    HasLeft(String),
+    #[error("the validity would end at {0}, which is past")]
+    Past(String),
+    #[error("{0} has these roles already")]
+    SameRoles(String),
+    #[error("whoever signs with their own key has not lost it")]
+    NotLost,
+    #[error("{0} is this tablet, which signs the ledger")]
+    ThisTablet(String),
+    #[error("no key of a tablet that is valid now stands on this machine")]
+    NoTablet,
     #[error("the key does not belong to {0}, or is not valid now")]
     NotTheirKey(String),
     #[error("nobody is signed on")]
@@ -66,6 +87,18 @@ pub enum SessionError {
 }
 
 impl SessionError {
+    /// Nobody has this id; the one that was probably meant is named.
+    #[must_use]
+    pub fn unknown(roster: &Roster, id: &str) -> Self {
+        let known = roster.people().chain(roster.tablets());
+        let known = known.filter(|holder| holder.retired().is_none());
+        let near = nearest(id, known.map(|holder| holder.id().as_str()));
+        Self::Unknown {
+            id: id.to_owned(),
+            meant: near.map_or_else(String::new, |near| format!(" Did you mean {near}?")),
+        }
+    }
+
     /// What to do about it, in one sentence.
     #[must_use]
     pub fn hint(&self) -> &'static str {
@@ -82,6 +115,20 @@ impl SessionError {
             Self::Instruments(_) => "Mend instruments.yaml in the shop's folder.",
             Self::Broken { .. } => "Keep a copy of the shop's folder and run `witnessmark verify` on it.",
             Self::NoPerson(_) => "Pick a name from the list, or have a supervisor add the person.",
+            Self::Unknown { .. } => "`witnessmark people list` shows who is in the roster.",
+            Self::NoKey(_) => {
+                "Use the tablet that has it, or have a supervisor make a new one with `witnessmark people lost`."
+            }
+            Self::HasLeft(_) => "An id is never given again: join them under another one.",
+            Self::Past(_) => "Give a date that lies ahead.",
+            Self::SameRoles(_) => "Nothing was written.",
+            Self::NotLost => {
+                "Use `witnessmark people rotate` for a key of one's own; a lost one takes another supervisor."
+            }
+            Self::ThisTablet(_) => {
+                "Give it a new key with `witnessmark people tablet rotate`, or another tablet first."
+            }
+            Self::NoTablet => "A supervisor gives this machine one: `witnessmark people tablet add --by ID`.",
             Self::NobodySignedOn => "Sign on first.",
             Self::NoJob => "Open a job first.",
             Self::NoSuchJob(_) => "Choose one of the jobs in the content.",

@@ -2,7 +2,7 @@
 
 use super::approval::Desk;
 use super::clock::World;
-use super::error::{SessionError, broken};
+use super::error::{SessionError, broken, refused};
 use super::shipped::Content;
 use crate::disk;
 use crate::people::entry::{Join, Root, Tablet};
@@ -43,7 +43,7 @@ pub fn found(
     world: &World,
 ) -> Result<String, SessionError> {
     for person in std::iter::once(&plan.root).chain(&plan.people) {
-        passphrase::check(&person.passphrase, &person.id, &person.name)?;
+        passphrase::check(&person.passphrase, &person.id, &person.name, &plan.shop)?;
     }
     if let Some(text) = &plan.instruments {
         crate::procedure::register(text).map_err(|report| SessionError::Instruments(report.render()))?;
@@ -65,9 +65,9 @@ fn build(
     let root_key = new_key(world)?;
     let mut roster = write_root(shop, plan, &root_id, &root_key, world)?;
     for person in &plan.people {
-        roster = add_person(shop, &roster, (&root_id, &root_key), person, world)?;
+        roster = add_person(shop, &roster, (&root_id, &root_key), person, None, world)?;
     }
-    let roster = add_tablet(shop, &roster, (&root_id, &root_key), world)?;
+    let (roster, _) = add_tablet(shop, &roster, (&root_id, &root_key), world)?;
     let mut desk = Desk {
         shop,
         roster: &roster,
@@ -85,22 +85,7 @@ fn build(
     Ok(root_key.fingerprint())
 }
 
-/// Adds a person to a shop, signed by a supervisor.
-///
-/// # Errors
-/// As [`found`]; or the supervisor may not do it.
-pub fn join(
-    shop: &mut disk::Shop,
-    roster: &Roster,
-    by: (&SignerId, &SigningKey),
-    person: &PersonPlan,
-    world: &World,
-) -> Result<Roster, SessionError> {
-    passphrase::check(&person.passphrase, &person.id, &person.name)?;
-    add_person(shop, roster, by, person, world)
-}
-
-fn new_key(world: &World) -> Result<SigningKey, SessionError> {
+pub(super) fn new_key(world: &World) -> Result<SigningKey, SessionError> {
     let seed = Zeroizing::new(world.bytes::<32>()?);
     Ok(SigningKey::generate(&seed))
 }
@@ -127,11 +112,12 @@ fn write_root(
     Ok(roster)
 }
 
-fn add_person(
+pub(super) fn add_person(
     shop: &mut disk::Shop,
     roster: &Roster,
     by: (&SignerId, &SigningKey),
     person: &PersonPlan,
+    valid_until: Option<DateTime<FixedOffset>>,
     world: &World,
 ) -> Result<Roster, SessionError> {
     let (id, key): (SignerId, _) = (named(&person.id)?, new_key(world)?);
@@ -143,7 +129,7 @@ fn add_person(
         roles: person.roles.clone(),
         key: key.public().clone(),
         valid_from: at,
-        valid_until: None,
+        valid_until,
     });
     let (line, next) = sign_roster(roster, by, &entry, at)?;
     // The key is on the disk before the line that trusts it.
@@ -152,12 +138,12 @@ fn add_person(
     Ok(next)
 }
 
-fn add_tablet(
+pub(super) fn add_tablet(
     shop: &mut disk::Shop,
     roster: &Roster,
     by: (&SignerId, &SigningKey),
     world: &World,
-) -> Result<Roster, SessionError> {
+) -> Result<(Roster, SignerId), SessionError> {
     let (key, at) = (new_key(world)?, world.now());
     let tail: String = world
         .bytes::<4>()?
@@ -174,10 +160,10 @@ fn add_tablet(
     let (line, next) = sign_roster(roster, by, &entry, at)?;
     shop.write_key(&id, &key.to_openssh_unlocked()?)?;
     shop.roster().append(&line)?;
-    Ok(next)
+    Ok((next, id))
 }
 
-fn sign_roster(
+pub(super) fn sign_roster(
     roster: &Roster,
     (id, key): (&SignerId, &SigningKey),
     entry: &RosterEntry,
@@ -187,20 +173,29 @@ fn sign_roster(
     let line = Line::signed(text, id.clone(), key, Namespace::ShopRoster).to_bytes()?;
     let next = roster
         .append(bare(&line))
-        .map_err(|findings| broken("roster", &findings))?;
+        .map_err(|findings| refused("roster", &findings))?;
     Ok((line, next))
 }
 
-fn keep_key(
+pub(super) fn keep_key(
     shop: &disk::Shop,
     id: &SignerId,
     key: &SigningKey,
     passphrase: &str,
     world: &World,
 ) -> Result<(), SessionError> {
-    let salt = KeySalt::from_random(world.bytes::<20>()?);
-    shop.write_key(id, &key.to_openssh_encrypted(passphrase, world.rounds, salt)?)?;
+    shop.write_key(id, &locked(key, passphrase, world)?)?;
     Ok(())
+}
+
+/// A key file that opens with this passphrase.
+pub(super) fn locked(
+    key: &SigningKey,
+    passphrase: &str,
+    world: &World,
+) -> Result<Zeroizing<String>, SessionError> {
+    let salt = KeySalt::from_random(world.bytes::<20>()?);
+    Ok(key.to_openssh_encrypted(passphrase, world.rounds(), salt)?)
 }
 
 /// A line without its LF.

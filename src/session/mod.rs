@@ -9,7 +9,8 @@
 //! | `error` | what stopped a request, with one hint |
 //! | `founding` | a new shop: root supervisor, people, tablet |
 //! | `approval` | content under a supervisor's signature |
-//! | `people` | who is who now, and every change of the roster |
+//! | `people` | who is who now |
+//! | `roster` | every change of people and keys, signed by a supervisor |
 //! | `shop` | an open shop: people, jobs, who is signed on |
 //! | `job` | the open job and the loop |
 //! | `certificate` | a certificate made from a job's folder |
@@ -33,6 +34,9 @@ mod founding;
 mod job;
 mod people;
 mod resume;
+mod roster;
+#[cfg(test)]
+mod roster_tests;
 pub mod shipped;
 mod shop;
 #[cfg(test)]
@@ -43,8 +47,9 @@ pub use crate::record::PROGRAM;
 pub use approval::Reviewed;
 pub use clock::World;
 pub use error::SessionError;
-pub use founding::{PersonPlan, ShopPlan, found, join};
+pub use founding::{PersonPlan, ShopPlan, found};
 pub use job::{OpenJob, TypedCard};
-pub use people::PersonLine;
+pub use people::{PersonLine, roster};
+pub use roster::give_tablet_key;
 pub use shipped::Content;
 pub use shop::{JobLine, Session, unlock};

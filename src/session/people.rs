@@ -1,9 +1,11 @@
-//! The people of an open shop: who they are now, and every change of the roster, signed by a supervisor.
+//! The people of a shop, as they are now.
 
-use super::error::SessionError;
-use super::shop::{Session, read_log};
-use crate::people::Role;
+use super::error::{SessionError, broken};
+use super::shop::Session;
+use crate::disk::Folder;
+use crate::people::{Role, Roster};
 use crate::seal::{SignerId, SigningKey};
+use std::path::Path;
 
 /// A person as the sign-on page lists them.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,6 +40,12 @@ impl Session {
         people
     }
 
+    /// The id under which this machine signs the ledger.
+    #[must_use]
+    pub fn tablet(&self) -> &SignerId {
+        &self.tablet.0
+    }
+
     /// The name behind an id.
     #[must_use]
     pub fn name_of(&self, id: &str) -> String {
@@ -67,31 +75,25 @@ impl Session {
         }
     }
 
-    /// Adds a person to the roster, signed by the supervisor who is signed on.
+    /// The person or tablet of this id, who has not left.
     ///
     /// # Errors
-    /// Nobody is signed on, they are no supervisor, or the name or passphrase cannot stand.
-    pub fn join(&mut self, plan: &super::PersonPlan) -> Result<(), SessionError> {
-        let (id, key) = self.signed_on.as_ref().ok_or(SessionError::NobodySignedOn)?;
-        self.roster = super::join(&mut self.shop, &self.roster, (id, key), plan, &self.world)?;
-        self.hand_out_roster()
-    }
-
-    /// Puts the roster as it stands into the folders of open jobs, so that they verify with whoever joined since.
-    fn hand_out_roster(&mut self) -> Result<(), SessionError> {
-        let lines = read_log(self.shop.roster())?;
-        let signers = self.roster.to_allowed_signers().to_string();
-        let open: Vec<String> = self
-            .jobs()
-            .into_iter()
-            .filter(|job| job.closed.is_none())
-            .map(|job| job.number)
-            .collect();
-        for number in open {
-            let folder = self.shop.job(&number)?;
-            folder.write_roster(&lines)?;
-            folder.write_allowed_signers(&signers)?;
+    /// There is none; the id that was probably meant is told.
+    pub fn present(&self, id: &str) -> Result<SignerId, SessionError> {
+        let found = id.parse().ok().and_then(|id: SignerId| self.roster.holder(&id));
+        match found {
+            Some(holder) if holder.retired().is_none() => Ok(holder.id().clone()),
+            Some(holder) => Err(SessionError::HasLeft(holder.id().to_string())),
+            None => Err(SessionError::unknown(&self.roster, id)),
         }
-        Ok(())
     }
+}
+
+/// A shop's roster, read without its lock, so that it can be looked at while the tablet is in use.
+///
+/// # Errors
+/// There is no shop, or its roster does not hold.
+pub fn roster(folder: &Path) -> Result<Roster, SessionError> {
+    let lines = Folder::open(folder)?.reader("roster.jsonl")?;
+    Roster::replay(lines.ok_or(SessionError::NoShop)?).map_err(|found| broken("roster", &found))
 }

@@ -42,7 +42,7 @@ pub struct Session {
     pub recovered: Vec<String>,
 }
 
-/// Opens a passphrase-locked key. It takes about a fifth of a second, so keep it off the screen's thread.
+/// Opens a passphrase-locked key. It takes about half a second, so keep it off the screen's thread.
 ///
 /// # Errors
 /// The passphrase does not open it, or the file is no key.
@@ -71,7 +71,8 @@ impl Session {
         let approvals = read_log(shop.approvals())?;
         let approvals =
             Approvals::replay(approvals.as_slice(), &roster).map_err(|found| broken("approvals", &found))?;
-        let tablet = tablet_key(&shop, &roster)?;
+        settle_next_keys(&shop, &roster)?;
+        let tablet = tablet_key(&shop, &roster, world.now().to_utc())?;
         let instruments_text = shop.instruments()?;
         let instruments = register(instruments_text.as_deref())?;
         let mut session = Self {
@@ -121,10 +122,10 @@ impl Session {
     /// # Errors
     /// There is no such person or no key of theirs on this tablet.
     pub fn key_file(&self, id: &str) -> Result<zeroize::Zeroizing<String>, SessionError> {
-        let person: SignerId = super::founding::named(id)?;
+        let person = self.present(id)?;
         self.shop
             .key(&person)?
-            .ok_or_else(|| SessionError::NoPerson(id.to_owned()))
+            .ok_or_else(|| SessionError::NoKey(id.to_owned()))
     }
 
     /// Signs a person on with their opened key.
@@ -291,13 +292,42 @@ pub(super) fn register(text: Option<&str>) -> Result<Vec<Instrument>, SessionErr
         .map_err(|report| SessionError::Instruments(report.render()))
 }
 
-fn tablet_key(shop: &disk::Shop, roster: &Roster) -> Result<(SignerId, SigningKey), SessionError> {
-    for tablet in roster.tablets() {
-        if let Some(text) = shop.key(tablet.id())? {
-            return Ok((tablet.id().clone(), SigningKey::from_openssh(&text, None)?));
+/// The key of this machine: of the tablet that joined last, where a copy of the folder brought an older one along.
+fn tablet_key(
+    shop: &disk::Shop,
+    roster: &Roster,
+    at: chrono::DateTime<chrono::Utc>,
+) -> Result<(SignerId, SigningKey), SessionError> {
+    let mut tablets: Vec<_> = roster
+        .tablets()
+        .filter_map(|tablet| Some((tablet.keys().first()?.from, tablet)))
+        .collect();
+    tablets.sort_by_key(|(from, _)| std::cmp::Reverse(*from));
+    for (_, tablet) in tablets {
+        let Some(text) = shop.key(tablet.id())? else {
+            continue;
+        };
+        let key = SigningKey::from_openssh(&text, None)?;
+        if tablet.key_at(at) == Some(key.public()) {
+            return Ok((tablet.id().clone(), key));
         }
     }
-    Err(SessionError::NoPerson("tablet".into()))
+    Err(SessionError::NoTablet)
+}
+
+/// An interruption may have come between a roster's line and the key file that it speaks of: the key that the
+/// roster knows takes its place, and one that it does not know never was.
+pub(super) fn settle_next_keys(shop: &disk::Shop, roster: &Roster) -> Result<(), SessionError> {
+    for (id, text) in shop.next_keys()? {
+        let known = roster.holder(&id).and_then(|holder| holder.keys().last());
+        let next = SigningKey::public_of(&text).ok();
+        if next.is_some() && known.map(|span| &span.key) == next.as_ref() {
+            shop.take_next_key(&id)?;
+        } else {
+            shop.drop_next_key(&id)?;
+        }
+    }
+    Ok(())
 }
 
 fn recovered(recovery: &disk::Recovery) -> Vec<String> {

@@ -11,6 +11,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicU32, Ordering};
+use zeroize::Zeroizing;
 
 pub(super) const INES: &str = "ines.varga";
 pub(super) const TOMASZ: &str = "tomasz.okafor";
@@ -81,7 +82,8 @@ pub(super) fn plan(instruments: String) -> ShopPlan {
 pub(super) struct Stage {
     pub(super) content: Content,
     pub(super) shop: Place,
-    ines: SigningKey,
+    /// Unlocked, since a key cannot be copied.
+    ines: Zeroizing<String>,
     tomasz: SigningKey,
     practice: bool,
 }
@@ -96,7 +98,7 @@ impl Stage {
         let key = |id: &str| {
             super::shop::unlock(&session.key_file(id).expect("a key"), PASSPHRASE).expect("opened")
         };
-        let (ines, tomasz) = (key(INES), key(TOMASZ));
+        let (ines, tomasz) = (key(INES).to_openssh_unlocked().expect("text"), key(TOMASZ));
         drop(session);
         Self {
             content,
@@ -116,7 +118,7 @@ impl Stage {
 
     pub(super) fn open(&self, folder: &Path) -> Result<Session, SessionError> {
         let mut session = Session::open(folder, self.content.clone(), world())?;
-        session.sign_on(INES, self.ines.clone())?;
+        session.sign_on(INES, SigningKey::from_openssh(&self.ines, None)?)?;
         Ok(session)
     }
 

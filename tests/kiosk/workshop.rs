@@ -27,11 +27,7 @@ impl Workshop {
             PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("shop-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
         // Few rounds of bcrypt: what is tested here is the screen, not the lock.
-        let world = || {
-            let mut world = World::real();
-            world.rounds = 1;
-            world
-        };
+        let world = || World::real().with_rounds(1);
         let content = Content::shipped();
         let today = world().now().date_naive();
         let plan = ShopPlan {

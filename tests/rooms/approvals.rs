@@ -304,9 +304,7 @@ fn the_shops_own_approvals_tell_more() {
     ];
     for (name, job, approvals, said) in cases {
         let mut shop = Files::new();
-        for file in ["roster.jsonl"] {
-            shop.insert(file.into(), job[file].clone());
-        }
+        shop.insert("roster.jsonl".into(), job["roster.jsonl"].clone());
         shop.insert("ledger.jsonl".into(), job["ledger-extract.jsonl"].clone());
         shop.insert("approvals.jsonl".into(), approvals.bytes.clone());
         for (file, bytes) in &job {

@@ -24,6 +24,7 @@ mod disk_process;
 mod four_eyes;
 mod house;
 mod own_circuit;
+mod people_changes;
 mod people_ledger;
 mod people_roster;
 mod played_job;

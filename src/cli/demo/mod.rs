@@ -180,6 +180,7 @@ pub(crate) struct Stage {
     session: Option<Session>,
     shop: PathBuf,
     content: Content,
+    /// Those who are called beside the one who works.
     keys: BTreeMap<String, SigningKey>,
     /// Who works: signed on from the first line on.
     worker: &'static str,
@@ -188,7 +189,8 @@ pub(crate) struct Stage {
 impl Stage {
     pub(crate) fn new(folder: &Path, content: Content) -> Result<Self, Stop> {
         let shop = folder.join("shop");
-        let world = World::real();
+        // The passphrases of the demonstration are no secret, so the fewest rounds do.
+        let world = World::real().with_rounds(crate::seal::BCRYPT_ROUNDS);
         found(&shop, &plan(world.now().date_naive()), &content, &world)?;
         let mut session = Session::open(&shop, content.clone(), world)?;
         let mut keys = BTreeMap::new();
@@ -196,7 +198,7 @@ impl Stage {
             keys.insert(id.to_owned(), unlock(&session.key_file(id)?, passphrase)?);
         }
         let worker = PASSPHRASES[0].0;
-        session.sign_on(worker, keys[worker].clone())?;
+        session.sign_on_with(worker, PASSPHRASES[0].1)?;
         session.start(JOB, false)?;
         Ok(Self {
             session: Some(session),
@@ -224,12 +226,10 @@ impl Stage {
     }
 
     fn act(&mut self, by: &str, event: Event) -> Result<(), Stop> {
-        let key = self
-            .keys
-            .get(by)
-            .ok_or_else(|| SessionError::NoPerson(by.to_owned()))?
-            .clone();
-        Ok(self.session()?.act_with(by, &key, event)?)
+        let key = self.keys.get(by);
+        let key = key.ok_or_else(|| SessionError::NoPerson(by.to_owned()))?;
+        let session = self.session.as_mut().ok_or(SessionError::NoJob)?;
+        Ok(session.act_with(by, key, event)?)
     }
 
     fn card(&mut self, answers: &BTreeMap<String, String>) -> Result<(), Stop> {
@@ -290,7 +290,7 @@ impl Stage {
             .to_owned();
         drop(self.session.take());
         let mut session = Session::open(&self.shop, self.content.clone(), World::real())?;
-        session.sign_on(self.worker, self.keys[self.worker].clone())?;
+        session.sign_on_with(self.worker, PASSPHRASES[0].1)?;
         session.resume(&number)?;
         self.session = Some(session);
         Ok(())

@@ -1,0 +1,95 @@
+//! The power is cut at every step of a change of keys: the old key or the new one is in force, never none.
+
+use super::tests::{INES, PASSPHRASE, Place, TOMASZ, content, copy, expect_whole, plan, world};
+use super::{Content, Session, found};
+use crate::disk::power;
+
+const NEW: &str = "teal washers, seven of them";
+
+fn shop() -> (Place, Content) {
+    let (content, instruments) = content();
+    let shop = Place::new();
+    found(&shop.0, &plan(instruments), &content, &world()).expect("a shop");
+    (shop, content)
+}
+
+fn open(shop: &Place, content: &Content) -> Session {
+    Session::open(&shop.0, content.clone(), world()).expect("a shop")
+}
+
+fn opens(session: &mut Session, id: &str, passphrase: &str) -> bool {
+    session.sign_on_with(id, passphrase).is_ok()
+}
+
+/// Cuts the power after 0, 1, 2 … steps of a change by Tomasz. Afterwards exactly one of both passphrases of `id`
+/// opens a key that the roster knows, and the shop is whole.
+fn cut_everywhere(id: &str, change: impl Fn(&mut Session) -> Result<(), super::SessionError>) {
+    let (shop, content) = shop();
+    for steps in 0..200 {
+        let place = Place::new();
+        copy(&shop.0, &place.0);
+        let mut session = open(&place, &content);
+        session.sign_on_with(TOMASZ, PASSPHRASE).expect("signed on");
+        power::cut_after(steps);
+        let done = change(&mut session);
+        power::restore();
+        drop(session);
+
+        let mut session = open(&place, &content);
+        let (old, new) = (opens(&mut session, id, PASSPHRASE), opens(&mut session, id, NEW));
+        assert!(old != new, "after {steps} steps: old {old}, new {new}");
+        assert!(new || done.is_err(), "after {steps} steps the change is gone");
+        expect_whole(&session, steps);
+        let left = std::fs::read_dir(place.0.join("keys")).expect("keys").count();
+        assert_eq!(left, 3, "after {steps} steps");
+        if done.is_ok() {
+            assert!(steps > 5, "so few steps cannot be a change");
+            return;
+        }
+    }
+    panic!("200 steps were not enough");
+}
+
+#[test]
+fn a_rotation_outlives_a_power_cut_at_any_step() {
+    cut_everywhere(INES, |session| {
+        session.rotate(INES, PASSPHRASE, NEW, "in its time")
+    });
+    cut_everywhere(TOMASZ, |session| {
+        session.rotate(TOMASZ, PASSPHRASE, NEW, "in its time")
+    });
+}
+
+#[test]
+fn a_lost_key_outlives_a_power_cut_at_any_step() {
+    cut_everywhere(INES, |session| session.replace_lost(INES, NEW, "forgotten"));
+}
+
+#[test]
+fn a_new_passphrase_outlives_a_power_cut_at_any_step() {
+    cut_everywhere(INES, |session| session.change_passphrase(INES, PASSPHRASE, NEW));
+}
+
+/// The tablet's key is rotated, and the shop opens with the one that the roster knows.
+#[test]
+fn a_tablets_rotation_outlives_a_power_cut_at_any_step() {
+    let (shop, content) = shop();
+    for steps in 0..200 {
+        let place = Place::new();
+        copy(&shop.0, &place.0);
+        let mut session = open(&place, &content);
+        session.sign_on_with(TOMASZ, PASSPHRASE).expect("signed on");
+        power::cut_after(steps);
+        let done = session.rotate_tablet("in its time");
+        power::restore();
+        drop(session);
+        let mut session = open(&place, &content);
+        session.sign_on_with(INES, PASSPHRASE).expect("signed on");
+        session.start("cut-out", false).expect("the ledger is signed");
+        expect_whole(&session, steps);
+        if done.is_ok() {
+            return;
+        }
+    }
+    panic!("200 steps were not enough");
+}
