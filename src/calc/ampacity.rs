@@ -14,6 +14,8 @@ pub(super) const BUNDLED: Source = Source::new(
     "correction for bundles, as a marine catalogue reprints it, page 212 (delzer.com)",
     Mark::SecondHand,
 );
+/// Which of the contradicting tables counts, and why.
+pub(super) const CHOICE: &str = "The tables contradict one another: AC 43.13-1B gives a wire in a full aircraft harness in thin air a third of what 33 CFR 183.425 gives it in a boat. From 18 AWG up the boat's table counts with its factors for heat and bundle, since it stands for wires at sea level; thinner wires take the aircraft's. The safe side is taken in doubt: never cooler air than the tables', the lesser of the printed and the computed engine figure, the thinner row.";
 pub(super) const INSULATION_RANGE: Range = Range::new(
     "°C",
     60.0,

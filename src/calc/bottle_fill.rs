@@ -86,7 +86,7 @@ pub static SPEC: Spec = Spec {
         ),
     ],
     assumptions: &[
-        "0.68 kg/L is the filling density of 49 CFR 173.304a, second-hand, whatever the test pressure; it is also the strictest row of UN P200.",
+        "The rules contradict one another: 49 CFR 173.304a gives 0.68 kg/L whatever the test pressure (second-hand), UN P200 up to 0.75 (from memory). Unless asked otherwise the strictest counts: the safe side.",
         "The rows of UN P200 for UN 1070 are from memory. Each was checked to keep the bottle below its test pressure at 65 °C.",
         "Whatever the rule, a filling that would pass the test pressure at 65 °C is overfilled. The local code and the filler's own rule come first.",
         "Only a scale tells the filling: a gauge shows the same pressure while any liquid is left.",

@@ -53,6 +53,7 @@ pub static SPEC: Spec = Spec {
     assumptions: &[
         "The diameter is measured over the barb, not on the free hose.",
         "Of two clamps that suit alike the smaller is taken: it can still be drawn down.",
+        "Makers contradict one another on the screw's torque, from 0.9 to 1.7 N·m for the narrowest bands and from memory to 2.5 N·m for rolled-edge ones. The clamp's own figure comes first; without it, begin at the low end and prove the joint: the safe side for the hose.",
         "A worm drive cuts soft hose and is not for fuel (common practice, no source).",
     ],
     sources: &[

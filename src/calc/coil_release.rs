@@ -171,6 +171,10 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
     Ok(Found::new()
         .si("peak", peak_v)
         .si("current_decay", decay_s)
+        .note_if(
+            given.is("suppression", "diode") && given.optional("value").is_none(),
+            "Not given, so taken: 0.7 V across the diode.",
+        )
         .note("The current's decay alone: the armature's way and its changing inductance come on top."))
 }
 

@@ -187,6 +187,33 @@ fn an_outcome_tells_weak_sources_and_defaults() {
     );
 }
 
+/// Where sources contradict one another the assumptions say so, and which side was taken.
+#[test]
+fn contradictions_are_told_with_the_side_taken() {
+    let contradicted = [
+        "wire-resistance",
+        "wire-drop",
+        "wire-size",
+        "fuse-size",
+        "fuse-time",
+        "relay-coil",
+        "clamp-pick",
+        "hose-rating",
+        "tube-rating",
+        "flare-torque",
+        "pipe-engagement",
+        "bottle-fill",
+        "nitrous-flow",
+    ];
+    for id in contradicted {
+        let text = explain(find(id).unwrap().spec);
+        assert!(
+            text.contains("safe side"),
+            "{id} does not say which side it takes"
+        );
+    }
+}
+
 /// How many rows of each kind stand behind each calculator. Frozen rows, our own output, there are none.
 #[test]
 #[ignore = "prints a table"]

@@ -48,7 +48,9 @@ pub static SPEC: Spec = Spec {
     assumptions: &[
         "Dry seats without sealant, lubricated threads, two spanners.",
         "Where aluminium meets steel the aluminium row counts.",
-        "Sets of other makers differ by up to a factor of two, by material, lubrication and where the count begins: never mix them. The fitting maker's own figure comes first.",
+        "Sets of other makers contradict this one by up to a factor of two, by material, lubrication and where the count begins: never mix them. This set is taken because it alone names both the material and the lubrication.",
+        "The safe side: begin at the low end and prove the joint, since a joint that weeps can be drawn further and a split flare cannot be undone. The fitting maker's own figure comes first.",
+        "Flats count from the contact of the seats. One flat from finger-tight, which manuals of steel swivel adapters print, is another count and is not used.",
     ],
     sources: &[
         Source::new(
@@ -93,7 +95,9 @@ pub struct Inputs<'a> {
 /// Lubricated threads.
 ///
 /// # Source
-/// US Army TM 55-1730-229-12 and TM 9-2320-364-20-4.
+/// US Army TM 55-1730-229-12 and TM 9-2320-364-20-4. Makers' sets for steel swivel nuts (12, 24 and 46 N·m for
+/// dash 4, 6 and 8, or 16, 25 and 50) contradict it; the army's is taken because it names material and lubrication,
+/// with the safe side of beginning at its low end.
 ///
 /// # Errors
 /// None; the ranges are checked where the inputs enter.
@@ -131,7 +135,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("high", row.torque_high.si())
         .text("flats", flats)
         .note(format!(
-            "{} ({}). The fitting maker's own figure comes first.",
+            "{} ({}). Other makers' sets differ by up to a factor of two: begin at the low end, prove the joint, and put the fitting maker's own figure first.",
             row.origin.source,
             row.origin.mark.in_words()
         ))

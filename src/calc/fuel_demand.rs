@@ -35,7 +35,7 @@ pub static SPEC: Spec = Spec {
                 "g/kWh",
                 200.0,
                 600.0,
-                "270 at an engine's best to about 0.6 lb/hp·h when rich",
+                "below an engine's best of about 270 to 0.6 lb/hp·h of rich petrol, and 1.6 times that for ethanol",
             ),
             Need::Required,
         ),
@@ -67,6 +67,7 @@ pub static SPEC: Spec = Spec {
             "mass of fuel for an amount of work",
             Mark::Computed,
         ),
+        Source::new("0.5 to 0.6 lb/hp·h when rich", "tuning practice", Mark::Practice),
         Source::new(
             "an engine-figures page",
             "270 to 320 g/kWh for petrol engines (meetcalculator.com)",

@@ -81,7 +81,8 @@ pub static SPEC: Spec = Spec {
     ],
     assumptions: &[
         "A fuse carries 75 % of its rating without end at 25 °C, and less in heat: 0.85 of that at 65 °C, 0.75 at 85 °C.",
-        "A gentler slope of 0.15 %/K is often quoted; the steeper one of a maker's sheet is used.",
+        "A gentler slope of 0.15 %/K is often quoted; the steeper one of a maker's sheet is used, since it asks for the greater fuse in heat and so blows less in a hot bay. Whether the wire stands that fuse is told beside it.",
+        ampacity::CHOICE,
         "A duty in seconds assumes that the fuse has cooled since the last time; its rating is advice.",
     ],
     sources: &[

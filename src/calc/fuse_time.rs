@@ -47,7 +47,7 @@ pub static SPEC: Spec = Spec {
     assumptions: &[
         "At 23 °C, from rest; a warm fuse opens sooner.",
         "Between two printed multiples the band is that of both: nothing is interpolated.",
-        "Where a maker and the standard differ, the wider band. Advice, never an acceptance limit.",
+        "Where a maker and the standard contradict one another, the wider band counts: at 1.35 times 1800 s, not 600 s; at 6 times 0.15 s, not 0.1 s. That is the safe side, since the wire must stand the longer time. Advice, never an acceptance limit.",
     ],
     sources: &[
         Source::new(

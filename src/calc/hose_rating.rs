@@ -70,7 +70,7 @@ pub static SPEC: Spec = Spec {
     assumptions: &[
         "The supply side of an injection rail; the hose is whole and not out of date.",
         "R6, R7, R8, R12 and R14 are low-pressure classes and are refused whatever else is printed; R10 belongs in a tank.",
-        "R9 hoses of 100 psi (class, from memory) and of 180 psi (one maker) are both sold: the print decides where there is one.",
+        "R9 hoses of 100 psi (class, from memory) and of 180 psi (one maker) are both sold: the print decides where there is one, and where there is none the lesser, 100 psi, counts: the safe side.",
         "Without a class the heat it stands is not known, and 100 °C, the least of the family, counts.",
     ],
     sources: &[

@@ -43,7 +43,7 @@ pub static SPEC: Spec = Spec {
                 "g/kWh",
                 200.0,
                 600.0,
-                "270 at an engine's best to about 0.6 lb/hp·h when rich",
+                "below an engine's best of about 270 to 0.6 lb/hp·h of rich petrol, and 1.6 times that for ethanol",
             ),
             Need::Default("304 g/kWh"),
         ),
@@ -90,6 +90,7 @@ pub static SPEC: Spec = Spec {
             Mark::Memory,
         ),
         Source::new("a textbook of engines", "petrol as CH1.87", Mark::Memory),
+        Source::new("0.5 lb/hp·h at full throttle", "tuning practice", Mark::Practice),
     ],
     example: &[
         ("nitrous_flow", "30 g/s"),

@@ -97,7 +97,7 @@ pub static SPEC: Spec = Spec {
     assumptions: &[
         "Pure liquid nitrous oxide at rest before the jet, no vapour in it, no heat on the way.",
         "Dyer's HEM part is held at its greatest once choked, unless `falling` is chosen; SPI goes on rising, so that Dyer's mean is on the high side far below the choking pressure.",
-        "The weights are those of the corrected form, from memory: an older printing has κ on the wrong side.",
+        "Printings contradict one another on Dyer's weights: an older one has κ on the wrong side. The corrected form is used, from memory; it never gives the lesser flow, which is the safe side for the petrol that must meet it.",
         "Discharge coefficients of real jets scatter by 15 to 30 %: an estimate, never a measurement.",
     ],
     sources: &[

@@ -40,7 +40,7 @@ pub static SPEC: Spec = Spec {
     ],
     assumptions: &[
         "Clean threads with sealant on the male one, its first one or two threads bare; none on a flare's seat.",
-        "Guides differ from one to three turns; an aluminium port takes the lower end.",
+        "Guides contradict one another, from one to three turns: two manuals that agree on 2 to 3 are taken. The safe side is to begin at the lower end, and an aluminium port ends there.",
     ],
     sources: &[
         Source::new(
@@ -71,7 +71,8 @@ pub(super) const CALCULATOR: Calculator = Calculator { spec: &SPEC, work };
 /// Sealant on the male thread, its first threads bare.
 ///
 /// # Source
-/// ASME B1.20.1 as a metal dealer reprints it; turns from two service manuals.
+/// ASME B1.20.1 as a metal dealer reprints it; turns from two service manuals that agree. Other guides say 1 to 2,
+/// 1.5 to 3 or two; the safe side is the lower end, since a cracked port cannot be undone.
 ///
 /// # Errors
 /// None; the sizes are checked where the inputs enter.

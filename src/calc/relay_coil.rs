@@ -76,7 +76,8 @@ pub static SPEC: Spec = Spec {
     assumptions: &[
         "A coil pulls in at a current, so its pull-in voltage rises with its copper.",
         "The suppression resistor keeps its value.",
-        "8 V at 20 °C is the pull-in limit of two data sheets of 12 V relays; the relay's own sheet comes first.",
+        "Data sheets of 12 V relays give 6.5 V to 8 V at 20 °C for the pull-in: the highest stands, which is the safe side. The relay's own sheet comes first.",
+        "A coil that is warm from its own heat needs more: give its temperature where the bay or the coil is hot.",
     ],
     sources: &[
         Source::new(

@@ -39,8 +39,8 @@ pub static SPEC: Spec = Spec {
         OutputSpec::new("area", "Conductor area", "A", "the conductor's area", "mm²"),
     ],
     assumptions: &[
-        "Solid annealed copper of 100 % IACS and of the size's nominal area.",
-        "Stranded wire of the same name may hold less copper; the note gives the worst that is sold.",
+        "Solid annealed copper of 100 % IACS and of the size's nominal area, which is all that a gauge defines.",
+        "Tables of stranded wire contradict it by up to 27 %, since strands hold less copper: the note gives the worst that is sold, and the safe side is to judge by that.",
     ],
     sources: &[B258, IACS, STRANDED],
     example: &[("gauge", "12 AWG"), ("length", "1 km"), ("temperature", "20 °C")],

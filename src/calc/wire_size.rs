@@ -82,7 +82,9 @@ pub static SPEC: Spec = Spec {
         "The resistivity is the greater of the boat constant 10.75 Ω·cmil/ft and of pure copper at the conductor's temperature.",
         "The conductor's rise over the air goes with the square of the load; AC 43.13-1B uses the root, which is hotter still.",
         "A chassis return counts as 0 Ω.",
-        "The chart of 0.0164 Ω·mm²/m is 5 % below pure copper and is not used.",
+        "Where sources contradict one another, the lesser area and the greater resistivity count: the safe side. The chart of 0.0164 Ω·mm²/m is 5 % below pure copper and is not used.",
+        "Tinned strands of AC 43.13-1B lose more still: a note says where they would pass the allowed drop.",
+        ampacity::CHOICE,
     ],
     sources: &[
         Source::new(
@@ -131,6 +133,8 @@ pub struct Size {
     pub by_drop: bool,
     pub ampacity_a: f64,
     pub drop_v: f64,
+    /// With the worst strands that are sold under the gauge.
+    pub worst_drop_v: f64,
 }
 
 /// The thinnest gauge of the table that serves; none where the thickest does not.
@@ -143,7 +147,7 @@ pub struct Size {
 ///
 /// # Assumptions
 /// The least area sold under a gauge; resistivity the greater of 10.75 Ω·cmil/ft and pure copper at the
-/// conductor's temperature T = T_air + (T_i − T_air) · (I / I_allowed)².
+/// conductor's temperature, both the safe side of contradicting sources, T = T_air + (T_i − T_air) · (I / I_allowed)².
 ///
 /// # Source
 /// ABYC E-11 form (as a chandler prints it), SAE J1128 areas (from memory), 33 CFR 183.425 table 5.
@@ -169,13 +173,14 @@ pub fn wire_size(inputs: Inputs, tables: &Tables) -> Result<Option<Size>, CalcEr
         if inputs.current_a > ampacity_a {
             continue;
         }
-        let drop_v = loss_v(&inputs, wire, ampacity_a);
+        let (drop_v, worst_drop_v) = losses_v(&inputs, wire, ampacity_a);
         if drop_v <= inputs.allowed_v {
             return Ok(Some(Size {
                 gauge: wire.gauge,
                 by_drop: too_thin_by_drop,
                 ampacity_a,
                 drop_v,
+                worst_drop_v,
             }));
         }
         too_thin_by_drop = true;
@@ -183,12 +188,16 @@ pub fn wire_size(inputs: Inputs, tables: &Tables) -> Result<Option<Size>, CalcEr
     Ok(None)
 }
 
-fn loss_v(inputs: &Inputs, wire: &Wire, ampacity_a: f64) -> f64 {
+/// What the wire loses with its least area, and with the worst strands that are sold under its name.
+fn losses_v(inputs: &Inputs, wire: &Wire, ampacity_a: f64) -> (f64, f64) {
     let (air_c, limit_c) = (inputs.lay.air_c(), inputs.lay.column_c());
     let conductor_c = air_c + (limit_c - air_c) * (inputs.current_a / ampacity_a).powi(2);
-    let copper_ohm_m = copper::RESISTIVITY_OHM_M * copper::temperature_factor(conductor_c);
-    let resistivity_ohm_m = copper_ohm_m.max(BOAT_RESISTIVITY_OHM_M);
-    inputs.current_a * resistivity_ohm_m * inputs.loop_m / wire.least_area.si()
+    let hotter = copper::temperature_factor(conductor_c);
+    let resistivity_ohm_m = (copper::RESISTIVITY_OHM_M * hotter).max(BOAT_RESISTIVITY_OHM_M);
+    let ohm_per_m = resistivity_ohm_m / wire.least_area.si();
+    let worst_ohm_per_m = ohm_per_m.max(wire.most_resistance.si() * hotter);
+    let volts = |ohm_per_m: f64| inputs.current_a * ohm_per_m * inputs.loop_m;
+    (volts(ohm_per_m), volts(worst_ohm_per_m))
 }
 
 fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
@@ -220,6 +229,13 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("ampacity", size.ampacity_a)
         .si("drop", size.drop_v)
         .note("The least conductor area sold under the gauge is counted (SAE J1128, from memory), not the nominal one.")
+        .note_if(
+            size.worst_drop_v > inputs.allowed_v,
+            format!(
+                "The worst strands sold as {} (AC 43.13-1B) would lose {:.3} V, more than the allowed {:.3} V: take the next size up where the wire's make is not known.",
+                size.gauge, size.worst_drop_v, inputs.allowed_v
+            ),
+        )
         .note(ampacity::note(&inputs.lay))
         .note_if(chassis, "The chassis return is counted as 0 Ω: measure it."))
 }
@@ -313,6 +329,20 @@ pub(super) mod tests {
                 ),
             ],
         );
+    }
+
+    /// 12 AWG with its least area keeps 3.5 % here; with the tinned strands of AC 43.13-1B, 2.02 Ω/1000 ft, it does not.
+    #[test]
+    fn worse_strands_are_told() {
+        let inputs = "current=10 A; length=10.5 ft; allowed_drop=3.4 %; supply=12 V; return=wire; insulation=105 °C; \
+                      bundle=1; ambient=30 °C; place=cabin";
+        let outcome = crate::calc::check::run_typed("wire-size", inputs).unwrap();
+        let gauge = outcome.output("gauge").unwrap().to_string();
+        let told = outcome
+            .notes
+            .iter()
+            .any(|note| note.starts_with("The worst strands sold as 12 AWG"));
+        assert!(gauge == "12 AWG" && told, "{gauge}: {:?}", outcome.notes);
     }
 
     #[test]
