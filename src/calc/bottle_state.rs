@@ -1,8 +1,9 @@
 //! What stands in a closed bottle of nitrous oxide: pressure, phase, and when the liquid fills it.
 use super::nitrous::state::{Content, Vessel, full_at_k, vessel};
 use super::nitrous::{LEMMON_SPAN, StateError, saturation};
-use super::nitrous_saturation::{AMBIENT, GAUGE};
+use super::nitrous_saturation::{AMBIENT, GAUGE, PRESSURE};
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::quantity::Quantity;
 use crate::table::Tables;
 
 /// Temperature and filling to the state of a bottle.
@@ -16,7 +17,7 @@ pub static SPEC: Spec = Spec {
             "temperature",
             "Bottle temperature",
             "T",
-            "of the bottle all through",
+            "of the bottle all through; a pressure instead tells it only while liquid and vapour stand together",
             Range::new(
                 "°C",
                 -90.82,
@@ -38,6 +39,7 @@ pub static SPEC: Spec = Spec {
             ),
             Need::Required,
         ),
+        PRESSURE,
         GAUGE,
         AMBIENT,
     ],
@@ -87,7 +89,7 @@ pub static SPEC: Spec = Spec {
     ],
     assumptions: &[
         "Pure nitrous oxide without air, one temperature throughout, a bottle that does not stretch.",
-        "A temperature is read from a gauge only while liquid and vapour stand together.",
+        "A temperature is read from a pressure only while liquid and vapour stand together: a liquid-full bottle's pressure is far above saturation, and would read as a warmth that is not there.",
         "The relief disc may open before the pressure that is given.",
     ],
     sources: &[
@@ -135,31 +137,62 @@ pub fn bottle_state(inputs: Inputs) -> Result<Vessel, StateError> {
     vessel(inputs.temperature_k, inputs.fill_kg_m3)
 }
 
-/// The temperature that the gauge tells, refused where it tells none.
-fn told_by_gauge_k(given: &Given, fill_kg_m3: f64) -> Result<f64, CalcError> {
-    let refuse = |error: StateError| error.refuse(given, "pressure_gauge");
-    let pressure_pa = given.si("pressure_gauge")? + given.si("ambient_pressure")?;
-    let line = saturation::at_pressure(pressure_pa).map_err(refuse)?;
+/// The temperature that the pressure given as `name` tells, refused where it tells none.
+fn told_by_k(given: &Given, name: &'static str, fill_kg_m3: f64) -> Result<f64, CalcError> {
+    let refuse = |error: StateError| error.refuse(given, name);
+    let air_pa = match name {
+        "pressure_gauge" => given.si("ambient_pressure")?,
+        _ => 0.0,
+    };
+    let line = saturation::at_pressure(given.si(name)? + air_pa).map_err(refuse)?;
     if fill_kg_m3 >= line.liquid_kg_m3 {
-        return Err(given.refuse(
-            "pressure_gauge",
-            "more than saturation before this filling fills the bottle: the bottle is liquid-full, not warm, and no temperature can be read from its gauge. Keep away, let it cool, weigh it",
-        ));
+        return Err(given.refuse(name, liquid_full(given, name, fill_kg_m3, air_pa)?));
     }
     if fill_kg_m3 <= line.vapour_kg_m3 {
         return Err(given.refuse(
-            "pressure_gauge",
-            "more than saturation before this filling boils dry: no liquid is left, and no temperature is read from the gauge",
+            name,
+            "more than saturation before this filling boils dry: no liquid is left, and no temperature is read from its pressure",
         ));
     }
     Ok(line.temperature_k)
 }
 
+/// Why a liquid-full bottle's pressure tells no temperature, with the pressure at which the liquid fills it.
+fn liquid_full(given: &Given, name: &'static str, fill_kg_m3: f64, air_pa: f64) -> Result<String, CalcError> {
+    let refuse = |error: StateError| error.refuse(given, name);
+    let knee = match full_at_k(fill_kg_m3).map_err(refuse)? {
+        Some(kelvin) => Some((kelvin, saturation::at_temperature(kelvin).map_err(refuse)?)),
+        None => None,
+    };
+    let unit = given.quantity(name)?.unit();
+    let at = knee.and_then(|(kelvin, line)| {
+        let pressure = Quantity::from_si(line.pressure_pa - air_pa, unit).ok()?;
+        Some(format!(
+            "{} at {:.1} °C, where",
+            pressure.shown(4),
+            kelvin - 273.15
+        ))
+    });
+    let at = at.unwrap_or_else(|| "saturation before".to_string());
+    Ok(format!(
+        "more than {at} this filling fills the bottle: the bottle is liquid-full, not warm, and no temperature can be read from its pressure. Keep away, let it cool, weigh it"
+    ))
+}
+
+/// The temperature given, or told by the one pressure that was given instead.
 fn temperature_k(given: &Given, fill_kg_m3: f64) -> Result<f64, CalcError> {
-    match (given.optional("temperature"), given.optional("pressure_gauge")) {
-        (Some(_), Some(_)) => Err(given.refuse("pressure_gauge", "beside a temperature: give one of them")),
-        (None, Some(_)) => told_by_gauge_k(given, fill_kg_m3),
-        _ => given.si("temperature"),
+    let names = ["temperature", "pressure", "pressure_gauge"];
+    let mut told = names.into_iter().filter(|name| given.optional(name).is_some());
+    let first = told.next().unwrap_or("temperature");
+    if let Some(second) = told.next() {
+        return Err(given.refuse(
+            second,
+            format!("beside a {first}: give one of them, the other follows"),
+        ));
+    }
+    match first {
+        "temperature" => given.si(first),
+        pressure => told_by_k(given, pressure, fill_kg_m3),
     }
 }
 
@@ -210,156 +243,4 @@ fn noted(found: Found, state: &Vessel, fill_kg_m3: f64, fills: bool) -> Found {
 }
 
 #[cfg(test)]
-pub(super) mod tests {
-    use crate::calc::check::{Expected::Text, Kind, Row, check, exact, number, refused, run_typed};
-
-    const COOLPROP: &str = "CoolProp 8.0.0 HEOS at constant density";
-
-    #[test]
-    pub(in crate::calc) fn rows() {
-        let pressure = |inputs, bar| {
-            number(
-                inputs,
-                "pressure",
-                (bar * 100.0, "kPa"),
-                0.051,
-                Kind::Independent,
-                COOLPROP,
-            )
-        };
-        let full = |inputs, celsius| {
-            number(
-                inputs,
-                "full_at",
-                (celsius, "°C"),
-                5e-4,
-                Kind::Independent,
-                COOLPROP,
-            )
-        };
-        let phase = |inputs, word| exact(inputs, "phase", Text(word), Kind::Independent, COOLPROP);
-        let rows: &[Row] = &[
-            pressure("temperature=25 °C; fill=0.68 kg/L", 56.518),
-            pressure("temperature=35 °C; fill=0.68 kg/L", 78.196),
-            pressure("temperature=40 °C; fill=680 g/L", 94.680),
-            pressure("temperature=131 °F; fill=0.68 kg/L", 145.253),
-            pressure("temperature=65 °C; fill=0.68 kg/L", 179.575),
-            pressure("temperature=55 °C; fill=0.75 kg/L", 186.752),
-            pressure("temperature=60 °C; fill=0.667 kg/L", 156.400),
-            full("temperature=20 °C; fill=0.68 kg/L", 30.598),
-            full("temperature=20 °C; fill=0.75 kg/L", 24.232),
-            full("temperature=20 °C; fill=0.80 kg/L", 17.994),
-            phase("temperature=20 °C; fill=0.68 kg/L", "two-phase"),
-            phase("temperature=35 °C; fill=0.68 kg/L", "liquid"),
-            phase("temperature=40 °C; fill=0.68 kg/L", "supercritical"),
-            phase("temperature=35 °C; fill=0.2 kg/L", "vapour"),
-            number(
-                "temperature=20 °C; fill=0.68 kg/L",
-                "liquid_share",
-                (0.961062, "1"),
-                1e-5,
-                Kind::Independent,
-                "1 - quality, CoolProp 8.0.0",
-            ),
-            number(
-                "temperature=20 °C; fill=0.68 kg/L",
-                "liquid_volume_share",
-                (0.832404, "1"),
-                1e-5,
-                Kind::Independent,
-                "lever rule on CoolProp 8.0.0 densities",
-            ),
-            number(
-                "pressure_gauge=4951.184 kPa; fill=0.68 kg/L",
-                "temperature",
-                (20.0, "°C"),
-                1e-5,
-                Kind::Independent,
-                COOLPROP,
-            ),
-            number(
-                "temperature=35 °C; fill=0.68 kg/L",
-                "liquid_share",
-                (1.0, "1"),
-                1e-15,
-                Kind::Property,
-                "liquid-full",
-            ),
-        ];
-        check("bottle-state", rows);
-    }
-
-    /// Warmer is never lower, more is never lower; at the full temperature the shares reach 1 and the pressure is
-    /// that of saturation from both sides.
-    #[test]
-    fn rises_and_joins() {
-        let value = |inputs: String, output| {
-            let outcome =
-                run_typed("bottle-state", &inputs).unwrap_or_else(|error| panic!("{inputs}: {error}"));
-            outcome
-                .output(output)
-                .and_then(crate::calc::Value::quantity)
-                .unwrap()
-                .value()
-        };
-        let mut last = 0.0;
-        for celsius in -40..=65 {
-            let pressure = value(format!("temperature={celsius} °C; fill=0.68 kg/L"), "pressure");
-            let fuller = value(format!("temperature={celsius} °C; fill=0.70 kg/L"), "pressure");
-            assert!(
-                pressure > last && fuller >= pressure * (1.0 - 1e-12),
-                "{celsius} °C"
-            );
-            last = pressure;
-        }
-        for fill in [0.5, 0.6, 0.68, 0.75, 0.9] {
-            let full = value(format!("temperature=0 °C; fill={fill} kg/L"), "full_at");
-            let at = |kelvin: f64, output| {
-                value(
-                    format!("temperature={} °C; fill={fill} kg/L", full + kelvin),
-                    output,
-                )
-            };
-            assert!((at(-1e-6, "liquid_share") - 1.0).abs() < 1e-5, "{fill}");
-            assert!(
-                (at(1e-6, "pressure") / at(-1e-6, "pressure") - 1.0).abs() < 1e-6,
-                "{fill}"
-            );
-        }
-    }
-
-    #[test]
-    fn refusals() {
-        refused(
-            "bottle-state",
-            &[
-                (
-                    "pressure_gauge=65 bar; fill=0.68 kg/L",
-                    "`pressure_gauge`: found 65 bar, more than saturation before this filling fills the bottle: the bottle is liquid-full, not warm",
-                ),
-                (
-                    "pressure_gauge=60 bar; fill=0.1 kg/L",
-                    "`pressure_gauge`: found 60 bar, more than saturation before this filling boils dry",
-                ),
-                (
-                    "pressure_gauge=90 bar; fill=0.68 kg/L",
-                    "`pressure_gauge`: found 90 bar, valid",
-                ),
-                (
-                    "pressure_gauge=50 bar; temperature=20 °C; fill=0.68 kg/L",
-                    "`pressure_gauge`: found 50 bar, beside a temperature",
-                ),
-                (
-                    "temperature=252 °C; fill=0.1 kg/L",
-                    "`temperature`: found 252 °C, valid from -90.82 °C to 251.85 °C",
-                ),
-                ("temperature=65 °C; fill=1.1 kg/L", "`fill`: found 1.1 kg/L, "),
-                (
-                    "temperature=20 °C; fill=1.3 kg/L",
-                    "`fill`: found 1.3 kg/L, valid",
-                ),
-                ("fill=0.68 kg/L", "`bottle-state` needs `temperature`"),
-            ],
-        );
-    }
-}
+pub(super) mod tests;

@@ -152,6 +152,8 @@ const BESIDE: &[(&str, &str, &str, f64, &str)] = &[
     ("nitrous-saturation", "pressure_gauge", "kPa", 7143.3, ""),
     ("bottle-state", "temperature", "°C", 251.85, "fill=0.2 kg/L"),
     ("bottle-state", "fill", "kg/L", 1.2, "temperature=-85 °C"),
+    ("bottle-state", "pressure", "kPa", 87.84, "fill=0.68 kg/L"),
+    ("bottle-state", "pressure", "kPa", 7244.7, "fill=0.452 kg/L"),
     ("bottle-state", "pressure_gauge", "kPa", -13.48, "fill=0.68 kg/L"),
     ("bottle-state", "pressure_gauge", "kPa", 7143.3, "fill=0.452 kg/L"),
     (

@@ -18,12 +18,26 @@ pub(super) const AMBIENT: InputSpec = InputSpec::number(
     Range::new("kPa", 60.0, 110.0, "from a mountain pass to a high at sea"),
     Need::Default("101.325 kPa"),
 );
+/// The pressure in a bottle, as far as it can mean saturation.
+pub(super) const PRESSURE: InputSpec = InputSpec::number(
+    "pressure",
+    "Absolute pressure",
+    "p",
+    "absolute; instead of the temperature",
+    Range::new(
+        "kPa",
+        87.84,
+        7244.7,
+        "triple point to critical point; above it a bottle is liquid-full or has no liquid, and its pressure tells no temperature",
+    ),
+    Need::Optional,
+);
 /// A bottle's gauge, as far as it can mean saturation.
 pub(super) const GAUGE: InputSpec = InputSpec::number(
     "pressure_gauge",
     "Gauge pressure",
     "p_g",
-    "as the gauge reads it",
+    "as the gauge reads it; instead of the temperature",
     Range::new(
         "kPa",
         -13.48,
@@ -48,19 +62,7 @@ pub static SPEC: Spec = Spec {
             SATURATED,
             Need::Optional,
         ),
-        InputSpec::number(
-            "pressure",
-            "Absolute pressure",
-            "p",
-            "absolute; instead of the temperature",
-            Range::new(
-                "kPa",
-                87.84,
-                7244.7,
-                "triple point to critical point; above it a bottle is liquid-full or has no liquid, and its pressure tells no temperature",
-            ),
-            Need::Optional,
-        ),
+        PRESSURE,
         GAUGE,
         AMBIENT,
     ],
