@@ -44,6 +44,8 @@ pub mod jet_flow;
 #[cfg(test)]
 mod laws;
 pub mod leak_decay;
+#[cfg(test)]
+mod measure;
 pub mod mixture;
 pub mod nitrous;
 pub mod nitrous_flow;
