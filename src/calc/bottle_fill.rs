@@ -213,7 +213,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         )
         .note_if(
             !strictest,
-            format!("Permitted: {} ({}). In the United States the limit is 0.68 kg/L whatever the test pressure (49 CFR 173.304a, second-hand). The local code comes first.", row.origin.source, row.origin.mark.in_words()),
+            format!("Permitted: {}. In the United States the limit is 0.68 kg/L whatever the test pressure (49 CFR 173.304a, second-hand). The local code comes first.", row.origin.in_words()),
         )
         .note_if(!within, "An overfilled bottle bursts its disc when it warms: keep it cool, away from people, and let its filler put it right."))
 }

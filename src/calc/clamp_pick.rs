@@ -136,11 +136,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("most", clamp.most.si())
         .si("torque_low", clamp.torque_low.si())
         .si("torque_high", clamp.torque_high.si())
-        .note(format!(
-            "Sizes and torque: {} ({}).",
-            clamp.origin.source,
-            clamp.origin.mark.in_words()
-        ))
+        .note(format!("Where they stand: {}.", clamp.origin.in_words()))
         .note_if(worm, "A worm drive cuts soft hose: never on a fuel hose.")
         .note_if(
             !centred,

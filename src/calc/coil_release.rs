@@ -173,7 +173,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         .si("current_decay", decay_s)
         .note_if(
             given.is("suppression", "diode") && given.optional("value").is_none(),
-            "Not given, so taken: 0.7 V across the diode.",
+            "A diode counts as 0.7 V where its own voltage is not given.",
         )
         .note("The current's decay alone: the armature's way and its changing inductance come on top."))
 }

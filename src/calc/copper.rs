@@ -18,6 +18,10 @@ pub(super) const STRANDED: Source = Source::new(
     Mark::Seen,
 );
 
+/// What a size without a row of stranded wire must be told.
+pub(super) const NO_STRANDED_ROW: &str =
+    "No table here has stranded wire of this size: it may have up to 27 % more resistance than solid copper.";
+
 /// The wire sizes that the workshop's tables hold.
 pub(super) const GAUGE: InputSpec = InputSpec::new(
     "gauge",

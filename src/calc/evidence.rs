@@ -168,7 +168,7 @@ fn an_outcome_tells_weak_sources_and_defaults() {
                 // An absolute pressure has no use for the air.
                 ("leak-decay", "ambient_pressure") => true,
                 ("wire-drop", "return_resistance") => notes.contains("counted as 0 Ω"),
-                _ => notes.contains(&format!("{} ", input.label)),
+                _ => notes.contains(&format!("{} = ", input.label)),
             };
             assert!(
                 given || told,

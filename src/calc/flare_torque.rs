@@ -135,9 +135,8 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("high", row.torque_high.si())
         .text("flats", flats)
         .note(format!(
-            "{} ({}). Other makers' sets differ by up to a factor of two: begin at the low end, prove the joint, and put the fitting maker's own figure first.",
-            row.origin.source,
-            row.origin.mark.in_words()
+            "{}. Other makers' sets differ by up to a factor of two: begin at the low end, prove the joint, and put the fitting maker's own figure first.",
+            row.origin.in_words()
         ))
         .note_if(
             inputs.material == "steel",

@@ -259,7 +259,7 @@ impl Found {
 fn taken(given: &Given, idle: &[&str]) -> Option<String> {
     let told = given.defaulted.iter().filter(|input| !idle.contains(&input.name));
     let each: Vec<String> = told
-        .map(|input| format!("{} {}", input.label, given.values[input.name]))
+        .map(|input| format!("{} = {}", input.label, given.values[input.name]))
         .collect();
     (!each.is_empty()).then(|| format!("Not given, so taken: {}.", each.join("; ")))
 }

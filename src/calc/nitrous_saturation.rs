@@ -58,7 +58,7 @@ pub static SPEC: Spec = Spec {
             "temperature",
             "Temperature",
             "T",
-            "of liquid and vapour; instead of a pressure",
+            "of liquid and vapour; give this, or `pressure`, or `pressure_gauge`",
             SATURATED,
             Need::Optional,
         ),

@@ -27,14 +27,14 @@ pub static SPEC: Spec = Spec {
             "turns_low",
             "Least turns past hand-tight",
             "",
-            "least turns past hand-tight",
+            "by the wrench, and all that an aluminium port takes",
             "1",
         ),
         OutputSpec::new(
             "turns_high",
             "Greatest turns past hand-tight",
             "",
-            "greatest turns past hand-tight",
+            "by the wrench, in steel or brass",
             "1",
         ),
     ],
@@ -92,7 +92,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("turns_low", row.turns_low.si())
         .si("turns_high", row.turns_high.si())
         .note("Stop at the lower end in aluminium; never turn back to line up a fitting.")
-        .note(format!("{} ({}).", row.origin.source, row.origin.mark.in_words())))
+        .note(format!("{}.", row.origin.in_words())))
 }
 
 #[cfg(test)]

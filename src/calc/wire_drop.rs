@@ -191,7 +191,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .idle_if(true, "return_resistance");
     let gauge = given.quantity("gauge")?;
     let Some(wire) = tables.wire(gauge) else {
-        return Ok(found);
+        return Ok(found.note(copper::NO_STRANDED_ROW));
     };
     let worst_area_m2 = copper::RESISTIVITY_OHM_M / wire.most_resistance.si();
     let worst_v = wire_drop(Inputs {
@@ -199,9 +199,8 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         ..inputs
     });
     Ok(found.note(format!(
-        "With the worst stranded wire sold as {gauge} the drop is {worst_v:.3} V ({}, {}).",
-        wire.origin.source,
-        wire.origin.mark.in_words()
+        "With the worst stranded wire sold as {gauge} the drop is {worst_v:.3} V ({}).",
+        wire.origin.in_words()
     )))
 }
 

@@ -97,15 +97,14 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("area", inputs.area_m2);
     let gauge = given.quantity("gauge")?;
     let Some(wire) = tables.wire(gauge) else {
-        return Ok(found);
+        return Ok(found.note(copper::NO_STRANDED_ROW));
     };
     let factor = copper::temperature_factor(inputs.temperature_c);
     let most_mohm = wire.most_resistance.si() * inputs.length_m * factor * 1e3;
     let origin = &wire.origin;
     Ok(found.note(format!(
-        "Stranded wire sold as {gauge} may reach {most_mohm:.3} mΩ over this length ({}, {}).",
-        origin.source,
-        origin.mark.in_words()
+        "Stranded wire sold as {gauge} may reach {most_mohm:.3} mΩ over this length ({}).",
+        origin.in_words()
     )))
 }
 

@@ -124,3 +124,16 @@ pub struct Origin {
     pub source: String,
     pub mark: Mark,
 }
+
+impl Origin {
+    /// The source and how well it is known; a source that names its weak parts itself is not marked again, since
+    /// the row's mark is that of its weakest part.
+    pub fn in_words(&self) -> String {
+        let told = ["from memory", "second-hand", "no source"];
+        if told.iter().any(|words| self.source.contains(words)) {
+            self.source.clone()
+        } else {
+            format!("{}; {}", self.source, self.mark.in_words())
+        }
+    }
+}
