@@ -126,7 +126,12 @@ mod tests {
                 Err(error) => return refused(spec, error),
             };
         }
-        let error = calc::run(id, &inputs, &Content::shipped().library.tables).expect_err("it is refused");
+        let error = calc::run(
+            id,
+            &inputs,
+            &Content::shipped().library().expect("it is clean").tables,
+        )
+        .expect_err("it is refused");
         refused(spec, error)
     }
 
@@ -171,7 +176,11 @@ mod tests {
             let value = calc::bind(spec, name, typed).expect("it is read");
             (name.to_owned(), value)
         });
-        let outcome = calc::run("convert", &inputs.into(), &Content::shipped().library.tables);
+        let outcome = calc::run(
+            "convert",
+            &inputs.into(),
+            &Content::shipped().library().expect("it is clean").tables,
+        );
         assert_eq!(
             text(spec, &outcome.expect("it runs")),
             "value = 100 kPa   Converted value\n"
