@@ -3,7 +3,8 @@
 use super::facts::{Facts, MOST_NAMES};
 use super::mathematics::{Mathematics, mathematics};
 use super::{
-    Files, Finding, MOST_FINDINGS, Meaning, Report, Standing, approval, content, files, ledger, meaning, who,
+    Files, Finding, MOST_FINDINGS, Meaning, Report, Standing, approval, content, files, ledger, meaning,
+    personal, who,
 };
 use crate::people::{Approvals, Ledger, Roster};
 use crate::player::fact::{Body, Fact, Opening};
@@ -55,6 +56,8 @@ pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
         all.meaning(folder);
         all.approval(folder, against.approvals);
         all.attachments(folder, &named);
+        let personal = personal::check(folder, &all.facts);
+        all.report.findings.extend(personal);
         all.certificate(folder, against.certificate, record.closed);
     }
     all.report.findings.truncate(MOST_FINDINGS);

@@ -9,6 +9,7 @@
 //! | `meaning/` | every decision taken again from that content |
 //! | `ledger` | what the ledger says of the job |
 //! | `approval` | whether the content was approved when the job was opened |
+//! | `personal` | the customer's data beside the record |
 //! | `who` | people and tablets with the rights of a moment |
 //! | `job` | a whole job's folder |
 //! | `shop` | a whole shop's folder |
@@ -28,6 +29,7 @@ mod ledger;
 pub mod manifest;
 mod mathematics;
 pub mod meaning;
+mod personal;
 mod report;
 mod rule;
 mod shop;

@@ -95,6 +95,8 @@ meanings! {
     AttachmentMissing = "attachment-missing", "Fetch the whole folder again from whoever keeps it.";
     /// An attachment is not what its name says.
     AttachmentAltered = "attachment-altered", "Fetch the attachment again from whoever keeps the folder.";
+    /// The customer's data are not those that a card committed to.
+    PersonalAltered = "personal-altered", "Ask who keeps the customer's data for the file as it was.";
     /// The ledger says something else of this job.
     LedgerMismatch = "ledger-mismatch", "The record was shortened, replaced or never closed: compare with the shop's ledger.";
     /// The roster is not the one that the opening pins, or not the one that is trusted.

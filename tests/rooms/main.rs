@@ -40,4 +40,5 @@ mod second_verifier;
 mod shop;
 mod signers_stock;
 mod small_job;
+mod tamper;
 mod worked_car;

@@ -1,0 +1,192 @@
+//! The process that plays, and strace at each of its calls.
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, ExitCode};
+
+use witnessmark::seal::digest;
+
+use crate::checks;
+use crate::job::{Place, Stage, write_tree};
+use crate::trace::{self, CALLS, Op};
+
+/// The other process: plays the job on, and says what it acknowledges.
+pub fn play(shop: &Path, keys: &Path) -> ExitCode {
+    let stage = Stage::read(keys);
+    let mut said = |n: u64, hash: String| {
+        let mut out = std::io::stdout().lock();
+        writeln!(out, "acknowledged {n} {hash}")
+            .and_then(|()| out.flush())
+            .expect("somebody listens");
+    };
+    let played = stage
+        .open(shop)
+        .and_then(|mut session| stage.play(&mut session, 100, &mut said));
+    match played {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(3),
+        Err(error) => {
+            eprintln!("failed: {error}; {}", error.hint());
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// A shop on the disk with the keys beside it.
+struct Set {
+    place: Place,
+}
+
+impl Set {
+    fn new(stage: &Stage) -> Set {
+        let place = Place::new();
+        fs::create_dir(place.path()).expect("a folder");
+        write_tree(&place.path().join("shop"), &stage.shop);
+        stage.write_keys(&place.path().join("keys"));
+        Set { place }
+    }
+
+    fn shop(&self) -> std::path::PathBuf {
+        self.place.path().join("shop")
+    }
+
+    fn command(&self) -> [String; 4] {
+        let program = std::env::current_exe()
+            .expect("this program")
+            .display()
+            .to_string();
+        let keys = self.place.path().join("keys").display().to_string();
+        [program, "play".into(), self.shop().display().to_string(), keys]
+    }
+
+    /// Plays under strace. Gives exit code, what was said, and what strace saw.
+    fn play(&self, options: &[&str]) -> (Option<i32>, String, String) {
+        let log = self.place.path().join("log");
+        let command = self.command();
+        let trace = format!("trace={CALLS}");
+        let options = [&["-e", &trace], options].concat();
+        let out = trace::strace(&options, &log, &command.each_ref().map(String::as_str));
+        let said = String::from_utf8_lossy(&[out.stdout, out.stderr].concat()).into_owned();
+        (out.status.code(), said, fs::read_to_string(log).expect("a log"))
+    }
+}
+
+/// What a run did to the disk, with some syncs pretended or not.
+pub fn played(stage: &Stage, options: &[&str]) -> Vec<Op> {
+    let set = Set::new(stage);
+    let (code, said, log) = set.play(options);
+    assert_eq!(code, Some(0), "{said}");
+    trace::parse(&log, &set.shop())
+}
+
+/// What an undisturbed run did to the disk.
+pub fn clean(stage: &Stage) -> Vec<Op> {
+    played(stage, &[])
+}
+
+/// The calls of an undisturbed run that touch the shop: name, and which one of that name it is, from 1.
+fn calls(stage: &Stage) -> Vec<(String, usize)> {
+    let set = Set::new(stage);
+    let (code, said, log) = set.play(&[]);
+    assert_eq!(code, Some(0), "{said}");
+    let mut counts = std::collections::BTreeMap::<String, usize>::new();
+    let shop: String = set
+        .shop()
+        .display()
+        .to_string()
+        .bytes()
+        .map(|byte| format!("\\x{byte:02x}"))
+        .collect();
+    let plain = set.shop().display().to_string();
+    let mut found = Vec::new();
+    for line in log.lines() {
+        let Some((_, line)) = line.split_once(' ') else {
+            continue;
+        };
+        let Some((name, _)) = line.trim_start().split_once('(') else {
+            continue;
+        };
+        let count = counts.entry(name.to_owned()).or_default();
+        *count += 1;
+        // Reading an existing file is no change, and a failure to read is another matter.
+        let reads = name == "openat" && !line.contains("O_CREAT");
+        if (line.contains(&shop) || line.contains(&plain)) && !reads {
+            found.push((name.to_owned(), *count));
+        }
+    }
+    found
+}
+
+/// Disturbs one call, then plays on in a process that is not disturbed.
+fn disturbed(stage: &Stage, call: &(String, usize), how: &str) -> Result<bool, String> {
+    let set = Set::new(stage);
+    let (name, which) = call;
+    let inject = format!("inject={name}:{how}:when={which}");
+    let (code, said, _) = set.play(&["-e", &inject]);
+    let hurt = code != Some(0);
+    if hurt && how.starts_with("error") && !(code == Some(2) && said.contains("failed: could not ")) {
+        return Err(format!("exit {code:?}, no clear error: {said}"));
+    }
+    checks::verified(&set.shop())?;
+    let command = set.command();
+    let again = Command::new(&command[0])
+        .args(&command[1..])
+        .output()
+        .expect("the other process");
+    if !again.status.success() {
+        return Err(format!(
+            "it does not go on: {}",
+            String::from_utf8_lossy(&again.stderr)
+        ));
+    }
+    let jobs = fs::read_dir(set.shop().join("jobs")).expect("jobs");
+    let jobs: Vec<_> = jobs.map(|entry| entry.expect("an entry").path()).collect();
+    if jobs.len() != 1 {
+        return Err(format!("{} jobs", jobs.len()));
+    }
+    let record = fs::read(jobs[0].join("record.jsonl")).expect("a record");
+    let hashes: Vec<String> = record
+        .split(|byte| *byte == b'\n')
+        .map(|line| digest(line).to_string())
+        .collect();
+    for words in said.lines().filter_map(|line| line.strip_prefix("acknowledged ")) {
+        let (n, hash) = words.split_once(' ').ok_or("half a word")?;
+        let n: usize = n.parse().map_err(|_| "no number")?;
+        if hashes.get(n).map(String::as_str) != Some(hash) {
+            return Err(format!("entry {n} was acknowledged and is not there"));
+        }
+    }
+    checks::verified(&set.shop())?;
+    Ok(hurt)
+}
+
+/// Every call in the long run, some in the short one.
+pub fn sweep(stage: &Stage, how: &str, long: bool) -> String {
+    let calls = calls(stage);
+    let tried: Vec<&(String, usize)> = calls.iter().step_by(if long { 1 } else { 41 }).collect();
+    let (mut hurt, mut wrong) = (0, Vec::new());
+    for call in &tried {
+        match disturbed(stage, call, how) {
+            Ok(was) => hurt += usize::from(was),
+            Err(what) => wrong.push(format!("{} {}: {what}", call.0, call.1)),
+        }
+    }
+    assert!(
+        wrong.is_empty(),
+        "{how}, {} of {}:\n{}",
+        wrong.len(),
+        tried.len(),
+        wrong.join("\n")
+    );
+    assert!(
+        hurt * 2 > tried.len(),
+        "{hurt} of {} calls were disturbed",
+        tried.len()
+    );
+    format!(
+        "ok: {} of {} calls, {hurt} of them stopped the job",
+        tried.len(),
+        calls.len()
+    )
+}
