@@ -170,6 +170,7 @@ fn figure_words(worked: &fact::WorkedOut) -> String {
 pub fn verdict_word(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::In => "in band",
+        Verdict::Undecided => "too near a limit to tell",
         Verdict::Below => "below the band",
         Verdict::Above => "above the band",
         Verdict::NotAmong => "not as wanted",

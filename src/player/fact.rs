@@ -1,7 +1,8 @@
 //! What was decided: the one truth of a job, in order. Each fact becomes one entry of the record.
 
 use crate::calc::Value;
-use crate::procedure::{HazardId, ProcedureId, SignalWord, StepRef};
+use crate::procedure::{GuardBand, HazardId, ProcedureId, SignalWord, StepRef};
+use crate::quantity::Quantity;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 /// A fact with its number, its time and its author.
@@ -125,6 +126,9 @@ pub struct Opening {
     pub caution: String,
     /// Which approval the content has; none in a practice run, and in records older than approvals.
     pub approval: Option<ApprovalPinned>,
+    /// The rule by which readings are judged, agreed before the first one. Nothing in records from before
+    /// there was a choice: simple acceptance.
+    pub decision: Option<DecisionRule>,
 }
 
 /// The shop's approval under which a job was opened.
@@ -138,6 +142,13 @@ pub struct ApprovalPinned {
     /// The hash of the last line of approvals at the time, and how many lines there were.
     pub head: String,
     pub lines: u64,
+}
+
+/// How a measured value is judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DecisionRule {
+    /// In only where it lies in its band by at least the instrument's expanded uncertainty, with k = 2.
+    GuardedAcceptance,
 }
 
 /// The accepted job card.
@@ -185,8 +196,8 @@ pub struct CheckDone {
 /// A band as it stood when it judged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LimitsShown {
-    pub low: Option<crate::quantity::Quantity>,
-    pub high: Option<crate::quantity::Quantity>,
+    pub low: Option<Quantity>,
+    pub high: Option<Quantity>,
     pub one_of: Option<Vec<String>>,
     /// Where the limits came from, in words.
     pub origin: String,
@@ -198,6 +209,8 @@ pub struct LimitsShown {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
     In,
+    /// In its band, but nearer to a limit than its instrument can tell.
+    Undecided,
     Below,
     Above,
     NotAmong,
@@ -209,7 +222,7 @@ impl Verdict {
     /// Whether a deviation follows.
     #[must_use]
     pub fn fails(self) -> bool {
-        matches!(self, Self::Below | Self::Above | Self::NotAmong)
+        matches!(self, Self::Undecided | Self::Below | Self::Above | Self::NotAmong)
     }
 }
 
@@ -255,6 +268,8 @@ pub struct ReadingTaken {
     pub shown: String,
     pub instrument: Option<InstrumentUsed>,
     pub limits: Option<LimitsShown>,
+    /// The guard band inside these limits, where the instrument's uncertainty guards them.
+    pub guard_band: Option<GuardBand>,
     pub unjudged: Option<String>,
     pub verdict: Verdict,
 }
@@ -267,6 +282,12 @@ pub struct InstrumentUsed {
     pub serial: String,
     pub calibrated: NaiveDate,
     pub due: NaiveDate,
+    /// Its expanded uncertainty at this reading, with k = 2, and what the register says of it. Nothing in a
+    /// record of simple acceptance.
+    pub uncertainty: Option<Quantity>,
+    pub stated: Option<String>,
+    /// SHA-256 of its calibration certificate's photograph; nothing where the register names none.
+    pub certificate: Option<String>,
 }
 
 /// A calculator's run.

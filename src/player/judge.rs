@@ -2,7 +2,7 @@
 
 use super::fact::{LimitsShown, Verdict};
 use crate::calc::Value;
-use crate::procedure::{Band, Operand, ReadingKind, Reference, Text, band};
+use crate::procedure::{Band, GuardBand, Operand, ReadingKind, Reference, Text, band};
 use crate::quantity::{Quantity, Unit};
 
 /// What a band is judged with: the values that references stand for now, texts with their values, and what
@@ -30,6 +30,40 @@ pub fn judge(band: &Band, value: &Value, sight: &Sight) -> Result<(LimitsShown, 
 pub fn limits(band: &Band, sight: &Sight) -> Result<LimitsShown, String> {
     let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
     Ok(shown(band, limits, sight))
+}
+
+/// Judges a measured value by guarded acceptance, with the uncertainty that its instrument has there.
+///
+/// # Errors
+/// Why the band cannot be known yet.
+pub fn judge_guarded(
+    band: &Band,
+    value: &Value,
+    uncertainty: Quantity,
+    sight: &Sight,
+) -> Result<(LimitsShown, Option<GuardBand>, Verdict), String> {
+    let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
+    let guard_band = GuardBand::of(&limits, uncertainty);
+    let verdict = match &guard_band {
+        Some(guard_band) => limits.judge_guarded(value, guard_band),
+        None => limits.judge(value),
+    };
+    let shown = shown(band, limits, sight).beside(value);
+    Ok((
+        shown,
+        guard_band.map(|guard_band| beside(guard_band, value)),
+        verdict.into(),
+    ))
+}
+
+/// The acceptance limits in the value's unit.
+fn beside(mut guard_band: GuardBand, value: &Value) -> GuardBand {
+    if let Value::Quantity(found) = value {
+        let turn = |limit: Quantity| limit.to(found.unit()).unwrap_or(limit);
+        guard_band.low = guard_band.low.map(turn);
+        guard_band.high = guard_band.high.map(turn);
+    }
+    guard_band
 }
 
 fn shown(band: &Band, limits: band::Limits, sight: &Sight) -> LimitsShown {
@@ -65,6 +99,7 @@ impl From<band::Verdict> for Verdict {
     fn from(verdict: band::Verdict) -> Self {
         match verdict {
             band::Verdict::In => Self::In,
+            band::Verdict::Undecided => Self::Undecided,
             band::Verdict::Below => Self::Below,
             band::Verdict::Above => Self::Above,
             band::Verdict::NotAmong => Self::NotAmong,

@@ -6,6 +6,7 @@ mod decide;
 pub mod depend;
 pub mod event;
 pub mod fact;
+pub mod instrument;
 pub mod judge;
 mod owed;
 pub mod play;
@@ -30,7 +31,7 @@ pub use state::State;
 /// A [`Refusal`] whose sentence says what to do next; then nothing has changed.
 pub fn advance(state: &State, actor: &Actor, event: Event) -> Result<(State, Vec<Fact>), Refusal> {
     if let Event::Read { instrument, .. } = &event {
-        reading::calibrated(state, actor, instrument.as_deref())?;
+        instrument::calibrated(state, actor, instrument.as_deref())?;
     }
     let bodies = decide::decide(state, actor, event)?;
     let mut next = state.clone();

@@ -1,13 +1,13 @@
 //! A reading taken, judged, and everything that follows from it.
 
-use super::fact::{Body, InstrumentUsed, ReadingTaken, Verdict, WorkedOut};
-use super::judge;
+use super::Fact;
+use super::fact::{Body, InstrumentUsed, LimitsShown, ReadingTaken, Verdict, WorkedOut};
 use super::refusal::Refusal;
 use super::state::{Concern, State, show};
-use super::{Actor, Fact};
+use super::{instrument, judge};
 use crate::calc::Value;
 use crate::procedure::circuit::Sight;
-use crate::procedure::{Instrument, Judged, Reading, ReadingKind, Step, StepRef, WorkOut};
+use crate::procedure::{GuardBand, Judged, Reading, ReadingKind, Step, StepRef, WorkOut};
 use crate::quantity::Quantity;
 
 /// A reading as it arrives.
@@ -74,18 +74,9 @@ fn take(
     label: String,
 ) -> Result<ReadingTaken, Refusal> {
     let (value, shown) = understand(&reading.kind, &typed.typed, &label)?;
-    let instrument = instrument(state, reading, typed.instrument.as_deref(), &value, &label)?;
-    let (limits, unjudged, verdict) = match &reading.judged {
-        Judged::Unjudged(reason) => (None, Some(reason.clone()), Verdict::Unjudged),
-        Judged::Band(band) => {
-            let judged = state.judge(band, &value);
-            let (limits, verdict) = judged.map_err(|why| Refusal::Figure {
-                label: label.clone(),
-                why,
-            })?;
-            (Some(limits.for_kind(&reading.kind)), None, verdict)
-        }
-    };
+    let chosen = instrument::chosen(state, reading, typed.instrument.as_deref(), &value, &label)?;
+    let used = chosen.map(|instrument| instrument::used(state, instrument, &value));
+    let judgement = judgement(state, reading, &value, used.as_ref(), &label)?;
     Ok(ReadingTaken {
         step: at.clone(),
         name: reading.name.clone(),
@@ -93,9 +84,52 @@ fn take(
         typed: typed.typed.clone(),
         value,
         shown,
-        instrument,
-        limits,
-        unjudged,
+        instrument: used,
+        limits: judgement.limits.map(|limits| limits.for_kind(&reading.kind)),
+        guard_band: judgement.guard_band,
+        unjudged: judgement.unjudged,
+        verdict: judgement.verdict,
+    })
+}
+
+/// How a reading was judged, and by what.
+struct Judgement {
+    limits: Option<LimitsShown>,
+    guard_band: Option<GuardBand>,
+    unjudged: Option<String>,
+    verdict: Verdict,
+}
+
+fn judgement(
+    state: &State,
+    reading: &Reading,
+    value: &Value,
+    used: Option<&InstrumentUsed>,
+    label: &str,
+) -> Result<Judgement, Refusal> {
+    let band = match &reading.judged {
+        Judged::Band(band) => band,
+        Judged::Unjudged(reason) => {
+            return Ok(Judgement {
+                limits: None,
+                guard_band: None,
+                unjudged: Some(reason.clone()),
+                verdict: Verdict::Unjudged,
+            });
+        }
+    };
+    let judged = match used.and_then(|used| used.uncertainty) {
+        Some(uncertainty) => state.judge_guarded(band, value, uncertainty),
+        None => state
+            .judge(band, value)
+            .map(|(limits, verdict)| (limits, None, verdict)),
+    };
+    let label = || label.to_owned();
+    let (limits, guard_band, verdict) = judged.map_err(|why| Refusal::Figure { label: label(), why })?;
+    Ok(Judgement {
+        limits: Some(limits),
+        guard_band,
+        unjudged: None,
         verdict,
     })
 }
@@ -134,96 +168,6 @@ fn implausible(label: &str, found: Quantity, from: Quantity, to: Quantity) -> Re
     }
 }
 
-/// The chosen instrument, when it is fit for this reading today.
-fn instrument(
-    state: &State,
-    reading: &Reading,
-    chosen: Option<&str>,
-    value: &Value,
-    label: &str,
-) -> Result<Option<InstrumentUsed>, Refusal> {
-    let Some(kind) = &reading.with else {
-        return Ok(None);
-    };
-    let wanted = state
-        .play()
-        .shared
-        .instruments
-        .get(kind)
-        .map_or_else(|| kind.0.clone(), |sort| sort.name.clone());
-    let needed = || Refusal::InstrumentNeeded {
-        label: label.to_owned(),
-        wanted: wanted.clone(),
-    };
-    let id = chosen.ok_or_else(needed)?;
-    let found = state
-        .play()
-        .instruments
-        .iter()
-        .find(|instrument| instrument.id == id);
-    let instrument = found.ok_or_else(|| unfit(id, "it is not in the shop's register".into()))?;
-    if instrument.kind != *kind {
-        return Err(unfit(&instrument.name, format!("this reading needs {wanted}")));
-    }
-    in_range(instrument, value)?;
-    Ok(Some(InstrumentUsed {
-        id: instrument.id.clone(),
-        name: instrument.name.clone(),
-        serial: instrument.serial.clone(),
-        calibrated: instrument.calibrated,
-        due: instrument.due,
-    }))
-}
-
-fn unfit(instrument: &str, why: String) -> Refusal {
-    Refusal::Instrument {
-        instrument: instrument.to_owned(),
-        why,
-    }
-}
-
-fn in_range(instrument: &Instrument, value: &Value) -> Result<(), Refusal> {
-    let Value::Quantity(quantity) = value else {
-        return Ok(());
-    };
-    let (from, to) = (instrument.from, instrument.to);
-    if quantity.dimension() != from.dimension() || quantity.si() < from.si() || quantity.si() > to.si() {
-        let why = format!(
-            "it reads {from} to {to}, so it cannot have shown {quantity}. Check the entry or the instrument."
-        );
-        return Err(unfit(&instrument.name, why));
-    }
-    Ok(())
-}
-
-/// Refuses an instrument whose calibration has lapsed on the day of the reading.
-pub(super) fn calibrated(state: &State, actor: &Actor, chosen: Option<&str>) -> Result<(), Refusal> {
-    let instrument = state
-        .play()
-        .instruments
-        .iter()
-        .find(|instrument| Some(instrument.id.as_str()) == chosen);
-    let Some(instrument) = instrument else {
-        return Ok(());
-    };
-    let today = actor.at.date_naive();
-    if instrument.due < today {
-        let why = format!(
-            "its calibration lapsed on {}. Take another one, or have it calibrated.",
-            instrument.due
-        );
-        return Err(unfit(&instrument.name, why));
-    }
-    if instrument.calibrated > today {
-        let why = format!(
-            "the register says it will be calibrated on {}; today is {today}.",
-            instrument.calibrated
-        );
-        return Err(unfit(&instrument.name, why));
-    }
-    Ok(())
-}
-
 fn judged(state: &State, taken: ReadingTaken) -> Vec<Body> {
     let n = state.next_number();
     let (at, concern) = (taken.step.clone(), Concern::Reading(taken.name.clone()));
@@ -236,9 +180,18 @@ fn judged(state: &State, taken: ReadingTaken) -> Vec<Body> {
 
 /// What a deviation says of a failing reading.
 pub(super) fn said_of(taken: &ReadingTaken) -> String {
-    taken.limits.as_ref().map_or_else(String::new, |limits| {
-        format!("{}: {} is not {}", taken.label, taken.shown, limits.in_words())
-    })
+    let (Some(limits), label, shown) = (&taken.limits, &taken.label, &taken.shown) else {
+        return String::new();
+    };
+    let band = limits.in_words();
+    match (taken.verdict, &taken.guard_band, &taken.instrument) {
+        (Verdict::Undecided, Some(guard_band), Some(used)) => format!(
+            "{label}: {shown} is {band}, but nearer to a limit than {} can tell (±{})",
+            used.name,
+            guard_band.width.shown(3)
+        ),
+        _ => format!("{label}: {shown} is not {band}"),
+    }
 }
 
 /// A new deviation for a failing value, or the end of the one that a value in its band resolves.

@@ -1,12 +1,15 @@
 //! Where a job stands. A state is never changed: `advance` makes the next one.
 
-use super::fact::{Answer, CardAnswer, Fact, LimitsShown, Opening, ReadingTaken, Verdict, WorkedOut};
+use super::fact::{
+    Answer, CardAnswer, DecisionRule, Fact, LimitsShown, Opening, ReadingTaken, Verdict, WorkedOut,
+};
 use super::judge::{self, Sight};
 use super::play::{Play, step_ref};
 use crate::calc::Value;
 use crate::procedure::{
-    Band, Condition, HazardId, Point, Procedure, ProcedureId, Reference, Step, StepRef, Text,
+    Band, Condition, GuardBand, HazardId, Point, Procedure, ProcedureId, Reference, Step, StepRef, Text,
 };
+use crate::quantity::Quantity;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -309,6 +312,26 @@ impl State {
     /// Why the band cannot be known yet.
     pub(super) fn judge(&self, band: &Band, value: &Value) -> Result<(LimitsShown, Verdict), String> {
         self.with_sight(|sight| judge::judge(band, value, sight))
+    }
+
+    /// Judges a measured value by guarded acceptance.
+    ///
+    /// # Errors
+    /// Why the band cannot be known yet.
+    pub(super) fn judge_guarded(
+        &self,
+        band: &Band,
+        value: &Value,
+        uncertainty: Quantity,
+    ) -> Result<(LimitsShown, Option<GuardBand>, Verdict), String> {
+        self.with_sight(|sight| judge::judge_guarded(band, value, uncertainty, sight))
+    }
+
+    /// Whether readings are judged by guarded acceptance; in jobs opened before there was a rule they are not.
+    #[must_use]
+    pub fn guarded(&self) -> bool {
+        let rule = self.opening.as_ref().and_then(|opening| opening.decision);
+        rule == Some(DecisionRule::GuardedAcceptance)
     }
 
     /// A band as it stands now.

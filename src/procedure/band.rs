@@ -27,6 +27,8 @@ pub struct Limits {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
     In,
+    /// In, but nearer to a limit than the instrument can tell: see [`super::guard_band`].
+    Undecided,
     Below,
     Above,
     /// Not one of the words allowed, or of another kind than the band judges.

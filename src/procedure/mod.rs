@@ -9,6 +9,7 @@ mod check;
 pub mod circuit;
 mod condition;
 mod draft;
+pub mod guard_band;
 mod implies;
 mod load;
 mod method;
@@ -20,9 +21,12 @@ mod rules;
 #[cfg(test)]
 mod tests;
 mod text;
+pub mod uncertainty;
 mod value;
 
+pub use guard_band::GuardBand;
 pub use load::load;
 pub use model::*;
-pub use register::register;
+pub use register::{register, register_for};
 pub use rules::RULES;
+pub use uncertainty::Uncertainty;

@@ -336,6 +336,10 @@ pub struct Instrument {
     pub from: Quantity,
     pub to: Quantity,
     pub resolution: Quantity,
+    /// What its calibration certificate states; nothing in a register that says nothing of it.
+    pub uncertainty: Option<super::Uncertainty>,
+    /// The file of its calibration certificate, in `certificates/` of the shop's folder.
+    pub certificate: Option<String>,
     pub calibrated: chrono::NaiveDate,
     pub due: chrono::NaiveDate,
 }

@@ -9,6 +9,8 @@
 //!     serial: PG-0417
 //!     range: { from: 0 bar, to: 10 bar }
 //!     resolution: 0.05 bar
+//!     uncertainty: { of_reading: 0.5 %, plus: 0.04 bar, k: 2 }
+//!     certificate: PG-0417-2026.jpg
 //!     calibrated: 2026-03-02
 //!     due: 2027-03-02
 //! ";
@@ -17,11 +19,13 @@
 //! ```
 
 use super::band::compare;
-use super::model::{Instrument, InstrumentKind};
+use super::model::{Instrument, InstrumentKind, Shared};
 use super::operand::is_step_of;
 use super::read::{Keys, Map, Reader, Spelling};
-use crate::content::{self, Node};
+use super::uncertainty::{self, Uncertainty};
+use crate::content::{self, Kind, Node};
 use crate::diagnostic::{Report, quoted};
+use crate::quantity::{Dimension, Quantity};
 use chrono::NaiveDate;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
@@ -44,6 +48,8 @@ const INSTRUMENT: Keys = Keys {
         "serial",
         "range",
         "resolution",
+        "uncertainty",
+        "certificate",
         "calibrated",
         "due",
     ],
@@ -59,6 +65,16 @@ const INSTRUMENT: Keys = Keys {
     ],
     ordered: false,
 };
+const UNCERTAINTY: Keys = Keys {
+    of: "an uncertainty",
+    all: &["of_reading", "plus", "k"],
+    needed: &[],
+    ordered: false,
+};
+/// The coverage factors in which certificates state an uncertainty.
+const COVERAGE: std::ops::RangeInclusive<f64> = 1.0..=4.0;
+/// What a photograph of a certificate may be.
+const PHOTOGRAPHS: [&str; 4] = ["jpg", "jpeg", "png", "pdf"];
 
 /// Reads the register.
 ///
@@ -66,16 +82,27 @@ const INSTRUMENT: Keys = Keys {
 /// Every fault at once: broken YAML, unknown or missing keys, an id twice, quantities of different
 /// dimensions, a range turned round, a date that is none, or a calibration that lapses before it begins.
 pub fn register(text: &str) -> Result<Vec<Instrument>, Report> {
-    let parsed = content::parse(PATH, text.as_bytes());
+    read(text.as_bytes(), PATH, None)
+}
+
+/// Reads the register at `path` and holds it against the kinds of instruments that content knows.
+///
+/// # Errors
+/// As [`register`]; and an instrument of a kind that the content has not, or that measures something else.
+pub fn register_for(bytes: &[u8], path: &str, shared: &Shared) -> Result<Vec<Instrument>, Report> {
+    read(bytes, path, Some(shared))
+}
+
+fn read(bytes: &[u8], path: &str, shared: Option<&Shared>) -> Result<Vec<Instrument>, Report> {
+    let parsed = content::parse(path, bytes);
     let mut report = parsed.faults;
     let mut instruments = Vec::new();
-    let nothing = Node::nothing();
-    let root = parsed.root.unwrap_or(nothing);
+    let root = parsed.root.unwrap_or(Node::nothing());
     if report.is_clean() {
-        let mut reader = Reader::new(PATH, &mut report);
-        instruments = reader.register(&root);
+        let mut reader = Reader::new(path, &mut report);
+        instruments = reader.register(&root, shared);
     }
-    report.finish(&BTreeMap::from([(PATH.to_owned(), text.as_bytes().to_vec())]));
+    report.finish(&BTreeMap::from([(path.to_owned(), bytes.to_vec())]));
     if report.is_clean() {
         Ok(instruments)
     } else {
@@ -84,7 +111,7 @@ pub fn register(text: &str) -> Result<Vec<Instrument>, Report> {
 }
 
 impl Reader<'_> {
-    fn register(&mut self, root: &Node) -> Vec<Instrument> {
+    fn register(&mut self, root: &Node, shared: Option<&Shared>) -> Vec<Instrument> {
         let list = self.map(root, &REGISTER).and_then(|map| map.get("register"));
         let items = list
             .map(|node| self.items(node, "instruments"))
@@ -103,6 +130,9 @@ impl Reader<'_> {
                 let fault = self.found(map.spot_of("id"), "duplicate-id", found, "each id once");
                 self.report(fault);
             }
+            if let Some(shared) = shared {
+                self.of_a_known_kind(&map, &instrument, shared);
+            }
             instruments.push(instrument);
         }
         instruments
@@ -117,6 +147,8 @@ impl Reader<'_> {
         let resolution = map.get("resolution").and_then(|node| self.quantity(node));
         let calibrated = map.get("calibrated").and_then(|node| self.date(node));
         let due = map.get("due").and_then(|node| self.date(node));
+        let uncertainty = map.get("uncertainty").map(|node| self.uncertainty(node));
+        let certificate = map.get("certificate").map(|node| self.photograph(node));
         let (from, to) = range?;
         let instrument = Instrument {
             id: id?,
@@ -126,11 +158,135 @@ impl Reader<'_> {
             from,
             to,
             resolution: resolution?,
+            uncertainty: uncertainty.map_or(Some(None), |stated| stated.map(Some))?,
+            certificate: certificate.map_or(Some(None), |name| name.map(Some))?,
             calibrated: calibrated?,
             due: due?,
         };
         self.measures_sensibly(map, &instrument);
         Some(instrument)
+    }
+
+    /// `0.05 bar`, or `{ of_reading: 0.5 %, plus: 0.02 V, k: 2 }` with one of the first two at least.
+    fn uncertainty(&mut self, node: &Node) -> Option<Uncertainty> {
+        let mut stated = Uncertainty {
+            of_reading: 0.0,
+            plus: None,
+            coverage: uncertainty::COVERAGE,
+        };
+        if !matches!(node.kind, Kind::Map(_)) {
+            stated.plus = Some(self.quantity(node)?);
+            return Some(stated);
+        }
+        let map = self.map(node, &UNCERTAINTY)?;
+        if let Some(node) = map.get("of_reading") {
+            stated.of_reading = self.share(node)?;
+        }
+        if let Some(node) = map.get("plus") {
+            stated.plus = Some(self.quantity(node)?);
+        }
+        if let Some(node) = map.get("k") {
+            stated.coverage = self.coverage(node)?;
+        }
+        if stated.plus.is_none() && stated.of_reading == 0.0 {
+            let expected = "`of_reading`, `plus` or both";
+            let fault = self.found(
+                node.spot,
+                "missing-key",
+                "an uncertainty without a size",
+                expected,
+            );
+            self.report(fault);
+            return None;
+        }
+        Some(stated)
+    }
+
+    /// `0.5 %`, above nothing and below all of the reading.
+    fn share(&mut self, node: &Node) -> Option<f64> {
+        let share = self.quantity(node)?;
+        if share.unit().symbol() == "%" && (0.0..100.0).contains(&share.value()) && share.value() > 0.0 {
+            return Some(share.si());
+        }
+        let expected = "a share of the reading, such as `0.5 %`";
+        let fault = self.found(node.spot, "unit-mismatch", share.to_string(), expected);
+        self.report(fault);
+        None
+    }
+
+    fn coverage(&mut self, node: &Node) -> Option<f64> {
+        let factor = self.quantity(node)?;
+        if factor.unit().is_plain() && COVERAGE.contains(&factor.value()) {
+            return Some(factor.value());
+        }
+        let expected = "a coverage factor from 1 to 4, without a unit";
+        let fault = self.found(node.spot, "plausible-range", factor.to_string(), expected);
+        self.report(fault);
+        None
+    }
+
+    /// The name of a file that can lead nowhere else.
+    fn photograph(&mut self, node: &Node) -> Option<String> {
+        let name = self.scalar(node, "the name of a file")?;
+        let plain = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'.' | b'_' | b'-');
+        let known = name
+            .rsplit_once('.')
+            .is_some_and(|(stem, extension)| !stem.is_empty() && PHOTOGRAPHS.contains(&extension));
+        if known && name.len() <= 100 && !name.starts_with('.') && name.bytes().all(plain) {
+            return Some(name.to_owned());
+        }
+        let expected = "the name of a file in `certificates/`, of A-Z a-z 0-9 . _ -, ending in .jpg, .jpeg, .png or .pdf";
+        let fault = self.found(node.spot, "path-escape", quoted(name), expected);
+        self.report(fault);
+        None
+    }
+
+    /// The kind stands in the content, and measures what the instrument does.
+    fn of_a_known_kind(&mut self, map: &Map, instrument: &Instrument, shared: &Shared) {
+        let (kind, measured) = (&instrument.kind, instrument.from.dimension());
+        let at = map.spot_of("kind");
+        match shared.instruments.get(kind) {
+            None => {
+                let expected = "a kind of `instruments.yaml` in the content";
+                let fault = self.found(at, "unknown-instrument", quoted(kind.as_str()), expected);
+                let known = shared.instruments.keys().map(InstrumentKind::as_str);
+                self.report(fault.choose(kind.as_str(), known));
+            }
+            Some(sort) if sort.measures != measured => {
+                let found = format!("a range of {}", measured.name());
+                let expected = format!(
+                    "{}, which {} measures",
+                    sort.measures.name(),
+                    quoted(kind.as_str())
+                );
+                let fault = self.found(map.spot_of("range"), "instrument-dimension", found, &expected);
+                self.report(fault);
+            }
+            Some(_) => {}
+        }
+    }
+
+    /// What is stated fits the range: above nothing, and no share of a temperature, whose zero is arbitrary.
+    fn uncertainty_fits(&mut self, map: &Map, instrument: &Instrument) {
+        let Some(stated) = &instrument.uncertainty else {
+            return;
+        };
+        let measured = instrument.from.dimension();
+        let wrong = |plus: &Quantity| !is_step_of(plus.dimension(), measured) || plus.difference_si() <= 0.0;
+        let shared = stated.of_reading > 0.0 && measured == Dimension::Temperature;
+        let (found, expected) = match stated.plus.filter(wrong) {
+            Some(plus) => (
+                plus.to_string(),
+                format!("{} above 0, as the range is", measured.name()),
+            ),
+            None if shared => (
+                stated.in_words(),
+                "no share of a reading that is a temperature".to_owned(),
+            ),
+            None => return,
+        };
+        let fault = self.found(map.spot_of("uncertainty"), "unit-mismatch", found, &expected);
+        self.report(fault);
     }
 
     /// The quantities and the dates of an instrument go together.
@@ -159,6 +315,7 @@ impl Reader<'_> {
             );
             self.report(fault);
         }
+        self.uncertainty_fits(map, instrument);
         if due <= calibrated {
             let found = format!("due on {due} after a calibration on {calibrated}");
             let fault = self.found(

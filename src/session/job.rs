@@ -8,7 +8,7 @@ use crate::disk::{Draft, JobFolder};
 use crate::page;
 use crate::people::ledger::JobOpened;
 use crate::people::{Label, LedgerEntry};
-use crate::player::fact::Opening;
+use crate::player::fact::{DecisionRule, Opening};
 use crate::player::{self, Event, Fact, Play, Prompt, State};
 use crate::procedure::StepRef;
 use crate::record::{self, Personal};
@@ -190,6 +190,7 @@ impl Session {
             content: files.iter().map(pin).collect(),
             caution: play.job.caution.clone(),
             approval: None,
+            decision: Some(DecisionRule::GuardedAcceptance),
         }
     }
 

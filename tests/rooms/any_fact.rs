@@ -6,7 +6,7 @@ use proptest::option::of;
 use proptest::prelude::*;
 use witnessmark::calc::Value;
 use witnessmark::player::fact::*;
-use witnessmark::procedure::{HazardId, ProcedureId, SignalWord, StepId, StepRef};
+use witnessmark::procedure::{GuardBand, HazardId, ProcedureId, SignalWord, StepId, StepRef};
 use witnessmark::quantity::{Quantity, Unit};
 
 /// Any fact that the player could make for the job `2026-0001`, and many that it would not.
@@ -108,12 +108,13 @@ fn end() -> impl Strategy<Value = Body> {
 fn opening() -> impl Strategy<Value = Opening> {
     let named = (id(), text(), any::<u32>(), any::<bool>());
     let told = (text(), text(), text(), text());
+    let rule = prop_oneof![Just(None), Just(Some(DecisionRule::GuardedAcceptance))];
     let approval = (any::<u64>(), text(), text(), text(), any::<u64>());
-    let pinned = (text(), any::<u64>(), pairs(), of(approval));
+    let pinned = (text(), any::<u64>(), pairs(), of(approval), rule);
     (named, told, pinned).prop_map(|(named, told, pinned)| {
         let (job, title, revision, practice) = named;
         let (language, program, shop, caution) = told;
-        let (roster_head, roster_lines, content, approval) = pinned;
+        let (roster_head, roster_lines, content, approval, decision) = pinned;
         let approval = approval.map(|(n, line, content, head, lines)| ApprovalPinned {
             n,
             line,
@@ -136,6 +137,7 @@ fn opening() -> impl Strategy<Value = Opening> {
             content,
             caution,
             approval,
+            decision,
         }
     })
 }
@@ -203,11 +205,11 @@ fn planned() -> impl Strategy<Value = PlannedProcedure> {
 
 fn reading() -> impl Strategy<Value = ReadingTaken> {
     let asked = (step(), id(), text(), text());
-    let judged = (of(limits()), of(text()), verdict());
+    let judged = (of(limits()), of(guard_band()), of(text()), verdict());
     (asked, value(), text(), of(instrument()), judged).prop_map(
         |(asked, value, shown, instrument, judged)| {
             let (step, name, label, typed) = asked;
-            let (limits, unjudged, verdict) = judged;
+            let (limits, guard_band, unjudged, verdict) = judged;
             ReadingTaken {
                 step,
                 name,
@@ -217,11 +219,16 @@ fn reading() -> impl Strategy<Value = ReadingTaken> {
                 shown,
                 instrument,
                 limits,
+                guard_band,
                 unjudged,
                 verdict,
             }
         },
     )
+}
+
+fn guard_band() -> impl Strategy<Value = GuardBand> {
+    (quantity(), of(quantity()), of(quantity())).prop_map(|(width, low, high)| GuardBand { width, low, high })
 }
 
 fn worked_out() -> impl Strategy<Value = WorkedOut> {
@@ -245,13 +252,19 @@ fn worked_out() -> impl Strategy<Value = WorkedOut> {
 
 fn instrument() -> impl Strategy<Value = InstrumentUsed> {
     let named = (id(), text(), text(), date(), date());
-    named.prop_map(|(id, name, serial, calibrated, due)| InstrumentUsed {
-        id,
-        name,
-        serial,
-        calibrated,
-        due,
-    })
+    let proved = (of(quantity()), of(text()), of(text()));
+    (named, proved).prop_map(
+        |((id, name, serial, calibrated, due), (uncertainty, stated, certificate))| InstrumentUsed {
+            id,
+            name,
+            serial,
+            calibrated,
+            due,
+            uncertainty,
+            stated,
+            certificate,
+        },
+    )
 }
 
 fn limits() -> impl Strategy<Value = LimitsShown> {
@@ -299,8 +312,8 @@ fn wording() -> impl Strategy<Value = Wording> {
 }
 
 fn verdict() -> impl Strategy<Value = Verdict> {
-    use Verdict::{Above, Below, In, NotAmong, Unjudged};
-    prop::sample::select(vec![In, Below, Above, NotAmong, Unjudged])
+    use Verdict::{Above, Below, In, NotAmong, Undecided, Unjudged};
+    prop::sample::select(vec![In, Undecided, Below, Above, NotAmong, Unjudged])
 }
 
 fn value() -> impl Strategy<Value = Value> {

@@ -7,7 +7,7 @@ use std::sync::{Arc, LazyLock};
 use witnessmark::audit::{self, REGISTER, actor, stored_name};
 use witnessmark::people::ledger::{JobClosed, JobOpened};
 use witnessmark::people::{LedgerEntry, Role, Roster};
-use witnessmark::player::fact::{Body, Fact, Opening};
+use witnessmark::player::fact::{Body, DecisionRule, Fact, Opening};
 use witnessmark::player::{Event, Play, State, Typed, advance};
 use witnessmark::procedure::{self, ProcedureId, StepRef};
 use witnessmark::record;
@@ -108,6 +108,7 @@ pub fn opening(practice: bool, roster: &Roster) -> Opening {
         roster_lines: roster.lines(),
         content: pinned(),
         caution: job.caution,
+        decision: Some(DecisionRule::GuardedAcceptance),
     }
 }
 

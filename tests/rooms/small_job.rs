@@ -99,6 +99,8 @@ fn opening(state: State, approved: &Approved, roster: &Roster) -> Body {
         caution:
             "An aid only: the makers' instructions, the local code and a licensed practitioner come first."
                 .into(),
+        // This record was written before there was a rule to name, and must be read for ever.
+        decision: None,
     })
 }
 
@@ -146,6 +148,7 @@ fn reading() -> Body {
         shown: "3.6 bar".into(),
         instrument: None,
         limits: Some(limits),
+        guard_band: None,
         unjudged: None,
         verdict: Verdict::In,
     })

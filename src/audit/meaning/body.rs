@@ -1,12 +1,13 @@
 //! What should stand, held against what stands.
 
-use super::value::{band, in_words, said, same_limits, same_value, same_values};
+use super::value::{band, guarded, in_words, said, same_ends, same_limits, same_value, same_values};
 use crate::audit::Meaning;
 use crate::calc;
 use crate::player::fact::{
-    Answer, Body, Card, CardAnswer, CheckDone, LimitsShown, ReadingTaken, Verdict, WorkedOut,
+    Answer, Body, Card, CardAnswer, CheckDone, InstrumentUsed, LimitsShown, ReadingTaken, Verdict, WorkedOut,
 };
-
+use crate::procedure::GuardBand;
+use crate::quantity::Quantity;
 use crate::record::Kind;
 
 type Differences = Vec<(Meaning, String)>;
@@ -115,12 +116,9 @@ fn readings(should: &ReadingTaken, found: &ReadingTaken) -> Differences {
         let what = "label, shown value or the reason for having no band differ from what the content gives";
         differences.push((Meaning::WordingDiffers, what.to_owned()));
     }
-    if should.instrument != found.instrument {
-        let what =
-            "the content wants an instrument for this reading, or wants none, other than the entry has";
-        differences.push((Meaning::Instrument, what.to_owned()));
-    }
+    differences.extend(instruments(should.instrument.as_ref(), found.instrument.as_ref()));
     differences.extend(limits(should.limits.as_ref(), found.limits.as_ref()));
+    differences.extend(guard_bands(should.guard_band.as_ref(), found.guard_band.as_ref()));
     differences.extend(verdicts(should.verdict, found.verdict));
     differences
 }
@@ -133,6 +131,52 @@ fn limits(should: Option<&LimitsShown>, found: Option<&LimitsShown>) -> Option<(
     };
     let what = || format!("the band is {}, the entry has {}", words(should), words(found));
     (!same).then(|| (Meaning::BandDiffers, what()))
+}
+
+fn instruments(should: Option<&InstrumentUsed>, found: Option<&InstrumentUsed>) -> Option<(Meaning, String)> {
+    let bare = |used: &InstrumentUsed| InstrumentUsed {
+        uncertainty: None,
+        ..used.clone()
+    };
+    if should.map(bare) != found.map(bare) {
+        let what =
+            "the content wants an instrument for this reading, or wants none, other than the entry has";
+        return Some((Meaning::Instrument, what.to_owned()));
+    }
+    let uncertainty = |used: Option<&InstrumentUsed>| used.and_then(|used| used.uncertainty);
+    let (should, found) = (uncertainty(should), uncertainty(found));
+    let what = || {
+        format!(
+            "the register gives the instrument an uncertainty of {}, the entry has {}",
+            width(should),
+            width(found)
+        )
+    };
+    (!same_ends(should, found)).then(|| (Meaning::Instrument, what()))
+}
+
+fn guard_bands(should: Option<&GuardBand>, found: Option<&GuardBand>) -> Option<(Meaning, String)> {
+    let same = match (should, found) {
+        (Some(should), Some(found)) => {
+            same_ends(Some(should.width), Some(found.width))
+                && same_ends(should.low, found.low)
+                && same_ends(should.high, found.high)
+        }
+        (should, found) => should.is_none() && found.is_none(),
+    };
+    let words = |guard_band: Option<&GuardBand>| guard_band.map_or_else(|| "none".to_owned(), guarded);
+    let what = || {
+        format!(
+            "the guard band is {}, the entry has {}",
+            words(should),
+            words(found)
+        )
+    };
+    (!same).then(|| (Meaning::BandDiffers, what()))
+}
+
+fn width(width: Option<Quantity>) -> String {
+    width.map_or_else(|| "none".to_owned(), |width| width.to_string())
 }
 
 fn verdicts(should: Verdict, found: Verdict) -> Option<(Meaning, String)> {
@@ -149,6 +193,7 @@ fn verdicts(should: Verdict, found: Verdict) -> Option<(Meaning, String)> {
 fn verdict(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::In => "in its band",
+        Verdict::Undecided => "in its band, but nearer to a limit than its instrument can tell",
         Verdict::Below => "below its band",
         Verdict::Above => "above its band",
         Verdict::NotAmong => "outside what is allowed",

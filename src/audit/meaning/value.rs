@@ -2,6 +2,7 @@
 
 use crate::calc::Value;
 use crate::player::fact::LimitsShown;
+use crate::procedure::GuardBand;
 use crate::quantity::Quantity;
 
 /// The share by which a figure may differ: powers and logarithms end in other digits on other machines.
@@ -26,15 +27,18 @@ pub(super) fn same_values(a: &[(String, Value)], b: &[(String, Value)]) -> bool 
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.0 == b.0 && same_value(&a.1, &b.1))
 }
 
+/// Whether two quantities that may not be there are the same.
+pub(super) fn same_ends(a: Option<Quantity>, b: Option<Quantity>) -> bool {
+    match (a, b) {
+        (Some(a), Some(b)) => same(a, b),
+        (a, b) => a.is_none() && b.is_none(),
+    }
+}
+
 /// Whether two bands are the same, with where they come from.
 pub(super) fn same_limits(a: &LimitsShown, b: &LimitsShown) -> bool {
-    let ends = |a: Option<Quantity>, b: Option<Quantity>| match (a, b) {
-        (Some(a), Some(b)) => same(a, b),
-        (None, None) => true,
-        _ => false,
-    };
-    ends(a.low, b.low)
-        && ends(a.high, b.high)
+    same_ends(a.low, b.low)
+        && same_ends(a.high, b.high)
         && (&a.one_of, &a.origin, &a.because, &a.no_concession)
             == (&b.one_of, &b.origin, &b.because, &b.no_concession)
 }
@@ -56,12 +60,21 @@ pub(super) fn said(value: &Value) -> String {
     }
 }
 
+/// A guard band in words.
+pub(super) fn guarded(guard_band: &GuardBand) -> String {
+    let ends: Vec<String> = ends(guard_band.low, guard_band.high).collect();
+    format!("{}, accepting {}", guard_band.width, ends.join(" "))
+}
+
+fn ends(low: Option<Quantity>, high: Option<Quantity>) -> impl Iterator<Item = String> {
+    let ends = [("from", low), ("to", high)];
+    ends.into_iter()
+        .filter_map(|(word, end)| Some(format!("{word} {}", end?)))
+}
+
 /// A band in words.
 pub(super) fn band(limits: &LimitsShown) -> String {
-    let ends = [("from", limits.low), ("to", limits.high)];
-    let ends = ends
-        .into_iter()
-        .filter_map(|(word, end)| Some(format!("{word} {}", end?)));
+    let ends = ends(limits.low, limits.high);
     let choices = limits
         .one_of
         .iter()

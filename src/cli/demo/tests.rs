@@ -48,6 +48,7 @@ fn opened() -> State {
         content: Vec::new(),
         caution: play.job.caution.clone(),
         approval: None,
+        decision: Some(player::fact::DecisionRule::GuardedAcceptance),
     };
     let state = State::new(Arc::new(play));
     player::advance(&state, &actor("tablet-1"), Event::Open(opening))

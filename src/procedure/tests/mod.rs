@@ -2,6 +2,7 @@
 
 mod band;
 mod condition;
+mod guard_band;
 mod register;
 
 use super::model::Reference;

@@ -3,6 +3,7 @@
 use super::form::{Form, Unfit, form, words};
 use super::value::{Amount, Named, Value};
 use crate::player::fact::{self, Verdict};
+use crate::procedure;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
@@ -21,17 +22,34 @@ form! {
         #[serde(rename = "band", skip_serializing_if = "Option::is_none")]
         limits: Option<Band>,
         #[serde(skip_serializing_if = "Option::is_none")]
+        guard_band: Option<GuardBand>,
+        #[serde(skip_serializing_if = "Option::is_none")]
         unjudged: Option<String>,
         verdict: Outcome,
     }
 
-    /// The instrument and the calibration that it had.
+    /// The instrument with its calibration and its uncertainty.
     Instrument for fact::InstrumentUsed {
         id: String,
         name: String,
         serial: String,
         calibrated: NaiveDate,
         due: NaiveDate,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        uncertainty: Option<Amount>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        stated: Option<String>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        certificate: Option<String>,
+    }
+
+    /// What the instrument's uncertainty leaves of a band.
+    GuardBand for procedure::GuardBand {
+        width: Amount,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        low: Option<Amount>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        high: Option<Amount>,
     }
 
     /// The body of `work-out`, and a figure of the job card.
@@ -67,7 +85,7 @@ form! {
 
 words! {
     /// How a value lay to its band.
-    Outcome for Verdict { In, Below, Above, NotAmong, Unjudged }
+    Outcome for Verdict { In, Undecided, Below, Above, NotAmong, Unjudged }
 }
 
 /// Which output was judged, by which band, and how.

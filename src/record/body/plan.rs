@@ -1,7 +1,7 @@
 //! What the record pins at its start, and the plan that it keeps.
 
-use super::form::{Form, Unfit, form, pair};
-use crate::player::fact;
+use super::form::{Form, Unfit, form, pair, words};
+use crate::player::fact::{self, DecisionRule};
 use serde::{Deserialize, Serialize};
 
 form! {
@@ -22,6 +22,8 @@ form! {
         caution: String,
         #[serde(default, skip_serializing_if = "Option::is_none")]
         approval: Option<Approval>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        decision: Option<Rule>,
     }
 
     /// The approval that the content has.
@@ -49,6 +51,11 @@ form! {
         hold: bool,
         witness: bool,
     }
+}
+
+words! {
+    /// How measured values are judged.
+    Rule for DecisionRule { GuardedAcceptance }
 }
 
 pair! {
