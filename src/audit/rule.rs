@@ -115,6 +115,8 @@ meanings! {
     BundleManifest = "bundle-manifest", "Export the bundle again; without its manifest nothing is taken from it.";
     /// A file of a bundle is missing, altered, or not in the manifest.
     BundleFile = "bundle-file", "Export the bundle again, and look whether the stick is failing.";
+    /// The opening names no rule of decision, so that instruments' uncertainties judged nothing.
+    SimpleAcceptance = "simple-acceptance", "Hold readings near a limit against the uncertainty of their instruments yourself.";
     /// A calculator has another revision now, so that it was not run again.
     CalculatorRevised = "calculator-revised", "Verify with the program version that the opening names to run it again.";
 }
@@ -138,7 +140,10 @@ impl Rule {
             Self::People(rule) => rule.breaks(),
             Self::Meaning(rule) => !matches!(
                 rule,
-                Meaning::CertificateMissing | Meaning::CalculatorRevised | Meaning::ApprovalMissing
+                Meaning::CertificateMissing
+                    | Meaning::SimpleAcceptance
+                    | Meaning::CalculatorRevised
+                    | Meaning::ApprovalMissing
             ),
         }
     }

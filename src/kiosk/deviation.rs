@@ -22,7 +22,11 @@ pub(super) fn show(app: &App, page: &Page) {
     view.set_gauge(picture);
     view.set_band(page.band.as_str().into());
     view.set_origin(origin(page).into());
-    view.set_because(page.because.as_str().into());
+    let because = match page.undecided.as_str() {
+        "" => page.because.as_str(),
+        undecided => undecided,
+    };
+    view.set_because(because.into());
     view.set_first(
         format!(
             "Entry {} of the record; what was read first stays there.",
@@ -41,6 +45,9 @@ pub(super) fn show(app: &App, page: &Page) {
 }
 
 fn verdict(page: &Page) -> Option<Verdict> {
+    if !page.undecided.is_empty() {
+        return Some(Verdict::Undecided);
+    }
     let gauge = page.gauge.as_ref()?;
     let value = gauge.value?;
     match (gauge.low, gauge.high) {

@@ -1,6 +1,6 @@
 //! A gauge of the page model as the screen draws it: shares of its scale, and figures in words.
 
-use super::{GaugePicture, Verdict};
+use super::{GaugePicture, GuardZone, Verdict};
 use crate::page::Gauge;
 use crate::player::fact;
 use crate::quantity::{Quantity, Unit};
@@ -10,6 +10,7 @@ pub(super) fn verdict(verdict: Option<fact::Verdict>) -> Verdict {
     match verdict {
         None => Verdict::None,
         Some(fact::Verdict::In) => Verdict::Within,
+        Some(fact::Verdict::Undecided) => Verdict::Undecided,
         Some(fact::Verdict::Below) => Verdict::Below,
         Some(fact::Verdict::Above) => Verdict::Above,
         Some(fact::Verdict::NotAmong) => Verdict::NotAmong,
@@ -23,6 +24,7 @@ pub(super) fn verdict_text(verdict: Option<fact::Verdict>, measured: bool) -> &'
         None => "",
         Some(fact::Verdict::In) if measured => "In its band",
         Some(fact::Verdict::In) => "As it must be",
+        Some(fact::Verdict::Undecided) => "Too near a limit",
         Some(fact::Verdict::Below) => "Below its band",
         Some(fact::Verdict::Above) => "Above its band",
         Some(fact::Verdict::NotAmong) => "Not as it must be",
@@ -38,6 +40,8 @@ pub(super) fn picture(gauge: Option<&Gauge>, judged: Option<fact::Verdict>) -> G
     let place = |number: Option<f64>| number.map_or(0.0, |number| gauge.place(number) as f32);
     let words = |number: Option<f64>| number.map_or_else(String::new, |number| shown(number, gauge.unit));
     let ticks: Vec<f32> = gauge.ticks.iter().map(|tick| place(Some(*tick))).collect();
+    let zones = gauge.guard_zones();
+    let guards: Vec<GuardZone> = zones.iter().map(|zone| guard_zone(gauge, *zone)).collect();
     GaugePicture {
         shown: true,
         low: place(gauge.low),
@@ -50,7 +54,27 @@ pub(super) fn picture(gauge: Option<&Gauge>, judged: Option<fact::Verdict>) -> G
         has_value: gauge.value.is_some(),
         value_text: words(gauge.value).into(),
         ticks: super::list(ticks),
+        guards: super::list(guards),
+        guard_text: guard_text(gauge).into(),
         verdict: verdict(judged),
+    }
+}
+
+fn guard_zone(gauge: &Gauge, (from, to): (f64, f64)) -> GuardZone {
+    GuardZone {
+        from: gauge.place(from) as f32,
+        to: gauge.place(to) as f32,
+    }
+}
+
+/// The guarded ends in words, for those who cannot see the hatching.
+fn guard_text(gauge: &Gauge) -> String {
+    let zone =
+        |(from, to): &(f64, f64)| format!("{} to {}", shown(*from, gauge.unit), shown(*to, gauge.unit));
+    let zones: Vec<String> = gauge.guard_zones().iter().map(zone).collect();
+    match zones.as_slice() {
+        [] => String::new(),
+        zones => format!("Not decided from {}", zones.join(" and from ")),
     }
 }
 
@@ -72,6 +96,8 @@ mod tests {
             low: Some(33.0),
             high: None,
             value: Some(35.0),
+            accept_low: Some(34.0),
+            accept_high: None,
             ticks: vec![32.0],
             band: "at least 33 psi".to_owned(),
         };
@@ -83,5 +109,8 @@ mod tests {
             ("33 psi", "35 psi")
         );
         assert_eq!(picture.verdict, Verdict::Within);
+        let zone = slint::Model::row_data(&picture.guards, 0).expect("a guard");
+        assert!((zone.from - 0.3).abs() < 1e-6 && (zone.to - 0.4).abs() < 1e-6);
+        assert_eq!(picture.guard_text.as_str(), "Not decided from 33 psi to 34 psi");
     }
 }

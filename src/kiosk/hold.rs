@@ -67,6 +67,7 @@ fn value(value: &CoveredValue) -> ReadingRow {
         label: value.label.as_str().into(),
         value: value.shown.as_str().into(),
         band: value.band.as_str().into(),
+        with: value.with.as_str().into(),
         verdict: gauge::verdict(value.verdict),
         verdict_text: gauge::verdict_text(
             value.verdict,

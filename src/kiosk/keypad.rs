@@ -181,13 +181,13 @@ fn choice(key: &str, text: &str, note: &str) -> Choice {
 }
 
 fn instrument(tool: &InstrumentView, lapsed: bool) -> Choice {
-    let note = if lapsed {
-        format!("{}. Calibration lapsed on {}", tool.serial, tool.due)
-    } else {
-        format!("{}, {}, calibrated until {}", tool.serial, tool.range, tool.due)
+    let note = match &tool.too_coarse {
+        _ if lapsed => format!("{}. Calibration lapsed on {}", tool.serial, tool.due),
+        Some(why) => format!("{}. {}", tool.serial, super::frame::capital(why)),
+        None => format!("{}, {}, calibrated until {}", tool.serial, tool.range, tool.due),
     };
     Choice {
-        enabled: !lapsed,
+        enabled: !lapsed && tool.too_coarse.is_none(),
         ..choice(&tool.id, &tool.name, &note)
     }
 }
@@ -242,18 +242,16 @@ impl Desk {
             unit: units.first().map_or("", |unit| *unit).to_owned(),
             ..Draft::default()
         };
-        let fit = reading.instruments.iter().filter(|tool| !self.lapsed(&tool.due));
-        let mut fit = fit.map(|tool| tool.id.clone()).peekable();
+        let may = |tool: &&InstrumentView| tool.too_coarse.is_none() && !self.lapsed(&tool.due);
+        let mut fit = reading
+            .instruments
+            .iter()
+            .filter(may)
+            .map(|tool| tool.id.clone())
+            .peekable();
         let last = self.instrument_used.clone();
         self.draft.instrument = match last {
-            Some(last)
-                if reading
-                    .instruments
-                    .iter()
-                    .any(|tool| tool.id == last && !self.lapsed(&tool.due)) =>
-            {
-                last
-            }
+            Some(last) if reading.instruments.iter().filter(may).any(|tool| tool.id == last) => last,
             _ => fit.next().filter(|_| fit.peek().is_none()).unwrap_or_default(),
         };
         self.over(Overlay::Keypad(Target::Reading(reading.name.clone())))

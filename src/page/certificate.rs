@@ -1,5 +1,6 @@
 //! The certificate: everything that a customer, an insurer or a scrutineer wants to see on paper.
 
+use super::instrument::{self, InstrumentLine};
 use super::sign::{self, CoveredLine};
 use super::step::{FigureView, figure_view};
 use crate::player::fact::{Answer, Body, Fact, Verdict};
@@ -38,6 +39,9 @@ pub struct Certificate {
     pub card: Vec<CardSection>,
     pub figures: Vec<FigureView>,
     pub procedures: Vec<CertificateProcedure>,
+    /// The instruments with what they can be trusted with, and the rule that used it.
+    pub instruments: Vec<InstrumentLine>,
+    pub decision: &'static str,
     pub deviations: Vec<CertificateDeviation>,
     pub signatures: Vec<Signature>,
     pub entries: u64,
@@ -136,6 +140,8 @@ pub fn page(state: &State, seals: Seals) -> Certificate {
             .map(|worked| figure_view(worked, &state.play().shared.circuits))
             .collect(),
         procedures: procedures(state, &seals),
+        instruments: instrument::used(state),
+        decision: instrument::decision(state),
         deviations: deviations(state, &seals),
         signatures: signatures(state, &seals),
         entries: state.next_number(),

@@ -20,6 +20,8 @@ pub struct DeviationPage {
     pub origin: String,
     /// The author's sentence on why it matters.
     pub because: String,
+    /// Why a reading in its band is not accepted, and what to do; empty for a value outside it.
+    pub undecided: String,
     /// Whether something was measured at this step that can be measured again.
     pub can_measure_again: bool,
     /// The steps that a rework opens again, by their commands.
@@ -50,11 +52,20 @@ pub fn page(state: &State, number: u64) -> DeviationPage {
         band,
         origin,
         because,
+        undecided: deviation.map_or_else(String::new, |deviation| undecided(state, deviation)),
         can_measure_again: measured,
         rework_reopens: deviation.map_or_else(Vec::new, |deviation| reopens(state, deviation)),
         no_concession: deviation.and_then(|deviation| deviation.no_concession.clone()),
         strip: strip::strip(state),
     }
+}
+
+fn undecided(state: &State, deviation: &Deviation) -> String {
+    let Concern::Reading(name) = &deviation.concern else {
+        return String::new();
+    };
+    let taken = state.reading(&deviation.step.procedure, name);
+    taken.map_or_else(String::new, |(_, taken)| step::undecided(taken))
 }
 
 fn band(state: &State, deviation: &Deviation) -> (Option<Gauge>, String, String, String) {

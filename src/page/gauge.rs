@@ -1,6 +1,7 @@
 //! A gauge: a scale, the band on it, and the reading on that, all in one unit.
 
 use crate::player::fact::LimitsShown;
+use crate::procedure::GuardBand;
 use crate::quantity::{Quantity, Unit};
 
 /// A scale with a band and, once it is taken, a reading. All numbers are in `unit`.
@@ -13,6 +14,10 @@ pub struct Gauge {
     pub low: Option<f64>,
     pub high: Option<f64>,
     pub value: Option<f64>,
+    /// The acceptance limits inside the band: between these and its ends the instrument cannot tell in from out.
+    /// Absent where nothing guards that end.
+    pub accept_low: Option<f64>,
+    pub accept_high: Option<f64>,
     /// Where the scale is numbered.
     pub ticks: Vec<f64>,
     /// The band in words, e.g. `33 psi to 37 psi`.
@@ -35,9 +40,33 @@ impl Gauge {
             low,
             high,
             value,
+            accept_low: None,
+            accept_high: None,
             ticks,
             band: limits.in_words(),
         })
+    }
+
+    /// The same with the guard band that an instrument's uncertainty sets inside the limits.
+    #[must_use]
+    pub fn guarded(mut self, guard_band: Option<&GuardBand>) -> Self {
+        let unit = Unit::find(self.unit);
+        let number = |end: Quantity| end.to(unit?).ok().map(Quantity::value);
+        if let Some(guard_band) = guard_band {
+            self.accept_low = guard_band.low.and_then(number);
+            self.accept_high = guard_band.high.and_then(number);
+        }
+        self
+    }
+
+    /// The zones in which nothing is decided, each as a pair of numbers; they never reach beyond the band.
+    #[must_use]
+    pub fn guard_zones(&self) -> Vec<(f64, f64)> {
+        let low = self.low.zip(self.accept_low);
+        let low = low.map(|(low, accept)| (low, self.high.map_or(accept, |high| accept.min(high))));
+        let high = self.high.zip(self.accept_high);
+        let high = high.map(|(high, accept)| (self.low.map_or(accept, |low| accept.max(low)), high));
+        low.into_iter().chain(high).collect()
     }
 
     /// Where a number stands on the scale: 0 at its start, 1 at its end.
@@ -93,6 +122,27 @@ mod tests {
             because: None,
             no_concession: None,
         }
+    }
+
+    #[test]
+    fn the_guard_lies_inside_the_band_in_the_gauges_unit() {
+        let bar = Unit::find("bar").unwrap();
+        let parse = |text: &str| Quantity::parse(text, None).unwrap();
+        let gauge = Gauge::new(&limits(Some("2 bar"), Some("3 bar")), bar, None).unwrap();
+        assert!(gauge.guard_zones().is_empty());
+        let guard_band = GuardBand {
+            width: parse("10 kPa"),
+            low: Some(parse("210 kPa")),
+            high: Some(parse("290 kPa")),
+        };
+        let zones = gauge.clone().guarded(Some(&guard_band)).guard_zones();
+        assert_eq!(zones, [(2.0, 2.1), (2.9, 3.0)]);
+        let wide = GuardBand {
+            low: Some(parse("4 bar")),
+            high: Some(parse("1 bar")),
+            ..guard_band
+        };
+        assert_eq!(gauge.guarded(Some(&wide)).guard_zones(), [(2.0, 3.0), (2.0, 3.0)]);
     }
 
     #[test]

@@ -9,6 +9,7 @@ pub mod circuit;
 pub mod deviation;
 pub mod gauge;
 pub mod hazard;
+pub mod instrument;
 pub mod record;
 pub mod sign;
 pub mod step;

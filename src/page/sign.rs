@@ -56,6 +56,8 @@ pub struct CoveredValue {
     pub shown: String,
     pub band: String,
     pub verdict: Option<Verdict>,
+    /// The instrument of a measured value with its uncertainty there; else empty.
+    pub with: String,
     /// Where a band judges a number: the value on its scale.
     pub gauge: Option<Gauge>,
 }
@@ -196,6 +198,7 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
                 .as_ref()
                 .map_or_else(String::new, |limits| limits.in_words()),
             verdict: Some(taken.verdict),
+            with: super::instrument::taken_with(taken),
             gauge: super::step::reading_view(state, at, reading).gauge,
         })
     });
@@ -207,6 +210,7 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
             label: view.label,
             band: view.band,
             verdict: view.verdict,
+            with: String::new(),
             gauge: view.gauge,
         })
     });

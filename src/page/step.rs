@@ -56,6 +56,8 @@ pub struct ReadingView {
     pub instruments: Vec<InstrumentView>,
     /// The instrument of a reading that was taken.
     pub instrument_used: Option<String>,
+    /// Why a reading in its band is not accepted, and what to do; empty for every other.
+    pub undecided: String,
 }
 
 /// How a reading is entered.
@@ -80,6 +82,10 @@ pub struct InstrumentView {
     pub serial: String,
     pub due: String,
     pub range: String,
+    /// What the register says of its uncertainty.
+    pub uncertainty: String,
+    /// Why it may not judge this reading, however well it is calibrated; nothing where it may.
+    pub too_coarse: Option<String>,
 }
 
 /// A figure worked out at the step, with its way: inputs, equation, source, result.
@@ -189,6 +195,19 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
         instrument_kind: kind_name(state, reading),
         instruments: instruments(state, reading),
         instrument_used: taken.and_then(|taken| Some(taken.instrument.as_ref()?.name.clone())),
+        undecided: taken.map_or_else(String::new, undecided),
+    }
+}
+
+/// `Too near the limit for this instrument (±0.05 bar): take a finer one.`
+#[must_use]
+pub fn undecided(taken: &ReadingTaken) -> String {
+    match (taken.verdict, &taken.guard_band) {
+        (Verdict::Undecided, Some(guard_band)) => format!(
+            "Too near the limit for this instrument (±{}): take a finer one.",
+            guard_band.width.shown(2)
+        ),
+        _ => String::new(),
     }
 }
 
@@ -210,7 +229,8 @@ fn gauge(limits: &LimitsShown, reading: &Reading, taken: Option<&ReadingTaken>) 
         Value::Quantity(quantity) => Some(*quantity),
         _ => None,
     });
-    Gauge::new(limits, *unit, value)
+    let guard_band = taken.and_then(|taken| taken.guard_band.as_ref());
+    Some(Gauge::new(limits, *unit, value)?.guarded(guard_band))
 }
 
 fn band_words(reading: &Reading, limits: Option<&LimitsShown>) -> String {
@@ -270,6 +290,8 @@ fn instruments(state: &State, reading: &Reading) -> Vec<InstrumentView> {
         serial: instrument.serial.clone(),
         due: instrument.due.to_string(),
         range: format!("{} to {}", instrument.from, instrument.to),
+        uncertainty: instrument.uncertainty_said(),
+        too_coarse: player::instrument::why_too_coarse(state, reading, instrument),
     })
     .collect()
 }

@@ -105,6 +105,15 @@ fn draw_gauge(brush: &mut Brush<'_, '_>, gauge: &Gauge, x: f32, y: f32, width: f
     // A band of one value is still seen.
     let (left, right) = (place(low), place(high).max(place(low) + 1.2));
     brush.rect(Ink::Paint, left, base - 3.0, right - left, 3.0);
+    // The guarded ends: paper with strokes across, so that they are told from the band without colour.
+    for (from, to) in gauge.guard_zones() {
+        let (left, right) = (place(from), place(to));
+        brush.rect(Ink::Paper, left, base - 3.0, right - left, 3.0);
+        let strokes = ((right - left) / 1.6).floor() as usize;
+        for stroke in 0..=strokes.min(80) {
+            brush.rect(Ink::Text, left + stroke as f32 * 1.6, base - 3.0, 0.4, 3.0);
+        }
+    }
     for end in [gauge.low, gauge.high].into_iter().flatten() {
         brush.rect(Ink::Text, place(end) - 0.4, base - 4.6, 0.8, 5.6);
     }

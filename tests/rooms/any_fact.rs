@@ -16,16 +16,24 @@ pub fn fact() -> impl Strategy<Value = Fact> {
 }
 
 fn body() -> impl Strategy<Value = Body> {
-    prop_oneof![whole(), at_work(), deviation(), point(), aside(), end()]
+    prop_oneof![
+        whole().boxed(),
+        at_work().boxed(),
+        deviation().boxed(),
+        point().boxed(),
+        aside().boxed(),
+        end().boxed()
+    ]
 }
 
 fn whole() -> impl Strategy<Value = Body> {
+    // On the heap, one by one: together they are more than a test's stack holds.
     prop_oneof![
-        opening().prop_map(Body::Opening),
-        card().prop_map(Body::Card),
-        vec(planned(), 0..3).prop_map(Body::Plan),
-        reading().prop_map(Body::Read),
-        worked_out().prop_map(Body::WorkedOut),
+        opening().prop_map(Body::Opening).boxed(),
+        card().prop_map(Body::Card).boxed(),
+        vec(planned(), 0..3).prop_map(Body::Plan).boxed(),
+        reading().prop_map(Body::Read).boxed(),
+        worked_out().prop_map(Body::WorkedOut).boxed(),
     ]
 }
 

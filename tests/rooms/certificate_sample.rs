@@ -6,6 +6,7 @@ use witnessmark::page::certificate::{
     CardSection, Certificate, CertificateDeviation, CertificateProcedure, CertificateStep, PROVES,
     PROVES_NOT, Seals, Signature,
 };
+use witnessmark::page::instrument::InstrumentLine;
 use witnessmark::page::sign::{CoveredLine, CoveredValue};
 use witnessmark::page::step::FigureView;
 use witnessmark::player::fact::{LimitsShown, Verdict};
@@ -88,8 +89,20 @@ fn value(label: &str, shown: &str, low: Option<&str>, high: Option<&str>, verdic
         shown: shown.to_owned(),
         band: limits.in_words(),
         verdict: Some(verdict),
+        with: String::new(),
         gauge: Gauge::new(&limits, quantity.unit(), Some(quantity)),
     }
+}
+
+fn instruments() -> Vec<InstrumentLine> {
+    vec![InstrumentLine {
+        name: "Multimeter, volts".to_owned(),
+        serial: "AQ-0105".to_owned(),
+        calibrated: "2026-01-01 to 2027-01-01".to_owned(),
+        uncertainty: "0.1 % of the reading + 0.02 V, k = 2".to_owned(),
+        certificate: "No certificate is kept with this record".to_owned(),
+        readings: 3,
+    }]
 }
 
 fn figures() -> Vec<FigureView> {
@@ -137,6 +150,7 @@ fn unjudged() -> CoveredValue {
         shown: "engagement 4.102 mm, least 2, most 3".to_owned(),
         band: String::new(),
         verdict: None,
+        with: String::new(),
         gauge: None,
     }
 }
@@ -323,6 +337,8 @@ pub fn closed(steps: usize) -> Certificate {
         card: card(),
         figures: figures(),
         procedures: procedures(steps, steps),
+        instruments: instruments(),
+        decision: "Guarded acceptance.",
         deviations: vec![CertificateDeviation {
             number: 21,
             step: "fuel-hose/diameter".to_owned(),

@@ -41,6 +41,8 @@ proptest! {
 const OPTIONAL: &[&str] = &[
     "instrument",
     "band",
+    "guard_band",
+    "decision",
     "unjudged",
     "concerns",
     "torn",

@@ -76,6 +76,10 @@ impl Walk<'_> {
             );
         };
         self.same_program = opening.program == program;
+        if opening.decision.is_none() {
+            let what = "no rule of decision is named: readings were judged without the uncertainty of their instruments";
+            self.tell(Meaning::SimpleAcceptance, 0, what);
+        }
         for (what, found, expected) in opened(opening, self.state.play()) {
             self.tell(
                 Meaning::BadOpening,

@@ -3,8 +3,9 @@
 use super::script::{self, Act, ScriptLine};
 use super::*;
 use crate::page::card::TypedCard;
+use crate::player::fact::{InstrumentUsed, ReadingTaken, Verdict};
 use crate::player::{self, Actor, Play, Prompt, State, Typed};
-use crate::procedure::StepRef;
+use crate::procedure::{Reading, StepRef};
 use std::sync::Arc;
 
 fn at() -> chrono::DateTime<chrono::FixedOffset> {
@@ -116,6 +117,34 @@ fn the_script_closes_the_job_with_a_rework_a_concession_and_a_resume() {
     assert!(has(|body| matches!(body, player::Body::Rework { .. })));
     assert!(has(|body| matches!(body, player::Body::Concession { .. })));
     assert!(has(|body| matches!(body, player::Body::Resume { .. })));
+    one_reading_was_taken_again_with_a_finer_gauge(&state);
+}
+
+/// One reading lay too near to its limit for the gauge, and was decided by another.
+fn one_reading_was_taken_again_with_a_finer_gauge(state: &State) {
+    let readings: Vec<_> = state
+        .facts()
+        .iter()
+        .filter_map(|fact| match &fact.body {
+            player::Body::Read(taken) => Some(taken),
+            _ => None,
+        })
+        .collect();
+    let undecided: Vec<_> = readings
+        .iter()
+        .filter(|taken| taken.verdict == Verdict::Undecided)
+        .collect();
+    assert_eq!(undecided.len(), 1, "{undecided:?}");
+    let after = readings
+        .iter()
+        .rev()
+        .find(|taken| taken.name == undecided[0].name);
+    let after = after.expect("the same reading");
+    let used = |taken: &ReadingTaken| taken.instrument.clone().expect("a gauge");
+    let width = |used: &InstrumentUsed| used.uncertainty.map(|width| width.si());
+    let (first, last) = (used(undecided[0]), used(after));
+    assert_eq!(after.verdict, Verdict::In);
+    assert!(first.id != last.id && width(&first) > width(&last));
 }
 
 /// What a line does, whatever was typed: a line that does the same later takes the place of an earlier one.
@@ -173,7 +202,7 @@ fn write_the_script() {
     let read = |name: &str| std::fs::read_to_string(format!("{folder}{name}")).expect("it is there");
     let card: BTreeMap<String, String> = serde_json::from_str(&read("card.json")).expect("answers");
     let readings: BTreeMap<String, String> = serde_json::from_str(&read("readings.json")).expect("readings");
-    let first: BTreeMap<String, [String; 3]> =
+    let first: BTreeMap<String, Vec<String>> =
         serde_json::from_str(&read("deviations.json")).expect("deviations");
     let lines = Writer {
         readings,
@@ -196,8 +225,9 @@ fn write_the_script() {
 /// Walks the job from prompt to prompt and writes down what a person does.
 struct Writer {
     readings: BTreeMap<String, String>,
-    /// By reading: the first, failing value; `rework`, `measure-again` or `concede`; and the words.
-    first: BTreeMap<String, [String; 3]>,
+    /// By reading: the first, failing value; `rework`, `measure-again` or `concede`; the words; and, where it is
+    /// not the one of the first time, the instrument that is taken then.
+    first: BTreeMap<String, Vec<String>>,
     tries: BTreeMap<String, usize>,
     lines: Vec<ScriptLine>,
 }
@@ -283,11 +313,10 @@ impl Writer {
         let path = format!("{step}.{name}");
         let tries = self.tries.entry(path.clone()).or_default();
         *tries += 1;
-        let failing = self
-            .first
-            .get(&path)
-            .filter(|_| *tries == 1)
-            .map(|[typed, ..]| typed.clone());
+        let again = *tries > 1;
+        let first = self.first.get(&path);
+        let failing = first.filter(|_| !again).map(|told| told[0].clone());
+        let other = first.filter(|_| again).and_then(|told| told.get(3).cloned());
         let typed = failing.or_else(|| self.readings.get(&path).cloned());
         let typed = typed.unwrap_or_else(|| panic!("there is no reading for {path}"));
         let found = state
@@ -297,17 +326,7 @@ impl Writer {
             .read
             .iter()
             .find(|reading| reading.name == name);
-        let kind = found.and_then(|reading| reading.with.clone());
-        let with = kind.map(|kind| {
-            let fit = state
-                .play()
-                .instruments
-                .iter()
-                .find(|instrument| instrument.kind == kind);
-            fit.unwrap_or_else(|| panic!("there is no {kind} in the register"))
-                .id
-                .clone()
-        });
+        let with = found.and_then(|reading| other.or_else(|| fine_enough(state, reading)));
         Act::Read {
             step: step.to_string(),
             reading: name.to_owned(),
@@ -322,7 +341,7 @@ impl Writer {
             panic!("not in the script: {}: {}", deviation.step, deviation.what)
         };
         let path = format!("{}.{name}", deviation.step);
-        let Some([_, way, words]) = self.first.get(&path) else {
+        let Some([_, way, words, ..]) = self.first.get(&path).map(Vec::as_slice) else {
             panic!("not in the script: {path}: {}", deviation.what)
         };
         match way.as_str() {
@@ -341,4 +360,18 @@ impl Writer {
             ),
         }
     }
+}
+
+/// The first instrument of the register that is fine enough for a reading; none where it takes none.
+fn fine_enough(state: &State, reading: &Reading) -> Option<String> {
+    let kind = reading.with.as_ref()?;
+    let mut register = state.play().instruments.iter();
+    let fit = register.find(|instrument| {
+        instrument.kind == *kind && player::instrument::why_too_coarse(state, reading, instrument).is_none()
+    });
+    Some(
+        fit.unwrap_or_else(|| panic!("no {kind} will do for {}", reading.name))
+            .id
+            .clone(),
+    )
 }

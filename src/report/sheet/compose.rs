@@ -233,9 +233,15 @@ const GAUGE_WIDTH: f32 = 112.0;
 
 /// What a gauge shows, for those who cannot see it.
 fn gauge_in_words(gauge: &Gauge) -> String {
+    let guarded: Vec<String> = gauge
+        .guard_zones()
+        .iter()
+        .map(|(from, to)| format!(", not decided from {from} to {to}"))
+        .collect();
+    let band = format!("{}{}", gauge.band, guarded.concat());
     match gauge.value {
-        Some(value) => format!("Gauge: band {}, reading {value} {}", gauge.band, gauge.unit),
-        None => format!("Gauge: band {}, no reading", gauge.band),
+        Some(value) => format!("Gauge: band {band}, reading {value} {}", gauge.unit),
+        None => format!("Gauge: band {band}, no reading"),
     }
 }
 

@@ -6,6 +6,7 @@
 //! | `cover` | the first page: what, who, state, hashes, caution, what it proves |
 //! | `card` | the job card and its figures |
 //! | `steps` | the procedures, step by step |
+//! | `instruments` | what readings were taken with, and the rule that judged them |
 //! | `after` | deviations and signatures |
 //! | `check` | what is attached, and how to verify with stock tools |
 
@@ -14,6 +15,7 @@ mod card;
 mod check;
 mod compose;
 mod cover;
+mod instruments;
 mod steps;
 
 pub use check::commands;
@@ -38,6 +40,7 @@ pub(super) fn compose<'a>(
     card::card(&mut to, page);
     card::figures(&mut to, page);
     steps::procedures(&mut to, page);
+    instruments::instruments(&mut to, page);
     after::deviations(&mut to, page);
     after::signatures(&mut to, page);
     check::attached(&mut to, attached);

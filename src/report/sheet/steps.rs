@@ -143,7 +143,11 @@ fn reading(to: &mut Composer<'_>, table: &Table, columns: &Columns, covered: &Co
     };
     let shown = [(Style::STRONG, covered.shown.as_str())];
     let limits = [(Style::SMALL, covered.band.as_str())];
-    let mut cells = vec![to.cell(line, 1, &[(Style::BODY, &covered.label)], what)];
+    let named = [
+        (Style::BODY, covered.label.as_str()),
+        (Style::SMALL, covered.with.as_str()),
+    ];
+    let mut cells = vec![to.cell(line, 1, &named, what)];
     if covered.band.is_empty() && covered.gauge.is_none() {
         // Nothing to hold it against: the value may be long, and takes the band's column too.
         cells.push(to.cell(line, 2, &shown, value.to(band)));

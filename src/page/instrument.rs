@@ -1,0 +1,70 @@
+//! The instruments of a job: what each was trusted with, and by which rule its readings were judged.
+
+use crate::player::State;
+use crate::player::fact::{Body, InstrumentUsed, ReadingTaken};
+use std::collections::BTreeMap;
+
+/// One instrument that readings of the job were taken with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InstrumentLine {
+    pub name: String,
+    pub serial: String,
+    /// From the calibration to the day when it lapses.
+    pub calibrated: String,
+    /// What the register states of its uncertainty.
+    pub uncertainty: String,
+    /// The hash of its certificate's photograph, or that there is none.
+    pub certificate: String,
+    pub readings: usize,
+}
+
+/// Every instrument that was used, in the order of their ids.
+#[must_use]
+pub fn used(state: &State) -> Vec<InstrumentLine> {
+    let mut lines: BTreeMap<&str, InstrumentLine> = BTreeMap::new();
+    for fact in state.facts() {
+        if let Body::Read(ReadingTaken {
+            instrument: Some(used),
+            ..
+        }) = &fact.body
+        {
+            lines.entry(&used.id).or_insert_with(|| line(used)).readings += 1;
+        }
+    }
+    lines.into_values().collect()
+}
+
+fn line(used: &InstrumentUsed) -> InstrumentLine {
+    let photograph = |hash: &String| format!("Photographed: SHA-256 {hash}");
+    InstrumentLine {
+        name: used.name.clone(),
+        serial: used.serial.clone(),
+        calibrated: format!("{} to {}", used.calibrated, used.due),
+        uncertainty: used.stated.clone().unwrap_or_else(|| "not recorded".to_owned()),
+        certificate: used.certificate.as_ref().map_or_else(
+            || "No certificate is kept with this record".to_owned(),
+            photograph,
+        ),
+        readings: 0,
+    }
+}
+
+/// The rule by which readings were judged, in words.
+#[must_use]
+pub fn decision(state: &State) -> &'static str {
+    if state.guarded() {
+        "Guarded acceptance (JCGM 106): a measured value is in its band only where it lies inside each limit by the expanded uncertainty of its instrument (k = 2) or more. Nearer than that it is not decided, and is treated as a deviation."
+    } else {
+        "Simple acceptance: measured values were held against their bands without the uncertainty of their instruments."
+    }
+}
+
+/// `Fuel gauge, ±0.05 bar`, for a reading that was taken with an instrument; else nothing.
+#[must_use]
+pub fn taken_with(taken: &ReadingTaken) -> String {
+    let Some(used) = &taken.instrument else {
+        return String::new();
+    };
+    let width = used.uncertainty.map(|width| format!(", ±{}", width.shown(2)));
+    format!("{}{}", used.name, width.unwrap_or_default())
+}
