@@ -180,7 +180,7 @@ def check_approval(folder, opening, roster):
         need(line.kind == ("withdraw" if what in standing else "approve"), line.here + "given twice, or none to withdraw")
         standing = {**standing, what: line} if line.kind == "approve" else {k: v for k, v in standing.items() if k != what}
         then = standing if (line.n, line.hash) == (pin["lines"] - 1, pin["head"]) else then
-    files = [file for file in opening["content"] if file["path"] != "register/instruments.yaml"]
+    files = [file for file in opening["content"] if not file["path"].startswith("register/")]
     paths = {file["path"] for file in files}
     need(len(paths) == len(files) and not re.search(r"[\x00-\x1f\x7f-\x9f]", "".join(paths)), "a path that is no path")
     text = "".join(sorted(f"{file['sha256']}  {file['path']}\n" for file in files)).encode()

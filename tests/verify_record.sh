@@ -148,7 +148,7 @@ check_approval() {
         [ "$at" != "$lines" ] || last=$hash
     done < "$work/approvals.jsonl"
     [ "$found" = yes ] && [ "$last" = "$head" ] || fault "approvals.jsonl: the approval that entry 0 names is not part of it"
-    jq -r -n 'input | .content[] | select(.path != "register/instruments.yaml") | .sha256 + "  " + (.path | @text)' \
+    jq -r -n 'input | .content[] | select(.path | startswith("register/") | not) | .sha256 + "  " + (.path | @text)' \
         "$work/record.jsonl.entries" | sort > "$work/manifest"
     used=$(hash_of < "$work/manifest")
     [ "$used" = "$content" ] || fault "approvals.jsonl: approved was $content, the files of entry 0 give $used"

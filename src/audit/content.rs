@@ -4,6 +4,7 @@ use super::{Files, Finding, Meaning, files};
 use crate::people::ContentList;
 use crate::player::Play;
 use crate::player::fact::Opening;
+use crate::player::instrument::CERTIFICATES;
 use crate::procedure::{self, Instrument};
 use crate::seal::{Digest, digest};
 use std::collections::BTreeMap;
@@ -25,11 +26,17 @@ pub fn stored_name(path: &str, sha256: &str) -> String {
     format!("content/{sha256}.{extension}")
 }
 
+/// Whether a pinned file is the shop's own: its register of instruments, or a photograph that this names.
+#[must_use]
+pub fn is_register(path: &str) -> bool {
+    path.starts_with("register/")
+}
+
 /// The list of pinned files, which is what a supervisor approves: all but the shop's own register. None when
 /// no list can be made of them.
 #[must_use]
 pub fn content_list(content: &[(String, String)]) -> Option<ContentList> {
-    let authored = content.iter().filter(|(path, _)| path != REGISTER);
+    let authored = content.iter().filter(|(path, _)| !is_register(path));
     let files: Option<Vec<(&str, Digest)>> = authored
         .map(|(path, sha256)| Some((path.as_str(), sha256.parse().ok()?)))
         .collect();
@@ -52,6 +59,10 @@ pub(super) fn play(folder: &dyn Files, opening: &Opening, findings: &mut Vec<Fin
             return None;
         }
     };
+    if !certified(&instruments, &pinned, findings) {
+        return None;
+    }
+    pinned.retain(|path, _| !is_register(path));
     let faulty = |what: String| Finding::new(Meaning::ContentFaulty, "content", what);
     let (library, report) = procedure::load(pinned);
     let Some(library) = library else {
@@ -70,6 +81,29 @@ pub(super) fn play(folder: &dyn Files, opening: &Opening, findings: &mut Vec<Fin
         findings.push(faulty(format!("it has no job `{}`", opening.job)));
     }
     Some(Play::new(job?, library.shared, library.tables, instruments))
+}
+
+/// Whether every photograph of a calibration certificate that the register names is pinned beside it.
+fn certified(
+    instruments: &[Instrument],
+    pinned: &BTreeMap<String, Vec<u8>>,
+    findings: &mut Vec<Finding>,
+) -> bool {
+    let before = findings.len();
+    for instrument in instruments {
+        let path = instrument
+            .certificate
+            .as_ref()
+            .map(|name| format!("{CERTIFICATES}{name}"));
+        if let Some(path) = path.filter(|path| !pinned.contains_key(path)) {
+            let what = format!(
+                "`{path}`, which the register names for `{}`, is not pinned",
+                instrument.id
+            );
+            findings.push(Finding::new(Meaning::ContentMissing, REGISTER, what));
+        }
+    }
+    findings.len() == before
 }
 
 /// The shop's instruments as they stood when the job was opened.

@@ -36,7 +36,7 @@ mod shop;
 mod who;
 
 pub use bundle::verify_bundle;
-pub use content::{REGISTER, content_list, pinned_play, stored_name};
+pub use content::{REGISTER, content_list, is_register, pinned_play, stored_name};
 pub use files::Files;
 pub use finding::{Finding, MOST_FINDINGS};
 pub use job::{Against, Certificate, Verified, verify_job};

@@ -124,7 +124,7 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
     match &arguments.command {
         None => kiosk(arguments),
         Some(Command::Demo(demo)) => demo::run(demo, arguments.content.as_deref()),
-        Some(Command::Check(check)) => check::run(check),
+        Some(Command::Check(check)) => check::run(check, arguments.content.as_deref()),
         Some(Command::Calc(calc)) => calc::run(calc, &content(arguments.content.as_deref())?),
         Some(Command::Verify(verify)) => verify::run(verify),
         #[cfg(feature = "kiosk")]

@@ -17,6 +17,8 @@ use zeroize::Zeroizing;
 const MOST_KEY: u64 = 16 * 1024;
 /// The longest register of instruments that is read, in bytes.
 const MOST_INSTRUMENTS: u64 = 4 * 1024 * 1024;
+/// The longest photograph of a calibration certificate that is pinned, in bytes.
+const MOST_PHOTOGRAPH: u64 = 2 * 1024 * 1024;
 /// The longest list of authored files that is read, in bytes.
 const MOST_CONTENT_LIST: u64 = 4 * 1024 * 1024;
 
@@ -278,6 +280,15 @@ impl Shop {
         String::from_utf8(bytes)
             .map(Some)
             .map_err(|_| Error::seen("read", &path, Kind::Damaged))
+    }
+
+    /// The photograph of a calibration certificate (`certificates/<name>`), or none when it is not there.
+    ///
+    /// # Errors
+    /// The name is none that a file of ours may have, or the file cannot be read or is too long.
+    pub fn certificate_photograph(&self, name: &str) -> Result<Option<Vec<u8>>, Error> {
+        self.folder
+            .bytes(&format!("certificates/{name}"), MOST_PHOTOGRAPH)
     }
 
     /// Puts the register of instruments in place, whole or not at all.

@@ -186,9 +186,9 @@ pub(super) fn said_of(taken: &ReadingTaken) -> String {
     let band = limits.in_words();
     match (taken.verdict, &taken.guard_band, &taken.instrument) {
         (Verdict::Undecided, Some(guard_band), Some(used)) => format!(
-            "{label}: {shown} is {band}, but nearer to a limit than {} can tell (±{})",
+            "{label}: {shown} is too near a limit of its band ({band}) for {} to tell (±{})",
             used.name,
-            guard_band.width.shown(3)
+            guard_band.width.shown(2)
         ),
         _ => format!("{label}: {shown} is not {band}"),
     }

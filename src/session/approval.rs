@@ -5,7 +5,7 @@ use super::error::{SessionError, refused};
 use super::founding::{bare, named};
 use super::shipped::Content;
 use super::shop::Session;
-use crate::audit::REGISTER;
+use crate::audit::is_register;
 use crate::disk;
 use crate::people::approval::{Approve, Withdraw};
 use crate::people::{Approval, ApprovalEntry, Approvals, Change, ContentList, Label, Roster};
@@ -189,7 +189,7 @@ fn list(content: &Content) -> Result<ContentList, SessionError> {
         .library()?
         .files
         .iter()
-        .filter(|(path, _)| *path != REGISTER);
+        .filter(|(path, _)| !is_register(path));
     ContentList::of(files.map(|(path, bytes)| (path.as_str(), digest(bytes))))
         .ok_or_else(|| SessionError::Content("a file's name holds a control character".into()))
 }

@@ -26,6 +26,8 @@ pub enum SessionError {
     Content(String),
     #[error("the register of instruments cannot be used:\n{0}")]
     Instruments(String),
+    #[error("the calibration certificate of {instrument} cannot be pinned: {what}")]
+    Photograph { instrument: String, what: String },
     #[error("the {file} does not hold: {what}")]
     Broken { file: String, what: String },
     #[error("nobody of the id “{0}” is in this shop's roster")]
@@ -113,6 +115,9 @@ impl SessionError {
             }
             Self::Content(_) => "Run `witnessmark check` on the content folder and mend what it lists.",
             Self::Instruments(_) => "Mend instruments.yaml in the shop's folder.",
+            Self::Photograph { .. } => {
+                "Put the photograph into certificates/ in the shop's folder, or take its name out of instruments.yaml."
+            }
             Self::Broken { .. } => "Keep a copy of the shop's folder and run `witnessmark verify` on it.",
             Self::NoPerson(_) => "Pick a name from the list, or have a supervisor add the person.",
             Self::Unknown { .. } => "`witnessmark people list` shows who is in the roster.",

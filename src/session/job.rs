@@ -3,12 +3,13 @@
 use super::error::SessionError;
 use super::founding::{bare, named};
 use super::shop::Session;
-use crate::audit::{REGISTER, stored_name};
+use crate::audit::{REGISTER, is_register, stored_name};
 use crate::disk::{Draft, JobFolder};
 use crate::page;
 use crate::people::ledger::JobOpened;
 use crate::people::{Label, LedgerEntry};
 use crate::player::fact::{DecisionRule, Opening};
+use crate::player::instrument::CERTIFICATES;
 use crate::player::{self, Event, Fact, Play, Prompt, State};
 use crate::procedure::StepRef;
 use crate::record::{self, Personal};
@@ -17,6 +18,9 @@ use std::collections::BTreeMap;
 
 /// The longest authored file that is read back from a job's folder, in bytes.
 pub(super) const MOST_CONTENT: u64 = 16 * 1024 * 1024;
+
+/// The most bytes that the photographs of calibration certificates take in a job: half of what a verifier reads.
+const MOST_PHOTOGRAPHS: usize = 32 * 1024 * 1024;
 
 pub use crate::page::card::TypedCard;
 
@@ -157,11 +161,39 @@ impl Session {
     fn pinned_files(&self) -> Result<BTreeMap<String, Vec<u8>>, SessionError> {
         let mut files = self.content.library()?.files.clone();
         // The register is the shop's own, never the author's.
-        files.remove(REGISTER);
+        files.retain(|path, _| !is_register(path));
         if let Some(text) = &self.instruments_text {
             files.insert(REGISTER.to_owned(), text.clone().into_bytes());
+            files.extend(self.photographs()?);
         }
         Ok(files)
+    }
+
+    /// The photographs of calibration certificates that the register names, by the paths at which they are pinned.
+    fn photographs(&self) -> Result<BTreeMap<String, Vec<u8>>, SessionError> {
+        let mut photographs = BTreeMap::new();
+        let mut size = 0;
+        for instrument in &self.instruments {
+            let Some(name) = &instrument.certificate else {
+                continue;
+            };
+            let missing = || SessionError::Photograph {
+                instrument: instrument.name.clone(),
+                what: format!("certificates/{name} is not there"),
+            };
+            let photograph = self.shop.certificate_photograph(name)?.ok_or_else(missing)?;
+            size += photograph.len();
+            photographs.insert(format!("{CERTIFICATES}{name}"), photograph);
+        }
+        if size > MOST_PHOTOGRAPHS {
+            return Err(SessionError::Photograph {
+                instrument: "the register".to_owned(),
+                what: format!(
+                    "its photographs have {size} bytes together, at most {MOST_PHOTOGRAPHS} fit in a job"
+                ),
+            });
+        }
+        Ok(photographs)
     }
 
     fn opening(

@@ -33,6 +33,8 @@ pub mod error;
 mod founding;
 mod job;
 mod people;
+#[cfg(test)]
+mod photograph_tests;
 mod resume;
 mod roster;
 #[cfg(test)]

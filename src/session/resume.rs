@@ -3,7 +3,7 @@
 use super::error::SessionError;
 use super::job::{MOST_CONTENT, OpenJob, TypedCard, is_practice, write};
 use super::shop::{Session, register};
-use crate::audit::{REGISTER, stored_name};
+use crate::audit::{REGISTER, is_register, stored_name};
 use crate::disk::JobFolder;
 use crate::player::{self, Event, Fact, Play, State};
 use crate::procedure;
@@ -108,6 +108,7 @@ impl Session {
             .remove(REGISTER)
             .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
         let instruments = register(text.as_deref())?;
+        files.retain(|path, _| !is_register(path));
         let (library, report) = procedure::load(files);
         let library = library.ok_or_else(|| SessionError::Content(report.render()))?;
         let job = library.jobs.iter().find(|job| job.id.as_str() == opening.job);

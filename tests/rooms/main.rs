@@ -23,6 +23,7 @@ mod disk_folder;
 mod disk_process;
 mod four_eyes;
 mod guard_lies;
+mod guarded;
 mod house;
 mod law_account;
 mod own_circuit;
