@@ -11,7 +11,7 @@ use witnessmark::circuit::{Fuse, Load, Meter, Netlist, Setting, Source, Switch, 
 use witnessmark::page::step::figure_view;
 use witnessmark::people::Roster;
 use witnessmark::player::depend::reopened;
-use witnessmark::player::fact::{Body, Fact, Opening, WorkedOut};
+use witnessmark::player::fact::{Body, DecisionRule, Fact, Opening, WorkedOut};
 use witnessmark::player::{Event, Play, State, Typed, advance};
 use witnessmark::procedure::{self, ProcedureId, StepRef};
 use witnessmark::quantity::Quantity;
@@ -134,6 +134,7 @@ fn opening() -> Opening {
         shop: roster.shop().into(),
         roster_head: roster.head().expect("a root").hash.to_string(),
         roster_lines: roster.lines(),
+        decision: Some(DecisionRule::GuardedAcceptance),
         approval: None,
         content: Vec::new(),
         caution: play.job.caution.clone(),
