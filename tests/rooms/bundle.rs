@@ -439,7 +439,7 @@ fn another_job_of_the_same_number_is_refused() {
             step: None,
             text: text.to_owned(),
         };
-        run.cut(20).act(INES, note);
+        run.cut(22).act(INES, note);
         let session = shop_with(&scratch.path().join(name), &run);
         let stick = scratch.path().join(format!("stick-{name}"));
         fs::create_dir(&stick).expect("a folder");
