@@ -161,7 +161,8 @@ impl Stage {
     /// Opens the shop, and the job where there is one. Gives how many entries it has then.
     pub fn open(&self, shop: &Path) -> Result<Session, SessionError> {
         let mut session = Session::open(shop, self.content.clone(), World::real())?;
-        session.sign_on(INES, self.keys[0].clone())?;
+        let key = self.keys[0].to_openssh_unlocked()?;
+        session.sign_on(INES, SigningKey::from_openssh(&key, None)?)?;
         if let Some(number) = session.jobs().first().map(|job| job.number.clone()) {
             session.resume(&number)?;
         }
