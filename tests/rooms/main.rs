@@ -28,6 +28,7 @@ mod house;
 mod law_account;
 mod own_circuit;
 mod people_changes;
+mod people_cli;
 mod people_ledger;
 mod people_roster;
 mod played_job;
