@@ -216,6 +216,8 @@ fn si(values: &[(String, Value)], name: &str) -> f64 {
         .si()
 }
 
+type Lie<'a> = &'a dyn Fn(&mut WorkedOut);
+
 /// The lamp's voltage under a meter, and the current of the fuse, from the solver itself.
 fn by_hand(battery_v: f64, contact_ohm: f64, second_ohm: Option<f64>) -> (f64, f64) {
     // Copper of 20 °C, 1/58 Ω mm²/m (IEC 60028), as the calculator has it.
@@ -315,7 +317,7 @@ fn a_record_of_a_circuit_comes_back_and_its_lies_are_found() {
             .expect("a name");
         found.1 = Value::Quantity(Quantity::parse(text, None).expect("a quantity"));
     };
-    let lies: [(&str, &dyn Fn(&mut WorkedOut)); 5] = [
+    let lies: [(&str, Lie); 5] = [
         ("output-differs", &|worked| {
             better(&mut worked.outputs, "at_lamp_low", "11 V")
         }),

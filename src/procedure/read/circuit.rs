@@ -258,59 +258,71 @@ impl Reader<'_> {
     }
 }
 
-/// The keys of a part: its name, its ends, its figures, and when it applies.
+/// The keys of a part: its name, its ends, its figures, and when it applies; and those that it needs.
+const PART_KEYS: [(PartKind, &[&str], &[&str]); 9] = [
+    (
+        PartKind::Source,
+        &["source", "plus", "minus", "volts", "internal", "when"],
+        &["source", "plus", "minus", "volts", "internal"],
+    ),
+    (
+        PartKind::Wire,
+        &[
+            "wire",
+            "from",
+            "to",
+            "gauge",
+            "length",
+            "temperature",
+            "resistance",
+            "when",
+        ],
+        &["wire", "from", "to"],
+    ),
+    (
+        PartKind::Fuse,
+        &["fuse", "from", "to", "rating", "resistance", "when"],
+        &["fuse", "from", "to", "rating", "resistance"],
+    ),
+    (
+        PartKind::Switch,
+        &["switch", "from", "to", "contact", "when"],
+        &["switch", "from", "to", "contact"],
+    ),
+    (
+        PartKind::Solenoid,
+        &["solenoid", "from", "to", "resistance", "when"],
+        &["solenoid", "from", "to", "resistance"],
+    ),
+    (
+        PartKind::Lamp,
+        &["lamp", "from", "to", "resistance", "when"],
+        &["lamp", "from", "to", "resistance"],
+    ),
+    (
+        PartKind::Diode,
+        &["diode", "from", "to", "drop", "slope", "when"],
+        &["diode", "from", "to", "drop", "slope"],
+    ),
+    (
+        PartKind::Meter,
+        &["meter", "red", "black", "input", "when"],
+        &["meter", "red", "black", "input"],
+    ),
+    (
+        PartKind::Relay,
+        &[
+            "relay", "t86", "t85", "t30", "t87", "t87a", "coil", "pull_in", "release", "contact", "when",
+        ],
+        &[
+            "relay", "t86", "t85", "t30", "t87", "coil", "pull_in", "release", "contact",
+        ],
+    ),
+];
+
 fn keys(kind: PartKind) -> Keys {
-    let (all, needed): (&[_], &[_]) = match kind {
-        PartKind::Source => (
-            &["source", "plus", "minus", "volts", "internal", "when"],
-            &["source", "plus", "minus", "volts", "internal"],
-        ),
-        PartKind::Wire => (
-            &[
-                "wire",
-                "from",
-                "to",
-                "gauge",
-                "length",
-                "temperature",
-                "resistance",
-                "when",
-            ],
-            &["wire", "from", "to"],
-        ),
-        PartKind::Fuse => (
-            &["fuse", "from", "to", "rating", "resistance", "when"],
-            &["fuse", "from", "to", "rating", "resistance"],
-        ),
-        PartKind::Switch => (
-            &["switch", "from", "to", "contact", "when"],
-            &["switch", "from", "to", "contact"],
-        ),
-        PartKind::Relay => (
-            &[
-                "relay", "t86", "t85", "t30", "t87", "t87a", "coil", "pull_in", "release", "contact", "when",
-            ],
-            &[
-                "relay", "t86", "t85", "t30", "t87", "coil", "pull_in", "release", "contact",
-            ],
-        ),
-        PartKind::Solenoid => (
-            &["solenoid", "from", "to", "resistance", "when"],
-            &["solenoid", "from", "to", "resistance"],
-        ),
-        PartKind::Lamp => (
-            &["lamp", "from", "to", "resistance", "when"],
-            &["lamp", "from", "to", "resistance"],
-        ),
-        PartKind::Diode => (
-            &["diode", "from", "to", "drop", "slope", "when"],
-            &["diode", "from", "to", "drop", "slope"],
-        ),
-        PartKind::Meter => (
-            &["meter", "red", "black", "input", "when"],
-            &["meter", "red", "black", "input"],
-        ),
-    };
+    let row = PART_KEYS.iter().find(|(of, ..)| *of == kind);
+    let (all, needed): (&[_], &[_]) = row.map_or((&[], &[]), |(_, all, needed)| (all, needed));
     Keys {
         of: kind.in_words(),
         all,
