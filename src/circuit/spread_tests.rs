@@ -212,6 +212,7 @@ fn a_relay_that_tolerances_leave_in_doubt_is_named_with_its_volts() {
     assert!((coil.high - by_hand(40.0)).abs() < 1e-5, "{coil:?}");
     assert!((coil.low - by_hand(10.0)).abs() < 1e-5, "{coil:?}");
 
+    // 12 V over the coil and its wire: 80 of 220 Ω, and 80 of 90 Ω.
     let doubt = coil_behind([20.0, 10.0, 140.0], [6.0, 5.0, 7.0], 12.0);
     let said = doubt
         .ask(&Setting::new(), &[])
@@ -219,7 +220,7 @@ fn a_relay_that_tolerances_leave_in_doubt_is_named_with_its_volts() {
         .to_string();
     assert_eq!(
         said,
-        "the relay `relay` is in doubt: its coil has 4.36 V to 10.66 V, and it pulls in at 5 V to 7 V"
+        "the relay `relay` is in doubt: its coil has 4.36 V to 10.67 V, and it pulls in at 5 V to 7 V"
     );
     let off = coil_behind([20.0, 10.0, 140.0], [13.0, 12.5, 13.5], 12.0);
     let outlook = off.ask(&Setting::new(), &asked).expect("never");

@@ -56,6 +56,20 @@ fn add(builder: Builder, part: &Part, figure: &dyn Fn(&str) -> Option<Quantity>)
             let ohm = si("resistance")?;
             builder.wire(name, ends, Wire { ohm })
         }
+        PartKind::Relay => builder.relay(name, terminals(part), relay(&si)?),
+        PartKind::Fuse
+        | PartKind::Switch
+        | PartKind::Solenoid
+        | PartKind::Lamp
+        | PartKind::Diode
+        | PartKind::Meter => return add_plain(builder, part, &si),
+    })
+}
+
+/// The kinds with two ends whose figures are plain numbers.
+fn add_plain(builder: Builder, part: &Part, si: &dyn Fn(&'static str) -> Option<f64>) -> Option<Builder> {
+    let (name, ends) = (part.name.as_str(), two_ends(part));
+    Some(match part.kind {
         PartKind::Fuse => {
             let (rating_a, cold_ohm) = (si("rating")?, si("resistance")?);
             builder.fuse(name, ends, Fuse { rating_a, cold_ohm })
@@ -64,16 +78,10 @@ fn add(builder: Builder, part: &Part, figure: &dyn Fn(&str) -> Option<Quantity>)
             let contact_ohm = si("contact")?;
             builder.switch(name, ends, Switch { contact_ohm })
         }
-        PartKind::Relay => builder.relay(name, terminals(part), relay(&si)?),
+        // To the solver both are a resistance.
         PartKind::Solenoid | PartKind::Lamp => {
-            let load = Load {
-                ohm: si("resistance")?,
-            };
-            if part.kind == PartKind::Lamp {
-                builder.lamp(name, ends, load)
-            } else {
-                builder.solenoid(name, ends, load)
-            }
+            let ohm = si("resistance")?;
+            builder.lamp(name, ends, Load { ohm })
         }
         PartKind::Diode => {
             let (forward_v, slope_ohm) = (si("drop")?, si("slope")?);
@@ -83,6 +91,7 @@ fn add(builder: Builder, part: &Part, figure: &dyn Fn(&str) -> Option<Quantity>)
             let input_ohm = si("input")?;
             builder.voltmeter(name, ends, Meter { input_ohm })
         }
+        PartKind::Source | PartKind::Wire | PartKind::Relay => builder,
     })
 }
 

@@ -163,13 +163,9 @@ fn answers(
             }
             Find::Amps(part) | Find::ContactAmps(part) => {
                 let coil = matches!(find, Find::Amps(_)) && is_relay(spread, part);
-                let spanned = currents.next().copied();
-                let spanned = spanned.map(|spanned| if coil { turned(spanned) } else { spanned });
-                outputs.extend(
-                    spanned
-                        .into_iter()
-                        .flat_map(|spanned| spanned_as(name, spanned, "A")),
-                );
+                let found = currents.next().copied().ok_or_else(|| told(Finding::Unlike))?;
+                let found = if coil { turned(found) } else { found };
+                outputs.extend(spanned_as(name, found, "A"));
             }
             Find::Ohms(source) => {
                 let across = currents
