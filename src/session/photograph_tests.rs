@@ -1,4 +1,6 @@
 //! The photographs of calibration certificates, from the shop's folder into a job.
+// The shop of these tests is made by hand.
+#![allow(clippy::disallowed_methods)]
 
 use super::tests::{Stage, content, plan, world};
 use super::{Session, SessionError, found};
