@@ -1,13 +1,14 @@
 //! The content that a record pins, put together again from the folder.
 
-use super::{Files, Finding, Meaning, files};
+use super::{Files, Finding, Meaning, Plays, files, plays};
 use crate::people::ContentList;
 use crate::player::Play;
 use crate::player::fact::Opening;
 use crate::player::instrument::CERTIFICATES;
 use crate::procedure::{self, Instrument};
 use crate::seal::{Digest, digest};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Where the shop's register of instruments stands among the pinned content.
 pub const REGISTER: &str = "register/instruments.yaml";
@@ -45,12 +46,36 @@ pub fn content_list(content: &[(String, String)]) -> Option<ContentList> {
 
 /// What the opening pins, ready to be played, if it is all there, unaltered and clean.
 pub fn pinned_play(folder: &dyn Files, opening: &Opening) -> Option<Play> {
-    play(folder, opening, &mut Vec::new())
+    let found = play(folder, opening, None, &mut Vec::new(), &mut BTreeSet::new())?;
+    Some(Arc::unwrap_or_clone(found))
 }
 
-/// What the opening pins, ready to be played, as far as it is there and unaltered.
-pub(super) fn play(folder: &dyn Files, opening: &Opening, findings: &mut Vec<Finding>) -> Option<Play> {
-    let mut pinned = pinned(folder, opening, findings)?;
+/// What the opening pins, ready to be played, as far as it is there and unaltered; `hashed` gets the names of what is.
+/// What was put together before from the same bytes is taken again.
+pub(super) fn play(
+    folder: &dyn Files,
+    opening: &Opening,
+    plays: Option<&Plays>,
+    findings: &mut Vec<Finding>,
+    hashed: &mut BTreeSet<String>,
+) -> Option<Arc<Play>> {
+    let files = pinned(folder, opening, findings, hashed)?;
+    let content = plays::pinned(opening);
+    if let Some(play) = plays.and_then(|plays| plays.find(content)) {
+        return Some(play);
+    }
+    let play = Arc::new(together(files, opening, findings)?);
+    if let Some(plays) = plays {
+        plays.keep(content, &play);
+    }
+    Some(play)
+}
+
+fn together(
+    mut pinned: BTreeMap<String, Vec<u8>>,
+    opening: &Opening,
+    findings: &mut Vec<Finding>,
+) -> Option<Play> {
     let instruments = match pinned.remove(REGISTER).map(instruments) {
         None => Vec::new(),
         Some(Ok(instruments)) => instruments,
@@ -126,6 +151,7 @@ fn pinned(
     folder: &dyn Files,
     opening: &Opening,
     findings: &mut Vec<Finding>,
+    hashed: &mut BTreeSet<String>,
 ) -> Option<BTreeMap<String, Vec<u8>>> {
     let mut found = BTreeMap::new();
     let (before, mut left) = (findings.len(), MOST_BYTES_IN_ALL);
@@ -142,6 +168,7 @@ fn pinned(
             Ok(bytes) => {
                 left = left.saturating_sub(bytes.len() as u64);
                 found.insert(path.clone(), bytes);
+                hashed.insert(stored_name(path, sha256));
             }
             Err(finding) => findings.push(finding),
         }

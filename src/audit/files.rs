@@ -4,8 +4,8 @@ use crate::seal::{Digest, Hasher};
 use std::collections::BTreeMap;
 use std::io::{self, BufRead, Read};
 
-/// The files of one folder. Names are relative, with `/` between their parts.
-pub trait Files {
+/// The files of one folder, read from several threads at once. Names are relative, with `/` between their parts.
+pub trait Files: Sync {
     /// A file for reading piece by piece, or none when it is not there.
     ///
     /// # Errors

@@ -3,8 +3,8 @@
 use super::facts::{Facts, MOST_NAMES};
 use super::mathematics::{Mathematics, mathematics};
 use super::{
-    Files, Finding, MOST_FINDINGS, Meaning, Report, Standing, approval, content, files, ledger, meaning,
-    personal, who,
+    Files, Finding, MOST_FINDINGS, Meaning, Plays, Report, Standing, approval, content, files, ledger,
+    meaning, personal, who,
 };
 use crate::people::{Approvals, Ledger, Roster};
 use crate::player::fact::{Body, Fact, Opening};
@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
 
 /// Whether a certificate is the one of these facts, in this job's folder; otherwise what differs.
-pub type Certificate<'a> = dyn Fn(&dyn Files, &[Fact], &[u8]) -> Result<(), String> + 'a;
+pub type Certificate<'a> = dyn Fn(&dyn Files, &[Fact], &[u8]) -> Result<(), String> + Sync + 'a;
 
 /// What the folder is held against, besides itself.
 #[derive(Default)]
@@ -31,6 +31,8 @@ pub struct Against<'a> {
     pub ledger: Option<&'a Ledger>,
     /// How a certificate is judged; without it, only whether there is one.
     pub certificate: Option<&'a Certificate<'a>>,
+    /// Content that was put together for other jobs of the shop.
+    pub plays: Option<&'a Plays>,
 }
 
 /// A folder that was verified, with what was read on the way.
@@ -53,9 +55,9 @@ pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
         let (record, named) = all.record(folder);
         all.shops_roster(against.roster);
         all.ledger(folder, against.ledger, &record);
-        all.meaning(folder);
+        let hashed = all.meaning(folder, against.plays);
         all.approval(folder, against.approvals);
-        all.attachments(folder, &named);
+        all.attachments(folder, &named, &hashed);
         let personal = personal::check(folder, &all.facts);
         all.report.findings.extend(personal);
         all.certificate(folder, against.certificate, record.closed);
@@ -177,23 +179,29 @@ impl Verified {
         self.report.findings.append(&mut findings);
     }
 
-    fn meaning(&mut self, folder: &dyn Files) {
+    /// Gives the names of the pinned files that are what their names say.
+    fn meaning(&mut self, folder: &dyn Files, plays: Option<&Plays>) -> BTreeSet<String> {
+        let mut hashed = BTreeSet::new();
         let Some(Fact {
             body: Body::Opening(opening),
             ..
         }) = self.facts.first()
         else {
-            return;
+            return hashed;
         };
         let opening = opening.clone();
         self.report.title = Some(opening.title.clone());
-        let Some(roster) = self.roster.clone() else { return };
+        let Some(roster) = self.roster.clone() else {
+            return hashed;
+        };
         self.report.findings.extend(pinned_roster(&roster, &opening));
-        if let Some(play) = content::play(folder, &opening, &mut self.report.findings) {
+        let found = content::play(folder, &opening, plays, &mut self.report.findings, &mut hashed);
+        if let Some(play) = found {
             let who = |id: &str, at| who::actor(&roster, id, at);
             let findings = meaning::check(play, &self.facts, &who, record::PROGRAM);
             self.report.findings.extend(findings);
         }
+        hashed
     }
 
     fn approval(&mut self, folder: &dyn Files, shop: Option<&Approvals>) {
@@ -206,7 +214,7 @@ impl Verified {
         }
     }
 
-    fn attachments(&mut self, folder: &dyn Files, named: &BTreeSet<String>) {
+    fn attachments(&mut self, folder: &dyn Files, named: &BTreeSet<String>, hashed: &BTreeSet<String>) {
         for name in named {
             let path = format!("attachments/{name}");
             match folder.reader(&path) {
@@ -219,18 +227,21 @@ impl Verified {
                 Err(error) => self.tell(Finding::new(Meaning::Unreadable, path, error.to_string())),
             }
         }
-        self.named_by_hash(folder, "attachments", Meaning::AttachmentAltered);
-        self.named_by_hash(folder, "content", Meaning::ContentAltered);
+        self.named_by_hash(folder, "attachments", Meaning::AttachmentAltered, hashed);
+        self.named_by_hash(folder, "content", Meaning::ContentAltered, hashed);
     }
 
-    /// Every file in this folder is what its name says.
-    fn named_by_hash(&mut self, folder: &dyn Files, inside: &str, rule: Meaning) {
+    /// Every file in this folder is what its name says; those that were `hashed` before are.
+    fn named_by_hash(&mut self, folder: &dyn Files, inside: &str, rule: Meaning, hashed: &BTreeSet<String>) {
         let names = match folder.names(inside, MOST_NAMES) {
             Ok(names) => names,
             Err(error) => return self.tell(Finding::new(Meaning::Unreadable, inside, error.to_string())),
         };
         for name in names {
             let path = format!("{inside}/{name}");
+            if hashed.contains(&path) {
+                continue;
+            }
             let says: Option<Digest> = name.split('.').next().and_then(|stem| stem.parse().ok());
             match files::digest(folder, &path) {
                 Ok(found) if found.is_some() && found == says => {}

@@ -10,6 +10,7 @@
 //! | `ledger` | what the ledger says of the job |
 //! | `approval` | whether the content was approved when the job was opened |
 //! | `personal` | the customer's data beside the record |
+//! | `plays` | content that was put together before |
 //! | `who` | people and tablets with the rights of a moment |
 //! | `job` | a whole job's folder |
 //! | `shop` | a whole shop's folder |
@@ -30,6 +31,7 @@ pub mod manifest;
 mod mathematics;
 pub mod meaning;
 mod personal;
+mod plays;
 mod report;
 mod rule;
 mod shop;
@@ -42,6 +44,7 @@ pub use finding::{Finding, MOST_FINDINGS};
 pub use job::{Against, Certificate, Verified, verify_job};
 pub use manifest::{MANIFEST, Manifest, ManifestError};
 pub use mathematics::{MOST_LINES, Mathematics, mathematics};
+pub use plays::Plays;
 pub use report::{Report, Standing};
 pub use rule::{Meaning, Rule};
 pub use shop::{ShopReport, verify_jobs, verify_shop};

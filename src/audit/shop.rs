@@ -1,15 +1,20 @@
 //! A whole shop's folder, verified: roster, ledger, and every job that either of them or the folder names.
 
-use super::{Against, Certificate, Files, Finding, Meaning, Report, Standing, verify_job};
+use super::{Against, Certificate, Files, Finding, Meaning, Plays, Report, Standing, verify_job};
 use crate::people::{Approvals, Ledger, Roster};
 use crate::seal::envelope::is_job;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::io::{self, BufRead};
+use std::num::NonZero;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::{self, Sender};
 
 /// The most jobs of a shop that are verified.
 const MOST_JOBS: usize = 100_000;
+/// The most threads that verify; each has one job in memory.
+const MOST_THREADS: usize = 8;
 
 /// What verifying a shop came to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -62,24 +67,68 @@ pub fn verify_jobs(
     let approvals = report.approvals(shop, &roster);
     let mut numbers = report.numbers(shop, &ledger);
     numbers.retain(|number| wanted.is_none_or(|wanted| wanted.contains(number)));
-    for (place, number) in numbers.iter().enumerate() {
-        each(place, numbers.len());
-        let folder = Below {
-            shop,
-            prefix: format!("jobs/{number}"),
-        };
-        let against = Against {
-            root,
-            roster: Some(&roster),
-            approvals: Some(&approvals),
-            ledger: Some(&ledger),
-            certificate,
-        };
-        let job = verify_job(&folder, &against).report;
+    let plays = Plays::default();
+    let against = Against {
+        root,
+        roster: Some(&roster),
+        approvals: Some(&approvals),
+        ledger: Some(&ledger),
+        certificate,
+        plays: Some(&plays),
+    };
+    for (number, job) in numbers.iter().zip(side_by_side(shop, &numbers, &against, each)) {
         report.name(number, &job);
         report.jobs.push((number.clone(), job));
     }
     report
+}
+
+/// The jobs' reports in their order, made by as many threads as there are cores. `each` is told of every job as it is
+/// begun.
+fn side_by_side(
+    shop: &dyn Files,
+    numbers: &[String],
+    against: &Against,
+    each: &mut dyn FnMut(usize, usize),
+) -> Vec<Report> {
+    let cores = std::thread::available_parallelism().map_or(1, NonZero::get);
+    let (next, (begun, told)) = (AtomicUsize::new(0), mpsc::channel());
+    let work = |begun: Sender<()>| {
+        let mut made = Vec::new();
+        loop {
+            let place = next.fetch_add(1, Ordering::Relaxed);
+            let Some(number) = numbers.get(place) else {
+                return made;
+            };
+            // Whoever shows progress may have stopped listening.
+            let _ = begun.send(());
+            let prefix = format!("jobs/{number}");
+            made.push((place, verify_job(&Below { shop, prefix }, against).report));
+        }
+    };
+    std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..cores.min(numbers.len()).min(MOST_THREADS))
+            .map(|_| {
+                scope.spawn({
+                    let begun = begun.clone();
+                    || work(begun)
+                })
+            })
+            .collect();
+        drop(begun);
+        told.iter()
+            .enumerate()
+            .for_each(|(place, ())| each(place, numbers.len()));
+        let mut made: Vec<(usize, Report)> = Vec::new();
+        for worker in workers {
+            match worker.join() {
+                Ok(reports) => made.extend(reports),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        made.sort_by_key(|(place, _)| *place);
+        made.into_iter().map(|(_, report)| report).collect()
+    })
 }
 
 impl ShopReport {

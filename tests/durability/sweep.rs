@@ -128,6 +128,12 @@ fn disturbed(stage: &Stage, call: &(String, usize), how: &str) -> Result<bool, S
     if hurt && how.starts_with("error") && !(code == Some(2) && said.contains("failed: could not ")) {
         return Err(format!("exit {code:?}, no clear error: {said}"));
     }
+    // Opening finishes what was interrupted, and tells the resume.
+    drop(
+        stage
+            .open(&set.shop())
+            .map_err(|error| format!("it does not open: {error}"))?,
+    );
     checks::verified(&set.shop())?;
     let command = set.command();
     let again = Command::new(&command[0])

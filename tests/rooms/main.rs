@@ -26,6 +26,7 @@ mod guard_lies;
 mod guarded;
 mod house;
 mod law_account;
+mod many_jobs;
 mod own_circuit;
 mod people_changes;
 mod people_cli;

@@ -31,11 +31,11 @@ pub type Who<'a> = dyn Fn(&str, DateTime<FixedOffset>) -> Actor + 'a;
 /// `program` is the version that checks. A record of another version may rest on other revisions of the
 /// calculators; its figures are then not worked out again, and that is told.
 #[must_use]
-pub fn check(play: Play, facts: &[Fact], who: &Who, program: &str) -> Vec<Finding> {
+pub fn check(play: impl Into<Arc<Play>>, facts: &[Fact], who: &Who, program: &str) -> Vec<Finding> {
     let mut walk = Walk {
         facts,
         at: 0,
-        state: State::new(Arc::new(play)),
+        state: State::new(play.into()),
         who,
         same_program: true,
         findings: Vec::new(),
