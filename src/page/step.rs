@@ -29,6 +29,8 @@ pub struct StepPage {
     pub tools: Vec<String>,
     /// A path under `media/`.
     pub picture: Option<String>,
+    /// What the numbers in the picture stand for, from 1.
+    pub callouts: Vec<String>,
     pub readings: Vec<ReadingView>,
     pub figures: Vec<FigureView>,
     /// Whether the stripe may be drawn.
@@ -137,6 +139,7 @@ pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPag
         wrong: words.wrong,
         tools: words.tools,
         picture: words.picture,
+        callouts: words.callouts,
         readings: step
             .read
             .iter()
@@ -165,6 +168,7 @@ fn missing(state: &State, at: &StepRef) -> StepPage {
         wrong: String::new(),
         tools: Vec::new(),
         picture: None,
+        callouts: Vec::new(),
         readings: Vec::new(),
         figures: Vec::new(),
         ready: false,

@@ -316,4 +316,6 @@ pub struct Wording {
     pub hazards: Vec<String>,
     pub tools: Vec<String>,
     pub picture: Option<String>,
+    /// What the numbers in the picture stood for.
+    pub callouts: Vec<String>,
 }

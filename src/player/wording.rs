@@ -68,5 +68,6 @@ pub fn of(state: &State, step: &Step) -> Wording {
         hazards: shown.iter().map(|hazard| hazard.id.0.clone()).collect(),
         tools: tools(state, &step.tools),
         picture: step.picture.clone(),
+        callouts: step.callouts.iter().map(|text| state.render(text)).collect(),
     }
 }

@@ -152,6 +152,11 @@ pub enum Mark {
         measured: Option<Dimension>,
     },
     Picture(String),
+    /// A picture, and how many of its numbers have words.
+    Callouts {
+        picture: String,
+        count: usize,
+    },
     Command(String),
     Act(String),
     Temporary(String),

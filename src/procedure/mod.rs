@@ -15,6 +15,7 @@ mod load;
 mod method;
 pub mod model;
 mod operand;
+pub mod picture;
 mod read;
 mod register;
 mod rules;

@@ -211,6 +211,8 @@ pub struct Step {
     pub wrong: Text,
     pub tools: Vec<ToolId>,
     pub picture: Option<String>,
+    /// What the numbers in the picture stand for, from 1.
+    pub callouts: Vec<Text>,
     pub read: Vec<Reading>,
     pub work_out: Vec<WorkOut>,
     pub acts: Vec<String>,

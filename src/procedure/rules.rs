@@ -2,10 +2,11 @@
 
 /// Every rule that a fault of [`super::load`] may name, in alphabetical order. Each names its samples under
 /// `tests/content/bad`.
-pub const RULES: [&str; 66] = [
+pub const RULES: [&str; 68] = [
     "bad-reference",
     "band-kind",
     "band-needed",
+    "callouts-match",
     "circuit-refused",
     "command-too-long",
     "command-two-sentences",
@@ -31,6 +32,7 @@ pub const RULES: [&str; 66] = [
     "one-right-answer",
     "part-kind",
     "path-escape",
+    "picture-colour",
     "picture-not-svg",
     "plausible-range",
     "procedure-missing",

@@ -306,8 +306,8 @@ fn hazard() -> impl Strategy<Value = HazardShown> {
 
 fn wording() -> impl Strategy<Value = Wording> {
     let words = (text(), text(), text(), text());
-    (words, texts(), texts(), of(text())).prop_map(
-        |((command, why, right, wrong), hazards, tools, picture)| Wording {
+    (words, texts(), texts(), of(text()), texts()).prop_map(
+        |((command, why, right, wrong), hazards, tools, picture, callouts)| Wording {
             command,
             why,
             right,
@@ -315,6 +315,7 @@ fn wording() -> impl Strategy<Value = Wording> {
             hazards,
             tools,
             picture,
+            callouts,
         },
     )
 }

@@ -163,6 +163,7 @@ fn done() -> Body {
         hazards: vec![],
         tools: vec!["pressure gauge".into()],
         picture: None,
+        callouts: vec!["The gauge".into()],
     };
     Body::Done {
         step: step(),

@@ -3,6 +3,7 @@
 //! Rules of a file look at its marks alone and at the shared files; rules of a job see the job and the
 //! procedures that it plays, in their order. Rules about the shape of a file are kept where it is read.
 
+mod callouts_match;
 mod circuit_refused;
 mod command_too_long;
 mod command_two_sentences;
@@ -15,6 +16,7 @@ mod hold_covers_later;
 mod missing_picture;
 mod one_right_answer;
 mod path_escape;
+mod picture_colour;
 mod picture_not_svg;
 mod plausible_range;
 mod procedure_missing;
@@ -62,7 +64,8 @@ impl File<'_> {
     }
 }
 
-const FILE_RULES: [fn(&File, &mut Report); 21] = [
+const FILE_RULES: [fn(&File, &mut Report); 23] = [
+    callouts_match::check,
     command_too_long::check,
     command_two_sentences::check,
     duplicate_id::check,
@@ -70,6 +73,7 @@ const FILE_RULES: [fn(&File, &mut Report); 21] = [
     missing_picture::check,
     one_right_answer::check,
     path_escape::check,
+    picture_colour::check,
     picture_not_svg::check,
     plausible_range::check,
     procedure_missing::check,

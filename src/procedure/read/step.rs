@@ -20,6 +20,7 @@ const STEP: Keys = Keys {
         "wrong",
         "tools",
         "picture",
+        "callouts",
         "read",
         "work_out",
         "acts",
@@ -92,6 +93,7 @@ impl Reader<'_> {
             wrong: self.text_at(&map, "wrong"),
             tools: self.tools_of(&map),
             picture: map.get("picture").and_then(|node| self.picture(node)),
+            callouts: self.callouts(&map),
             read: self.readings(map.get("read")),
             work_out: self.work_outs(map.get("work_out")),
             acts: self.acts(&map),
@@ -163,6 +165,30 @@ impl Reader<'_> {
         let name = self.scalar(node, "the name of a picture")?.to_owned();
         self.mark(node.spot, Mark::Picture(name.clone()));
         Some(name)
+    }
+
+    /// The words of the numbers in the picture; how many there are is held against the picture.
+    fn callouts(&mut self, map: &Map) -> Vec<Text> {
+        let words = map.read("callouts", |node| self.texts(node));
+        if let Some(picture) = map.get("picture").and_then(|node| node.scalar()) {
+            let mark = Mark::Callouts {
+                picture: picture.to_owned(),
+                count: words.len(),
+            };
+            self.mark(
+                map.spot_of(if words.is_empty() { "picture" } else { "callouts" }),
+                mark,
+            );
+        } else if let Some(node) = map.get("callouts") {
+            let fault = self.found(
+                node.spot,
+                "callouts-match",
+                "callouts without a picture",
+                "a picture before them",
+            );
+            self.report.push(fault);
+        }
+        words
     }
 
     fn acts(&mut self, map: &Map) -> Vec<String> {
@@ -283,6 +309,7 @@ fn gap(place: crate::diagnostic::Place) -> Step {
         wrong: Text::default(),
         tools: Vec::new(),
         picture: None,
+        callouts: Vec::new(),
         read: Vec::new(),
         work_out: Vec::new(),
         acts: Vec::new(),

@@ -25,6 +25,8 @@ form! {
         tools: Vec<String>,
         #[serde(skip_serializing_if = "Option::is_none")]
         picture: Option<String>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        callouts: Vec<String>,
     }
 }
 

@@ -1,0 +1,46 @@
+//! Each number in a picture has its words in the step, and the other way round.
+
+use super::File;
+use crate::diagnostic::Report;
+use crate::procedure::draft::Mark;
+use std::collections::BTreeSet;
+
+pub(super) fn check(file: &File, report: &mut Report) {
+    for marked in file.marks {
+        let Mark::Callouts { picture, count } = &marked.mark else {
+            continue;
+        };
+        let Some(bytes) = file.files.get(&format!("media/{picture}")) else {
+            continue;
+        };
+        let drawn = drawn(&String::from_utf8_lossy(bytes));
+        let wanted: BTreeSet<String> = (1..=*count).map(|number| number.to_string()).collect();
+        if drawn != wanted {
+            let numbers: Vec<&str> = drawn.iter().map(String::as_str).collect();
+            let found = format!(
+                "{count} callouts, while the picture has {}",
+                if numbers.is_empty() {
+                    "no numbers".to_owned()
+                } else {
+                    format!("the numbers {}", numbers.join(", "))
+                }
+            );
+            let fault = file.found(
+                marked.at,
+                "callouts-match",
+                found,
+                "one callout for each number, from 1",
+            );
+            report.push(fault.help("a number in a picture is a group with `id=\"callout-1\"`"));
+        }
+    }
+}
+
+/// The numbers that the picture's groups are called by.
+fn drawn(svg: &str) -> BTreeSet<String> {
+    let groups = svg.split("id=\"callout-").skip(1);
+    groups
+        .filter_map(|rest| rest.split_once('"'))
+        .map(|(number, _)| number.to_owned())
+        .collect()
+}
