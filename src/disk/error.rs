@@ -30,6 +30,8 @@ pub enum Kind {
     ReadOnly,
     /// The file or folder is not there.
     Missing,
+    /// The disk or card does not answer.
+    Gone,
     /// The user may not do it.
     Permission,
     /// Another instance has the shop's folder.
@@ -64,6 +66,9 @@ impl Kind {
                 "The disk can only be read: look whether its card is locked or failing, then start again."
             }
             Self::Missing => "Look whether the disk or card is in its place and the folder's name is right.",
+            Self::Gone => {
+                "Look whether the disk or card is in its place, then start again. Nothing that was acknowledged is lost."
+            }
             Self::Permission => "Give this program's user the right to read and write the shop's folder.",
             Self::Busy => "Another Witnessmark has this shop open. Close it first.",
             Self::Exists => "Choose another name; nothing was overwritten.",
@@ -78,6 +83,10 @@ impl Kind {
     }
 
     fn of(error: &io::Error) -> Self {
+        // EIO, ENXIO, ENODEV and Linux' ENOMEDIUM, which have no name in the standard library.
+        if cfg!(unix) && matches!(error.raw_os_error(), Some(5 | 6 | 19 | 123)) {
+            return Self::Gone;
+        }
         match error.kind() {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
                 Self::Full

@@ -89,7 +89,7 @@ impl Session {
     }
 
     /// Whether everything that closing makes is there: the certificate comes last, where there are any.
-    fn is_settled(&self, number: &str) -> Result<bool, SessionError> {
+    pub(super) fn is_settled(&self, number: &str) -> Result<bool, SessionError> {
         let there = |file: &str| self.shop.folder().reader(&format!("jobs/{number}/{file}"));
         let certified = cfg!(not(feature = "certificate")) || there("certificate.pdf")?.is_some();
         if super::job::is_practice(number) {
@@ -118,7 +118,7 @@ impl Session {
         Ok(())
     }
 
-    fn finish_closing(&mut self, number: &str) -> Result<(), SessionError> {
+    pub(super) fn finish_closing(&mut self, number: &str) -> Result<(), SessionError> {
         // A job that does not load stays as it is: `verify` tells why, and other jobs go on.
         let Ok(mut job) = self.load_job(number) else {
             return Ok(());

@@ -20,6 +20,10 @@ impl Session {
     pub fn resume(&mut self, number: &str) -> Result<(), SessionError> {
         let mut job = self.load_job(number)?;
         if job.state.closed() {
+            // The disk may have failed between the closing entry and what is made of it.
+            if !self.is_settled(number)? {
+                self.finish_closing(number)?;
+            }
             self.job = Some(job);
             return Ok(());
         }

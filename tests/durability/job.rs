@@ -160,7 +160,12 @@ impl Stage {
 
     /// Opens the shop, and the job where there is one. Gives how many entries it has then.
     pub fn open(&self, shop: &Path) -> Result<Session, SessionError> {
-        let mut session = Session::open(shop, self.content.clone(), World::real())?;
+        self.open_at(shop, World::real())
+    }
+
+    /// The same by another clock.
+    pub fn open_at(&self, shop: &Path, world: World) -> Result<Session, SessionError> {
+        let mut session = Session::open(shop, self.content.clone(), world)?;
         let key = self.keys[0].to_openssh_unlocked()?;
         session.sign_on(INES, SigningKey::from_openssh(&key, None)?)?;
         if let Some(number) = session.jobs().first().map(|job| job.number.clone()) {

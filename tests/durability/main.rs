@@ -9,6 +9,7 @@
 //! every place and says how many. That the harness sees a loss is shown first, by syncs that are left out.
 #![allow(clippy::disallowed_methods, reason = "a test of files")]
 
+mod alive;
 mod checks;
 mod job;
 mod model;
@@ -40,6 +41,21 @@ const CASES: &[Case] = &[
     ("an_error_at_any_call", |stage, long| {
         sweep::sweep(stage, "error=EIO", long)
     }),
+    ("a_pulled_stick_at_any_call", |stage, long| {
+        sweep::sweep(stage, "error=ENODEV", long)
+    }),
+    (
+        "a_clock_set_back_and_forward",
+        alive::a_clock_set_back_and_forward,
+    ),
+    (
+        "a_folder_taken_away_and_back",
+        alive::a_folder_taken_away_and_back,
+    ),
+    (
+        "a_second_instance_is_refused",
+        alive::a_second_instance_is_refused,
+    ),
     ("a_locked_disk_at_any_call", |stage, long| {
         sweep::sweep(stage, "error=EROFS", long)
     }),

@@ -34,12 +34,12 @@ pub fn play(shop: &Path, keys: &Path) -> ExitCode {
 }
 
 /// A shop on the disk with the keys beside it.
-struct Set {
+pub struct Set {
     place: Place,
 }
 
 impl Set {
-    fn new(stage: &Stage) -> Set {
+    pub fn new(stage: &Stage) -> Set {
         let place = Place::new();
         fs::create_dir(place.path()).expect("a folder");
         write_tree(&place.path().join("shop"), &stage.shop);
@@ -47,7 +47,7 @@ impl Set {
         Set { place }
     }
 
-    fn shop(&self) -> std::path::PathBuf {
+    pub fn shop(&self) -> std::path::PathBuf {
         self.place.path().join("shop")
     }
 
@@ -58,6 +58,19 @@ impl Set {
             .to_string();
         let keys = self.place.path().join("keys").display().to_string();
         [program, "play".into(), self.shop().display().to_string(), keys]
+    }
+
+    /// Plays undisturbed. Gives exit code and what was said.
+    pub fn plain(&self) -> (Option<i32>, String) {
+        let command = self.command();
+        let out = Command::new(&command[0])
+            .args(&command[1..])
+            .output()
+            .expect("the other process");
+        (
+            out.status.code(),
+            String::from_utf8_lossy(&[out.stdout, out.stderr].concat()).into_owned(),
+        )
     }
 
     /// Plays under strace. Gives exit code, what was said, and what strace saw.
