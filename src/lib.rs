@@ -11,6 +11,7 @@
 //! | room | purpose | may import |
 //! | --- | --- | --- |
 //! | [`diagnostic`] | a finding about authored content, with its code frame | - |
+//! | [`photo`] | a photograph made upright, smaller and bare of everything but pixels | - |
 //! | [`quantity`] | a number with a unit known at run time: parse, convert, print | - |
 //! | [`seal`] | lines, chain, SSHSIG, allowed_signers: bytes in, bytes out | - |
 //! | [`table`] | typed rows of wire, fuse, clamp, hose, fitting tables | `quantity` |
@@ -29,6 +30,7 @@
 //! | `kiosk` | the Slint screen, one file per adapter | `session` and above |
 //! | [`cli`] | subcommands and exit codes | `kiosk`, `session` and above |
 #![deny(unsafe_code)]
+#![cfg_attr(not(feature = "kiosk"), forbid(unsafe_code))]
 
 pub mod audit;
 pub mod calc;
@@ -41,6 +43,7 @@ pub mod disk;
 pub mod kiosk;
 pub mod page;
 pub mod people;
+pub mod photo;
 pub mod player;
 pub mod procedure;
 pub mod quantity;

@@ -21,6 +21,8 @@ pub enum SessionError {
     #[error(transparent)]
     Entry(#[from] crate::seal::envelope::EnvelopeError),
     #[error(transparent)]
+    Photo(#[from] crate::photo::PhotoError),
+    #[error(transparent)]
     Bundle(#[from] super::bundle::BundleError),
     #[error("the content cannot be played:\n{0}")]
     Content(String),
@@ -107,6 +109,7 @@ impl SessionError {
         match self {
             Self::Refused(_) => "Nothing was written. Do what comes now, then try again.",
             Self::Disk(error) => error.hint(),
+            Self::Photo(_) => "Take the photograph again, as JPEG or PNG.",
             Self::Bundle(error) => error.hint(),
             Self::Key(KeyError::WrongPassphrase) => "Type the passphrase again; watch capital letters.",
             Self::Key(_) | Self::NotTheirKey(_) => "Ask a supervisor to look at your key in the roster.",

@@ -288,6 +288,22 @@ impl Session {
         Ok(())
     }
 
+    /// Keeps a photograph with the open job and gives its name, which a text reading then carries: so the record
+    /// pins it. It is on the disk when this returns. One that no reading names is no part of the record.
+    ///
+    /// # Errors
+    /// No job is open or it is closed, nobody is signed on, the file is no picture within the bounds of
+    /// [`crate::photo`], or the disk fails.
+    pub fn attach(&mut self, photo: &[u8]) -> Result<String, SessionError> {
+        if self.signed_on.is_none() {
+            return Err(SessionError::NobodySignedOn);
+        }
+        let job = self.job.as_ref().filter(|job| !job.state.closed());
+        let job = job.ok_or(SessionError::NoJob)?;
+        let kept = crate::photo::kept(photo)?;
+        Ok(job.folder.attach(&kept.jpeg, crate::photo::EXTENSION)?)
+    }
+
     /// The step that comes now, if one does.
     #[must_use]
     pub fn current_step(&self) -> Option<StepRef> {

@@ -23,6 +23,8 @@
 mod approval;
 #[cfg(test)]
 mod approval_tests;
+#[cfg(test)]
+mod attach_tests;
 pub mod bundle;
 mod card;
 #[cfg(feature = "certificate")]

@@ -510,3 +510,41 @@ fn the_command_line_says_what_was_done() {
     assert_eq!(run(&["--shop", "to", "import", "nowhere"]).0, Some(2));
     assert_eq!(run(&["--shop", "from", "export", "--to", "stick"]).0, Some(2));
 }
+
+/// A program that is given a home, a folder for temporary files and one to stand in leaves all of them, and the
+/// bundle, as they were: it writes below the shop's folder alone.
+#[test]
+fn nothing_is_written_outside_the_shop() {
+    let (scratch, session) = stage();
+    drop((other_shop(&scratch), session));
+    for name in ["home", "temporary"] {
+        fs::create_dir(scratch.path().join(name)).expect("a folder");
+    }
+    let run = |arguments: &str| {
+        let program = env!("CARGO_BIN_EXE_witnessmark");
+        let line =
+            format!("HOME=$PWD/home TMPDIR=$PWD/temporary XDG_DATA_HOME=$PWD/home {program} {arguments}");
+        let done = scratch.run("sh", &["-c", &line], b"");
+        assert!(
+            done.status.success(),
+            "{arguments}: {}",
+            String::from_utf8_lossy(&done.stderr)
+        );
+    };
+    let outside = |inside: &str| {
+        let mut files = read(scratch.path());
+        files.retain(|path, _| !path.starts_with(inside));
+        files
+    };
+    let before = outside("stick/");
+    run("--shop from export --all --to stick");
+    assert_eq!(
+        outside("stick/"),
+        before,
+        "an export writes into the bundle alone"
+    );
+    let before = outside("to/");
+    run("--shop to import stick/*");
+    run("verify to stick/*");
+    assert_eq!(outside("to/"), before, "an import writes into the shop alone");
+}

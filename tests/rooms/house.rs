@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 /// The table of `src/lib.rs`: room, and what it may import.
 const ROOMS: &[(&str, &[&str])] = &[
     ("diagnostic", &[]),
+    ("photo", &[]),
     ("quantity", &[]),
     ("seal", &[]),
     ("table", &["quantity"]),
@@ -92,6 +93,7 @@ const ROOMS: &[(&str, &[&str])] = &[
 
 const PURE_AND_DISK: &[&str] = &[
     "diagnostic",
+    "photo",
     "quantity",
     "seal",
     "table",

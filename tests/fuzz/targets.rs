@@ -1,0 +1,226 @@
+//! What is fed with arbitrary bytes, and what must hold besides not panicking. Shared by libFuzzer's programs
+//! beside this file and by the runner in `tests/rooms/fuzz.rs`.
+
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+use witnessmark::audit::Manifest;
+use witnessmark::people::{Ledger, Roster};
+use witnessmark::quantity::{Quantity, Unit};
+use witnessmark::seal::{AllowedSigners, Lines, Opened, PublicKey, SigningKey};
+use witnessmark::session::Content;
+use witnessmark::{calc, content, procedure, record};
+
+/// Everything that reads what others wrote, by name.
+pub const TARGETS: &[(&str, fn(&[u8]))] = &[
+    ("content", read_content),
+    ("procedure", load_procedure),
+    ("record", read_record),
+    ("ledger", read_ledger),
+    ("allowed_signers", read_allowed_signers),
+    ("key", read_key),
+    ("quantity", read_quantity),
+    ("calculator", run_calculator),
+    ("manifest", read_manifest),
+    ("register", read_register),
+    #[cfg(feature = "certificate")]
+    ("certificate", read_certificate),
+];
+
+/// YAML to a tree.
+pub fn read_content(bytes: &[u8]) {
+    let _ = content::parse("a.yaml", bytes).faults.render();
+}
+
+/// The base of the content samples, which plays.
+pub const BASE: &[(&str, &[u8])] = &[
+    (
+        "jobs/small.yaml",
+        include_bytes!("../content/base/jobs/small.yaml"),
+    ),
+    (
+        "procedures/tap.yaml",
+        include_bytes!("../content/base/procedures/tap.yaml"),
+    ),
+    (
+        "procedures/proof.yaml",
+        include_bytes!("../content/base/procedures/proof.yaml"),
+    ),
+    ("hazards.yaml", include_bytes!("../content/base/hazards.yaml")),
+    ("tools.yaml", include_bytes!("../content/base/tools.yaml")),
+    (
+        "instruments.yaml",
+        include_bytes!("../content/base/instruments.yaml"),
+    ),
+    ("glossary.yaml", include_bytes!("../content/base/glossary.yaml")),
+    (
+        "tables/fuse.yaml",
+        include_bytes!("../content/base/tables/fuse.yaml"),
+    ),
+    (
+        "media/tap/joint.svg",
+        include_bytes!("../content/base/media/tap/joint.svg"),
+    ),
+];
+
+/// One file of a content folder that plays, altered: it plays if and only if no fault is told.
+pub fn load_procedure(bytes: &[u8]) {
+    let (file, bytes) = bytes.split_first().unwrap_or((&0, &[]));
+    let mut files: BTreeMap<String, Vec<u8>> = BASE
+        .iter()
+        .map(|(path, bytes)| ((*path).to_owned(), bytes.to_vec()))
+        .collect();
+    // The drawing is not read, only looked for.
+    let (altered, _) = BASE[usize::from(*file) % (BASE.len() - 1)];
+    files.insert(altered.to_owned(), bytes.to_vec());
+    let (library, report) = procedure::load(files);
+    assert_eq!(library.is_some(), report.is_clean());
+    let _ = report.render();
+}
+
+/// Lines to entries to facts: what is read is written again as it was read.
+pub fn read_record(bytes: &[u8]) {
+    for line in Lines::new(bytes).map_while(Result::ok) {
+        let Some(opened) = line.whole().ok().and_then(|raw| Opened::read(raw).ok()) else {
+            continue;
+        };
+        let Ok(fact) = record::fact(&opened.entry) else {
+            continue;
+        };
+        let job = opened.entry.job.clone().unwrap_or_default();
+        let text =
+            record::write(&fact, opened.entry.prev, &job).expect("a fact that was read can be written");
+        let (_, again) = record::read(&text).expect("an entry that was written can be read");
+        assert_eq!(again, fact);
+    }
+}
+
+fn roster() -> &'static Roster {
+    static ROSTER: OnceLock<Roster> = OnceLock::new();
+    ROSTER.get_or_init(|| {
+        let lines = include_bytes!("../vectors/record/small/roster.jsonl");
+        Roster::replay(lines.as_slice()).expect("a whole roster")
+    })
+}
+
+/// Ledgers, extracts of them, and rosters.
+pub fn read_ledger(bytes: &[u8]) {
+    let _ = Ledger::read(bytes, roster());
+    let _ = Ledger::read_extract(bytes, roster());
+    let _ = Roster::read(bytes);
+}
+
+/// Who may sign: what is read is written again and means the same.
+pub fn read_allowed_signers(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    if let Ok(signers) = AllowedSigners::parse(text) {
+        let again = AllowedSigners::parse(&signers.to_string()).expect("written by ourselves");
+        assert_eq!(again.grants(), signers.grants());
+    }
+}
+
+/// Private and public keys; locked ones are opened with a passphrase that is not theirs only where that is quick.
+pub fn read_key(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    let _ = SigningKey::from_openssh(text, None);
+    let _ = text.parse::<PublicKey>().map(|key| key.fingerprint());
+}
+
+/// A number with its unit: what is read is finite, and so is it in the SI unit and on the screen.
+pub fn read_quantity(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    for default in [None, Unit::find("bar")] {
+        let Ok(quantity) = Quantity::parse(text, default) else {
+            continue;
+        };
+        assert!(
+            quantity.value().is_finite() && quantity.si().is_finite(),
+            "{text:?}"
+        );
+        let shown = quantity.shown(6);
+        assert!(
+            !shown.contains("inf") && !shown.contains("NaN"),
+            "{text:?}: {shown}"
+        );
+        let again = Quantity::parse(&quantity.to_string(), None);
+        assert_eq!(again.as_ref(), Ok(&quantity), "{text:?} as {quantity}");
+    }
+}
+
+fn shipped() -> &'static Content {
+    static CONTENT: OnceLock<Content> = OnceLock::new();
+    CONTENT.get_or_init(Content::shipped)
+}
+
+/// `calculator|input=value; input=value …`: refused, or every figure is finite.
+pub fn run_calculator(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    let (id, given) = text.split_once('|').unwrap_or((text, ""));
+    let Some(calculator) = calc::find(id) else { return };
+    let bound = given.split(';').filter_map(|input| input.split_once('='));
+    let bound = bound.filter_map(|(name, text)| {
+        let name = name.trim();
+        Some((
+            name.to_owned(),
+            calc::bind(calculator.spec, name, text.trim()).ok()?,
+        ))
+    });
+    let tables = &shipped().library().expect("shipped content plays").tables;
+    if let Ok(outcome) = calc::run(id, &bound.collect(), tables) {
+        let json = calc::outcome_json(&outcome);
+        // A figure that is not finite is written as null.
+        let outputs = json["outputs"].as_object().expect("outputs");
+        assert!(
+            outputs.values().all(|output| !output["value"].is_null()),
+            "{text:?}: {json}"
+        );
+    }
+}
+
+/// A bundle's manifest: what is read is written again as it was read, and leads out of no folder.
+pub fn read_manifest(bytes: &[u8]) {
+    let Ok(manifest) = Manifest::parse(bytes) else {
+        return;
+    };
+    assert_eq!(
+        Manifest::parse(manifest.to_text().as_bytes()).as_ref(),
+        Ok(&manifest)
+    );
+    for (path, _) in manifest.files() {
+        let leads_on = path
+            .split('/')
+            .all(|part| !part.is_empty() && !part.starts_with('.'));
+        assert!(leads_on && !path.contains('\\'), "{path:?}");
+    }
+    let _ = (manifest.jobs(), manifest.folders());
+}
+
+/// The shop's register of instruments.
+pub fn read_register(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    if let Err(report) = procedure::register(text) {
+        assert!(!report.is_clean());
+        let _ = report.render();
+    }
+}
+
+/// What stands in a certificate.
+#[cfg(feature = "certificate")]
+pub fn read_certificate(bytes: &[u8]) {
+    if let Ok(attachments) = witnessmark::report::attachments(bytes) {
+        assert!(
+            attachments
+                .iter()
+                .all(|(name, _)| !name.contains('/') && !name.starts_with('.'))
+        );
+    }
+}
