@@ -10,8 +10,11 @@ use witnessmark::seal::{AllowedSigners, Lines, Opened, PublicKey, SigningKey};
 use witnessmark::session::Content;
 use witnessmark::{calc, content, procedure, record};
 
-/// Everything that reads what others wrote, by name.
-pub const TARGETS: &[(&str, fn(&[u8]))] = &[
+/// A reader of foreign bytes, by name.
+pub type Target = (&'static str, fn(&[u8]));
+
+/// Everything that reads what others wrote.
+pub const TARGETS: &[Target] = &[
     ("content", read_content),
     ("procedure", load_procedure),
     ("record", read_record),
