@@ -178,8 +178,8 @@ pub fn is_plain(part: &str) -> bool {
     (1..=128).contains(&part.len()) && !part.starts_with('.') && part.bytes().all(allowed)
 }
 
-/// Whether a file of this path may stand in a bundle: lines and registers of the shop, keys of people, and
-/// whatever a job's folder holds.
+/// Whether a file of this path may stand in a bundle: lines, registers and approved lists of the shop, keys of
+/// people, and whatever a job's folder holds.
 fn has_place(path: &str) -> bool {
     let parts: Vec<&str> = path.split('/').take(MOST_PARTS + 1).collect();
     if !parts.iter().all(|part| is_plain(part)) {
@@ -188,6 +188,8 @@ fn has_place(path: &str) -> bool {
     match parts.as_slice() {
         [file] => of_shop(file),
         ["keys", id] => id.parse::<SignerId>().is_ok() && !id.starts_with(TABLET_PREFIX),
+        // Lists of what a supervisor approved, each named by its hash.
+        ["approved", file] => file.ends_with(".sha256"),
         ["jobs", number, _] | ["jobs", number, _, _] => is_job(number),
         _ => false,
     }

@@ -66,7 +66,9 @@ fn shop_with(folder: &Path, run: &Run) -> Session {
         .into_iter()
         .map(|(name, bytes)| (format!("jobs/{JOB}/{name}"), bytes));
     files.extend(inside);
-    let personal = b"{\"v\":1,\"answers\":[]}".to_vec();
+    let mut owner = witnessmark::record::Personal::new();
+    owner.commit("car", "owner", "Ada Brandt", [9; 32]);
+    let personal = serde_json::to_vec(&owner).expect("JSON");
     files.insert(format!("jobs/{JOB}/personal.json"), personal);
     write(folder, files);
     open(folder)

@@ -114,6 +114,8 @@ impl Session {
         let shop = self.folder();
         let mut paths: Vec<String> = shop.names("", MOST_FILES)?;
         paths.retain(|name| of_shop(name));
+        let approved = shop.walk("approved", MOST_FILES, &mut |name| odd.push(name))?;
+        paths.extend(approved.into_iter().map(|file| format!("approved/{file}")));
         for number in jobs {
             let inside = format!("jobs/{number}");
             let files = shop.walk(&inside, MOST_FILES, &mut |name| odd.push(name))?;
