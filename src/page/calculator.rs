@@ -1,5 +1,6 @@
 //! The calculators' page: a form made from the spec alone, and the result with its way.
 
+use super::plot::{self, Asked, Beside, Plot};
 use crate::calc::{self, InputKind, Spec, Value};
 use crate::player::state::show;
 use crate::table::Tables;
@@ -26,6 +27,8 @@ pub struct CalculatorPage {
     pub assumptions: Vec<&'static str>,
     /// Why there is no result, in one sentence.
     pub fault: String,
+    /// The result drawn, where the calculator has a plot.
+    pub plot: Option<Plot>,
 }
 
 /// One input of the form.
@@ -70,10 +73,11 @@ pub fn page(id: &str, typed: &BTreeMap<String, String>, tables: &Tables) -> Opti
         .collect::<Vec<_>>();
     let untouched = typed.values().all(|text| text.trim().is_empty());
     let waits = untouched || inputs.iter().any(|input| !input.fault.is_empty());
-    let (mut outputs, mut notes, mut fault) = (Vec::new(), Vec::new(), String::new());
+    let (mut outputs, mut notes, mut fault, mut plot) = (Vec::new(), Vec::new(), String::new(), None);
     if !waits {
         match calc::run(id, &given, tables) {
             Ok(outcome) => {
+                plot = drawn(&outcome, tables);
                 outputs = outcome
                     .outputs
                     .iter()
@@ -94,6 +98,18 @@ pub fn page(id: &str, typed: &BTreeMap<String, String>, tables: &Tables) -> Opti
         sources: spec.sources.iter().map(super::step::source_line).collect(),
         assumptions: spec.assumptions.to_vec(),
         fault,
+        plot,
+    })
+}
+
+fn drawn(outcome: &calc::Outcome, tables: &Tables) -> Option<Plot> {
+    plot::of(&Asked {
+        calculator: &outcome.calculator,
+        inputs: &outcome.inputs,
+        outputs: &outcome.outputs,
+        judged: None,
+        beside: &Beside::default(),
+        tables,
     })
 }
 

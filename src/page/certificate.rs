@@ -2,7 +2,7 @@
 
 use super::instrument::{self, InstrumentLine};
 use super::sign::{self, CoveredLine};
-use super::step::{FigureView, figure_view};
+use super::step::{FigureView, figure_drawn};
 use crate::player::fact::{Answer, Body, Fact, Verdict};
 use crate::player::state::Course;
 use crate::player::{State, play::step_ref};
@@ -137,7 +137,7 @@ pub fn page(state: &State, seals: Seals) -> Certificate {
         figures: state
             .figures()
             .values()
-            .map(|worked| figure_view(worked, &state.play().shared.circuits))
+            .map(|worked| figure_drawn(state, worked))
             .collect(),
         procedures: procedures(state, &seals),
         instruments: instrument::used(state),

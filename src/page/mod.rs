@@ -7,9 +7,11 @@ pub mod card;
 pub mod certificate;
 pub mod circuit;
 pub mod deviation;
+pub mod figure;
 pub mod gauge;
 pub mod hazard;
 pub mod instrument;
+pub mod plot;
 pub mod record;
 pub mod sign;
 pub mod step;
@@ -17,6 +19,7 @@ pub mod strip;
 
 use crate::player::{Prompt, State};
 pub use gauge::Gauge;
+pub use plot::Plot;
 pub use strip::Strip;
 
 /// The page for what comes now in a job.

@@ -120,9 +120,10 @@ fn words(body: &Body) -> (&'static str, String) {
                 }
             ),
         ),
-        Body::Release { step, covers, .. } => {
-            ("release", format!("{step}, covering {} entries", covers.len()))
-        }
+        Body::Release { step, covers, .. } => (
+            "release",
+            format!("{step}, which stands on {}", entries(covers.len())),
+        ),
         Body::SendBack { step, reason, .. } => ("sent back", format!("{step}: {reason}")),
         Body::CloseOut { procedure, .. } => ("close-out", procedure.to_string()),
         Body::Answered {
@@ -140,9 +141,20 @@ fn words(body: &Body) -> (&'static str, String) {
             torn.as_ref()
                 .map_or_else(String::new, |t| format!("torn bytes {t}")),
         ),
-        Body::SignOff { covers, .. } => ("sign-off", format!("covering {} entries", covers.len())),
-        Body::JobRelease { covers, .. } => ("job release", format!("covering {} entries", covers.len())),
-        Body::Closing { entries } => ("closing", format!("{entries} entries")),
+        Body::SignOff { covers, .. } => ("sign-off", format!("Signed for {}", entries(covers.len()))),
+        Body::JobRelease { covers, .. } => ("job release", format!("Released on {}", entries(covers.len()))),
+        Body::Closing { entries } => (
+            "closing",
+            format!("Closed with {entries} entries, this one counted"),
+        ),
+    }
+}
+
+fn entries(count: usize) -> String {
+    if count == 1 {
+        "1 entry of the work".to_owned()
+    } else {
+        format!("{count} entries of the work")
     }
 }
 

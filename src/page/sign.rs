@@ -3,6 +3,7 @@
 
 use super::gauge::Gauge;
 use super::hazard::{self, HazardPanel};
+use super::plot::Plot;
 use super::strip::{self, Strip};
 use crate::player::fact::{Body, Verdict};
 use crate::player::{Prompt, State, wording};
@@ -60,6 +61,8 @@ pub struct CoveredValue {
     pub with: String,
     /// Where a band judges a number: the value on its scale.
     pub gauge: Option<Gauge>,
+    /// A figure drawn, where its calculator has a plot.
+    pub plot: Option<Plot>,
 }
 
 /// The question of a practice run.
@@ -200,30 +203,23 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
             verdict: Some(taken.verdict),
             with: super::instrument::taken_with(taken),
             gauge: super::step::reading_view(state, at, reading).gauge,
+            plot: None,
         })
     });
     let figures = step.work_out.iter().filter_map(|work| {
         let (_, worked) = state.worked(&at.procedure, &work.name)?;
-        let view = super::step::figure_view(worked, &state.play().shared.circuits);
+        let view = super::step::figure_drawn(state, worked);
         Some(CoveredValue {
-            shown: figure_words(&view),
+            shown: view.result,
             label: view.label,
             band: view.band,
             verdict: view.verdict,
             with: String::new(),
             gauge: view.gauge,
+            plot: view.plot,
         })
     });
     readings.chain(figures).collect()
-}
-
-/// The judged output; where none is judged, all of them with their names, since a bare number says nothing.
-fn figure_words(view: &super::step::FigureView) -> String {
-    if view.verdict.is_some() || view.outputs.len() < 2 {
-        return view.result.clone();
-    }
-    let named = |(name, value): &(String, String)| format!("{name} {value}");
-    view.outputs.iter().map(named).collect::<Vec<_>>().join(", ")
 }
 
 /// Every deviation of the job with how it stands, in words.

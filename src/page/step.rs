@@ -1,12 +1,11 @@
 //! The step: hazards first, one command, its picture, why, right and wrong, the tools, the readings.
 
-use super::circuit::{Asked, Circuits};
+pub use super::figure::{FigureView, figure_drawn, figure_view, source_line};
 use super::gauge::Gauge;
 use super::hazard::{self, HazardPanel};
 use super::strip::{self, Strip};
 use crate::calc::Value;
-use crate::player::fact::{LimitsShown, ReadingTaken, Verdict, WorkedOut};
-use crate::player::state::show;
+use crate::player::fact::{LimitsShown, ReadingTaken, Verdict};
 use crate::player::{self, State, wording};
 use crate::procedure::{HazardId, Judged, Reading, ReadingKind, Step, StepRef};
 use crate::quantity::Unit;
@@ -88,23 +87,6 @@ pub struct InstrumentView {
     pub uncertainty: String,
     /// Why it may not judge this reading, however well it is calibrated; nothing where it may.
     pub too_coarse: Option<String>,
-}
-
-/// A figure worked out at the step, with its way: inputs, equation, source, result.
-#[derive(Clone, Debug)]
-pub struct FigureView {
-    pub label: String,
-    /// The judged output, or all of them where none is judged.
-    pub result: String,
-    pub verdict: Option<Verdict>,
-    pub gauge: Option<Gauge>,
-    pub band: String,
-    pub calculator: String,
-    pub equation: String,
-    pub inputs: Vec<(String, String)>,
-    pub outputs: Vec<(String, String)>,
-    pub sources: Vec<String>,
-    pub notes: Vec<String>,
 }
 
 /// The page of this step; `to_acknowledge` are the hazards that come before its command.
@@ -308,82 +290,5 @@ fn figures(state: &State, at: &StepRef, step: &Step) -> Vec<FigureView> {
             .map(|(_, worked)| worked.clone());
         recorded.or(foreseen.ok())
     });
-    figures
-        .map(|worked| figure_view(&worked, &state.play().shared.circuits))
-        .collect()
-}
-
-/// A figure with its way; `circuits` are those of the content it was worked out from.
-#[must_use]
-pub fn figure_view(worked: &WorkedOut, circuits: &Circuits) -> FigureView {
-    let view = calculator_view(worked);
-    let Some(asked) = Asked::of(worked, circuits) else {
-        return view;
-    };
-    FigureView {
-        result: if view.verdict.is_some() {
-            view.result
-        } else {
-            asked.result()
-        },
-        calculator: asked.title(),
-        equation: asked.equation(),
-        inputs: asked.inputs(),
-        outputs: asked.outputs(),
-        sources: asked.sources(),
-        ..view
-    }
-}
-
-fn calculator_view(worked: &WorkedOut) -> FigureView {
-    let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
-    let label = |of: fn(&crate::calc::Spec, &str) -> String, name: &str| {
-        spec.map_or_else(|| name.to_owned(), |spec| of(spec, name))
-    };
-    let lines = |values: &[(String, Value)], of: fn(&crate::calc::Spec, &str) -> String| {
-        values
-            .iter()
-            .map(|(name, value)| (label(of, name), show(value)))
-            .collect()
-    };
-    let judged = worked.judged.as_ref();
-    FigureView {
-        label: worked.label.clone(),
-        result: result(worked),
-        verdict: judged.map(|(_, _, verdict)| *verdict),
-        gauge: judged.and_then(|(output, limits, _)| figure_gauge(worked, output, limits)),
-        band: judged.map_or_else(String::new, |(_, limits, _)| limits.in_words()),
-        calculator: spec.map_or_else(|| worked.calculator.clone(), |spec| spec.title.to_owned()),
-        equation: spec.map_or_else(String::new, |spec| spec.equation.to_owned()),
-        inputs: lines(&worked.inputs, crate::calc::Spec::input_label),
-        outputs: lines(&worked.outputs, crate::calc::Spec::output_label),
-        sources: spec.map_or_else(Vec::new, |spec| spec.sources.iter().map(source_line).collect()),
-        notes: worked.notes.clone(),
-    }
-}
-
-/// A source with its locator and how far it can be trusted.
-#[must_use]
-pub fn source_line(source: &crate::calc::Source) -> String {
-    format!("{}, {} ({})", source.key, source.locator, source.mark.in_words())
-}
-
-fn result(worked: &WorkedOut) -> String {
-    let judged = worked.judged.as_ref().map(|(output, _, _)| output);
-    let wanted = worked
-        .outputs
-        .iter()
-        .filter(|(name, _)| judged.is_none_or(|output| output == name));
-    wanted
-        .map(|(_, value)| show(value))
-        .collect::<Vec<_>>()
-        .join(", ")
-}
-
-fn figure_gauge(worked: &WorkedOut, output: &str, limits: &LimitsShown) -> Option<Gauge> {
-    let (_, value) = worked.outputs.iter().find(|(name, _)| name == output)?;
-    match value {
-        Value::Quantity(quantity) => Gauge::new(limits, quantity.unit(), Some(*quantity)),
-        _ => None,
-    }
+    figures.map(|worked| figure_drawn(state, &worked)).collect()
 }

@@ -42,16 +42,7 @@ impl Brush<'_, '_> {
 
     /// A filled polygon.
     pub fn polygon(&mut self, ink: Ink, corners: &[(f32, f32)]) {
-        let mut path = PathBuilder::new();
-        for (place, (x, y)) in corners.iter().enumerate() {
-            if place == 0 {
-                path.move_to(*x, *y);
-            } else {
-                path.line_to(*x, *y);
-            }
-        }
-        path.close();
-        self.path(ink, path.finish());
+        self.path(ink, traced(&[corners.to_vec()], true));
     }
 
     /// The outline of a rectangle.
@@ -74,6 +65,30 @@ impl Brush<'_, '_> {
             self.surface.draw_path(&path);
         }
         self.surface.set_stroke(None);
+    }
+
+    /// Lines through these runs of points, with round joins.
+    pub fn lines(&mut self, ink: Ink, width: f32, runs: &[Vec<(f32, f32)>]) {
+        let path = traced(runs, false);
+        self.surface.set_fill(None);
+        self.surface.set_stroke(Some(Stroke {
+            paint: ink.colour().into(),
+            width,
+            miter_limit: 4.0,
+            line_cap: LineCap::Butt,
+            line_join: LineJoin::Round,
+            opacity: NormalizedF32::ONE,
+            dash: None,
+        }));
+        if let Some(path) = path {
+            self.surface.draw_path(&path);
+        }
+        self.surface.set_stroke(None);
+    }
+
+    /// Filled polygons as one shape.
+    pub fn polygons(&mut self, ink: Ink, outlines: &[Vec<(f32, f32)>]) {
+        self.path(ink, traced(outlines, true));
     }
 
     fn path(&mut self, ink: Ink, path: Option<Path>) {
@@ -119,6 +134,23 @@ impl Brush<'_, '_> {
         left.extend(right.into_iter().rev());
         self.polygon(ink, &left);
     }
+}
+
+fn traced(runs: &[Vec<(f32, f32)>], closed: bool) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for run in runs {
+        for (place, (x, y)) in run.iter().enumerate() {
+            if place == 0 {
+                path.move_to(*x, *y);
+            } else {
+                path.line_to(*x, *y);
+            }
+        }
+        if closed {
+            path.close();
+        }
+    }
+    path.finish()
 }
 
 fn drawn(glyph: &Glyph) -> KrillaGlyph {

@@ -8,7 +8,7 @@
 //! | --- | --- |
 //! | `face` | typefaces, and words as shaped glyphs |
 //! | `text` | text in lines that fit their box |
-//! | `row`, `picture`, `ink` | what stands on the sheet |
+//! | `row`, `picture`, `plot`, `ink` | what stands on the sheet |
 //! | `sheet/` | the certificate's content as rows |
 //! | `pages` | rows on pages |
 //! | `tree` | the tags, in reading order |
@@ -26,6 +26,7 @@ mod inside;
 mod pages;
 mod paint;
 mod picture;
+mod plot;
 mod row;
 mod sheet;
 mod text;

@@ -18,9 +18,33 @@ pub struct Frame {
     pub bottom: f32,
 }
 
+/// How full a last page is at least, as a share; a few lines alone are drawn in by closer rows where that is enough.
+const LAST: f32 = 0.2;
+
 /// Lays the rows out on as many pages as they need.
 #[must_use]
 pub fn lay_out(rows: Vec<Row>, heads: &[Row], frame: Frame) -> Vec<Vec<Placed>> {
+    let pages = press(rows.clone(), heads, frame);
+    let foot = |placed: &Placed| placed.y + placed.row.height() - frame.top;
+    let filled = pages.last().and_then(|page| page.last()).map_or(0.0, foot);
+    if pages.len() < 2 || filled >= LAST * (frame.bottom - frame.top) {
+        return pages;
+    }
+    let closer = |share: f32| {
+        let rows = rows.iter().cloned().map(|row| Row {
+            before: row.before * share,
+            ..row
+        });
+        press(rows.collect(), heads, frame)
+    };
+    let spared = [0.85, 0.7].into_iter().map(closer);
+    spared
+        .into_iter()
+        .find(|closer| closer.len() < pages.len())
+        .unwrap_or(pages)
+}
+
+fn press(rows: Vec<Row>, heads: &[Row], frame: Frame) -> Vec<Vec<Placed>> {
     let mut press = Press {
         heads,
         frame,
@@ -232,6 +256,22 @@ mod tests {
             assert!(page[0].again && texts(page)[0] == "head0");
             assert_eq!(page.iter().filter(|placed| placed.again).count(), 1);
         }
+    }
+
+    #[test]
+    fn a_last_page_of_a_few_lines_is_drawn_in() {
+        // 25 rows of 12 points with 4 before each: two lines too many for the page, unless they stand closer.
+        let rows = |count| {
+            (0..count)
+                .map(|_| row("x", 1, Keep::No, None))
+                .collect::<Vec<Row>>()
+        };
+        let loose = |count| press(rows(count), &[], FRAME).len();
+        let many = (1..40)
+            .find(|count| loose(*count) == 2)
+            .expect("they need a second page");
+        assert_eq!(lay_out(rows(many), &[], FRAME).len(), 1);
+        assert_eq!(lay_out(rows(many + 15), &[], FRAME).len(), 2);
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! The small drawings: a gauge beside a reading, and the final hash as a code.
+//! The small drawings: a gauge beside a reading, a figure's plot, and the final hash as a code.
 
 use super::ReportError;
 use super::brush::Brush;
@@ -11,6 +11,7 @@ use qrcode::{Color, EcLevel, QrCode};
 pub enum Picture {
     Gauge { gauge: Gauge, width: f32 },
     Code(Code),
+    Plot(super::plot::Sketch),
 }
 
 /// A QR code with its quiet zone.
@@ -71,6 +72,7 @@ impl Picture {
         match self {
             Picture::Gauge { .. } => GAUGE,
             Picture::Code(code) => code.side,
+            Picture::Plot(sketch) => sketch.height,
         }
     }
 
@@ -80,6 +82,7 @@ impl Picture {
         match self {
             Picture::Gauge { width, .. } => *width,
             Picture::Code(code) => code.side,
+            Picture::Plot(sketch) => sketch.width,
         }
     }
 
@@ -88,6 +91,7 @@ impl Picture {
         match self {
             Picture::Gauge { gauge, width } => draw_gauge(brush, gauge, x, y, *width),
             Picture::Code(code) => draw_code(brush, code, x, y),
+            Picture::Plot(sketch) => sketch.draw(brush, x, y),
         }
     }
 }

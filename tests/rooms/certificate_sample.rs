@@ -1,7 +1,6 @@
 //! A certificate's model as a job in an invented workshop leaves it.
 
 use chrono::{DateTime, Duration, FixedOffset};
-use witnessmark::page::Gauge;
 use witnessmark::page::certificate::{
     CardSection, Certificate, CertificateDeviation, CertificateProcedure, CertificateStep, PROVES,
     PROVES_NOT, Seals, Signature,
@@ -9,10 +8,12 @@ use witnessmark::page::certificate::{
 use witnessmark::page::instrument::InstrumentLine;
 use witnessmark::page::sign::{CoveredLine, CoveredValue};
 use witnessmark::page::step::FigureView;
+use witnessmark::page::{Gauge, Plot};
 use witnessmark::player::fact::{LimitsShown, Verdict};
 use witnessmark::procedure::{ProcedureId, StepId, StepRef};
 use witnessmark::quantity::Quantity;
 use witnessmark::report::Attachment;
+use witnessmark::table::Tables;
 
 pub const HASH: &str = "9f2c4b1e7a6d0385c1fe94b27d5a08e3b6c7d1f02a9e8b4475d3c0619fa2e8b7";
 
@@ -91,6 +92,7 @@ fn value(label: &str, shown: &str, low: Option<&str>, high: Option<&str>, verdic
         verdict: Some(verdict),
         with: String::new(),
         gauge: Gauge::new(&limits, quantity.unit(), Some(quantity)),
+        plot: None,
     }
 }
 
@@ -125,6 +127,7 @@ fn figures() -> Vec<FigureView> {
             sources: vec![
                 "practice, cold maximum at charging voltage (common practice, no source)".to_owned(),
             ],
+            plot: None,
             notes: vec!["The coils are cold: the current falls by about a fifth as they warm.".to_owned()],
         },
         FigureView {
@@ -139,6 +142,7 @@ fn figures() -> Vec<FigureView> {
             outputs: vec![pair("drop", "0.34 V"), pair("share", "2.4 %")],
             sources: Vec::new(),
             notes: Vec::new(),
+            plot: plot("wire-drop"),
         },
     ]
 }
@@ -152,6 +156,32 @@ fn unjudged() -> CoveredValue {
         verdict: None,
         with: String::new(),
         gauge: None,
+        plot: None,
+    }
+}
+
+/// A calculator's result drawn, from inputs as they would be typed.
+pub fn plot(calculator: &str) -> Option<Plot> {
+    let spec = witnessmark::calc::find(calculator).expect("a calculator").spec;
+    let example = spec.example.iter();
+    let typed = example
+        .map(|(name, text)| ((*name).to_owned(), (*text).to_owned()))
+        .collect();
+    let page = witnessmark::page::calculator::page(calculator, &typed, &Tables::default());
+    page.expect("it is listed").plot
+}
+
+/// The margin of the cut-out, worked out and drawn.
+fn margin() -> CoveredValue {
+    CoveredValue {
+        plot: plot("cut-out-margin"),
+        ..value(
+            "Margin of the cut-out",
+            "45.58 kPa",
+            Some("30 kPa"),
+            None,
+            Verdict::In,
+        )
     }
 }
 
@@ -202,6 +232,7 @@ fn commands() -> Vec<(&'static str, Vec<CoveredValue>)> {
                     Verdict::In,
                 ),
                 unjudged(),
+                margin(),
             ],
         ),
         (

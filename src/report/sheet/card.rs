@@ -59,6 +59,16 @@ fn figure_rows(to: &mut Composer<'_>, figure: &FigureView) {
     let [label, rest] = columns([92.0, 0.0]);
     let table = to.table(&[]);
     let lines = lines(figure);
+    if let Some(plot) = &figure.plot {
+        let line = to.line(&table);
+        let cells = vec![
+            to.name(line, 1, Style::SOFT, "Drawn", label),
+            to.drawn(line, 1, plot, rest),
+        ];
+        let mut row = table_row(&table, cells);
+        row.keep = Keep::Group;
+        to.rows.push(row);
+    }
     for (place, (name, text)) in lines.iter().enumerate() {
         let line = to.line(&table);
         let title = to.name(line, 1, Style::SOFT, name, label);

@@ -1,8 +1,9 @@
 //! Headings, paragraphs and tables as rows, each with its tag in the document's tree.
 
-use crate::page::Gauge;
+use crate::page::{Gauge, Plot};
 use crate::report::face::Faces;
 use crate::report::picture::Picture;
+use crate::report::plot::Sketch;
 use crate::report::row::{Behind, Cell, Keep, Mark, Piece, Row};
 use crate::report::text::{Style, wrap};
 use crate::report::tree::{Place, Tree};
@@ -216,6 +217,16 @@ impl<'a> Composer<'a> {
         cell(column, pieces)
     }
 
+    /// A cell with a plot, as wide as its column up to `PLOT_WIDTH`.
+    pub fn drawn(&mut self, line: Place, span: u32, plot: &Plot, column: Column) -> Cell {
+        let span = NonZeroU32::new(span).filter(|span| span.get() > 1);
+        let data = self.tree.add(line, Tag::TD.with_col_span(span));
+        let width = column.width.min(PLOT_WIDTH);
+        let sketch = Sketch::new(self.faces, plot, width, PLOT_HEIGHT);
+        let piece = self.picture(data, Picture::Plot(sketch), plot.says.clone());
+        cell(column, vec![piece])
+    }
+
     fn paragraphs(&mut self, under: Place, texts: &[(Style, &str)], width: f32) -> Vec<Piece> {
         let mut pieces = Vec::new();
         for (style, text) in texts.iter().filter(|(_, text)| !text.trim().is_empty()) {
@@ -230,6 +241,10 @@ impl<'a> Composer<'a> {
 
 /// The widest that a gauge is drawn.
 const GAUGE_WIDTH: f32 = 112.0;
+
+/// The widest that a plot is drawn, and how high.
+const PLOT_WIDTH: f32 = 348.0;
+const PLOT_HEIGHT: f32 = 138.0;
 
 /// What a gauge shows, for those who cannot see it.
 fn gauge_in_words(gauge: &Gauge) -> String {

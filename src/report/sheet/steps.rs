@@ -2,6 +2,7 @@
 
 use super::compose::{Column, Composer, Table, columns, table_row};
 use super::time;
+use crate::page::Plot;
 use crate::page::certificate::{Certificate, CertificateProcedure, CertificateStep, verdict_text};
 use crate::page::sign::CoveredValue;
 use crate::report::ink::Ink;
@@ -63,10 +64,19 @@ fn one(to: &mut Composer<'_>, procedure: &CertificateProcedure) {
 fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &CertificateStep) {
     let [_, what, _, band, who] = *columns;
     let points = points(step);
-    let under = step.line.values.len() + points.len() + step.line.deviations.len();
+    let plots = step
+        .line
+        .values
+        .iter()
+        .filter(|value| value.plot.is_some())
+        .count();
+    let under = step.line.values.len() + plots + points.len() + step.line.deviations.len();
     command(to, table, columns, step, 1 + under);
     for value in &step.line.values {
         reading(to, table, columns, value);
+        if let Some(drawn) = &value.plot {
+            plot(to, table, columns, drawn);
+        }
     }
     for (says, signed) in &points {
         let line = to.line(table);
@@ -158,6 +168,22 @@ fn reading(to: &mut Composer<'_>, table: &Table, columns: &Columns, covered: &Co
     cells.push(to.cell(line, 1, &[(style, &verdict)], who));
     let behind = if fails { Behind::Bar } else { Behind::Nothing };
     to.rows.push(sub(table, cells, behind));
+}
+
+/// A figure's plot, with what it leaves out beside it.
+fn plot(to: &mut Composer<'_>, table: &Table, columns: &Columns, plot: &Plot) {
+    let [_, what, _, band, who] = *columns;
+    let line = to.line(table);
+    let notes = plot.notes.join("\n");
+    let mut cells = vec![to.drawn(line, if notes.is_empty() { 4 } else { 3 }, plot, what.to(band))];
+    if !notes.is_empty() {
+        cells.push(to.cell(line, 1, &[(Style::SOFT, &notes)], who));
+    }
+    to.rows.push(Row {
+        rule: false,
+        pad: 4.0,
+        ..table_row(table, cells)
+    });
 }
 
 /// Hold and witness points in words, with who and when.

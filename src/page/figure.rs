@@ -1,0 +1,119 @@
+//! A figure with its way: what it was made from, by which equation, how it was judged, and its plot.
+
+use super::circuit::{Asked, Circuits};
+use super::gauge::Gauge;
+use super::plot::{self, Plot};
+use crate::calc::Value;
+use crate::player::State;
+use crate::player::fact::{LimitsShown, Verdict, WorkedOut};
+use crate::player::state::show;
+
+/// A figure worked out at the step, with its way: inputs, equation, source, result.
+#[derive(Clone, Debug)]
+pub struct FigureView {
+    pub label: String,
+    /// The judged output, or all of them where none is judged.
+    pub result: String,
+    pub verdict: Option<Verdict>,
+    pub gauge: Option<Gauge>,
+    pub band: String,
+    pub calculator: String,
+    pub equation: String,
+    pub inputs: Vec<(String, String)>,
+    pub outputs: Vec<(String, String)>,
+    pub sources: Vec<String>,
+    pub notes: Vec<String>,
+    /// The figure drawn, where its calculator has a plot.
+    pub plot: Option<Plot>,
+}
+
+/// A figure with its way and its plot.
+#[must_use]
+pub fn figure_drawn(state: &State, worked: &WorkedOut) -> FigureView {
+    FigureView {
+        plot: plot::figure(state, worked),
+        ..figure_view(worked, &state.play().shared.circuits)
+    }
+}
+
+/// A figure with its way in words; `circuits` are those of the content it was worked out from.
+#[must_use]
+pub fn figure_view(worked: &WorkedOut, circuits: &Circuits) -> FigureView {
+    let view = calculator_view(worked);
+    let Some(asked) = Asked::of(worked, circuits) else {
+        return view;
+    };
+    FigureView {
+        result: if view.verdict.is_some() {
+            view.result
+        } else {
+            asked.result()
+        },
+        calculator: asked.title(),
+        equation: asked.equation(),
+        inputs: asked.inputs(),
+        outputs: asked.outputs(),
+        sources: asked.sources(),
+        ..view
+    }
+}
+
+fn calculator_view(worked: &WorkedOut) -> FigureView {
+    let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
+    let label = |of: fn(&crate::calc::Spec, &str) -> String, name: &str| {
+        spec.map_or_else(|| name.replace('_', " "), |spec| of(spec, name))
+    };
+    let lines = |values: &[(String, Value)], of: fn(&crate::calc::Spec, &str) -> String| {
+        values
+            .iter()
+            .map(|(name, value)| (label(of, name), show(value)))
+            .collect()
+    };
+    let judged = worked.judged.as_ref();
+    FigureView {
+        label: worked.label.clone(),
+        result: result(worked),
+        verdict: judged.map(|(_, _, verdict)| *verdict),
+        gauge: judged.and_then(|(output, limits, _)| figure_gauge(worked, output, limits)),
+        band: judged.map_or_else(String::new, |(_, limits, _)| limits.in_words()),
+        calculator: spec.map_or_else(|| worked.calculator.clone(), |spec| spec.title.to_owned()),
+        equation: spec.map_or_else(String::new, |spec| spec.equation.to_owned()),
+        inputs: lines(&worked.inputs, crate::calc::Spec::input_label),
+        outputs: lines(&worked.outputs, crate::calc::Spec::output_label),
+        sources: spec.map_or_else(Vec::new, |spec| spec.sources.iter().map(source_line).collect()),
+        notes: worked.notes.clone(),
+        plot: None,
+    }
+}
+
+/// A source with its locator and how far it can be trusted.
+#[must_use]
+pub fn source_line(source: &crate::calc::Source) -> String {
+    format!("{}, {} ({})", source.key, source.locator, source.mark.in_words())
+}
+
+/// The judged output; where none is judged, all of them with their names, since a bare number says nothing.
+fn result(worked: &WorkedOut) -> String {
+    let judged = worked.judged.as_ref().map(|(output, _, _)| output);
+    let outputs = worked.outputs.iter();
+    let wanted: Vec<&(String, Value)> = outputs
+        .filter(|(name, _)| judged.is_none_or(|output| output == name))
+        .collect();
+    if let [(_, value)] = wanted.as_slice() {
+        return show(value);
+    }
+    let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
+    let label = |name: &str| spec.map_or_else(|| name.replace('_', " "), |spec| spec.output_label(name));
+    let named = wanted
+        .iter()
+        .map(|(name, value)| format!("{} {}", label(name), show(value)));
+    named.collect::<Vec<_>>().join(", ")
+}
+
+fn figure_gauge(worked: &WorkedOut, output: &str, limits: &LimitsShown) -> Option<Gauge> {
+    let (_, value) = worked.outputs.iter().find(|(name, _)| name == output)?;
+    match value {
+        Value::Quantity(quantity) => Gauge::new(limits, quantity.unit(), Some(*quantity)),
+        _ => None,
+    }
+}

@@ -1,0 +1,110 @@
+//! When a blade fuse opens: its time-current band as the tables print it, in steps, since nothing is interpolated.
+
+use super::asked::{Asked, shown};
+use super::axis::Axis;
+use super::{Along, Area, Band, Level, Line, Plot, Point, Style};
+use crate::quantity::{Quantity, Unit};
+use crate::table::FuseTime;
+
+/// The longest time that is drawn: 100 hours, in s.
+const LONGEST_S: f64 = 1e6;
+/// The shortest, in s.
+const SHORTEST_S: f64 = 1e-2;
+
+/// The plot of `fuse-time`.
+pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
+    let (ampere, second) = (Unit::find("A")?, Unit::find("s")?);
+    let rating = asked.given("rating")?.si();
+    let current = asked.given("current")?.si();
+    let mut rows = asked.tables.fuse_times_for(asked.word("type")?).ok()?;
+    rows.retain(|row| row.up_to.is_none_or(|up_to| rating <= up_to.si()));
+    let last = rows.last()?.multiple.si() * rating;
+    let x = Axis::powers("Current", "A", (rating * 0.9).min(current), last.max(current));
+    let y = Axis::powers("Time to open", "s", SHORTEST_S, LONGEST_S);
+    let mut plot = Plot::new("When the fuse opens", x, y);
+    let (least, most) = (least(&rows, rating, plot.x.from), most(&rows, rating, last));
+    plot.areas.push(Area {
+        name: "It opens somewhere in here".to_owned(),
+        hatched: false,
+        corners: least.iter().copied().chain(most.iter().rev().copied()).collect(),
+    });
+    let line = |name: &str, style, points| Line {
+        name: name.to_owned(),
+        style,
+        points,
+    };
+    plot.lines = vec![
+        line("Not before", Style::Strong, least),
+        line("Open by then", Style::Thin, most),
+    ];
+    plot.levels.push(Level {
+        name: format!("Rating {}", shown(rating, ampere)),
+        style: Style::Dotted,
+        along: Along::X,
+        at: rating,
+    });
+    let seconds = |name| asked.found(name).map(Quantity::si);
+    let (soonest, latest) = (seconds("opens_after_min")?, seconds("opens_after_max"));
+    plot.bands.push(Band {
+        name: format!("At {}: {}", shown(current, ampere), span(soonest, latest, second)),
+        along: Along::Y,
+        beside: current,
+        low: Some(plot.y.within(soonest)),
+        high: latest.map(|latest| plot.y.within(latest)),
+    });
+    plot.notes.push(
+        "Both scales grow by powers of ten. Advice at 23 °C from rest, never an acceptance limit.".to_owned(),
+    );
+    plot.says = format!(
+        "When a {} fuse opens: at {} {}.",
+        shown(rating, ampere),
+        shown(current, ampere),
+        span(soonest, latest, second)
+    );
+    Some(plot)
+}
+
+fn span(soonest: f64, latest: Option<f64>, second: Unit) -> String {
+    match latest {
+        Some(latest) => format!("{} to {}", shown(soonest, second), shown(latest, second)),
+        None => format!("not before {}, perhaps never", shown(soonest, second)),
+    }
+}
+
+/// The least times as stairs: up to a printed multiple its own time holds.
+fn least(rows: &[&FuseTime], rating: f64, from: f64) -> Vec<Point> {
+    let mut stairs = Vec::new();
+    let mut start = from;
+    for row in rows {
+        let (end, Some(time)) = (row.multiple.si() * rating, row.least.map(Quantity::si)) else {
+            continue;
+        };
+        let time = time.clamp(SHORTEST_S, LONGEST_S);
+        stairs.extend([(start.max(from), time), (end.max(from), time)]);
+        start = end;
+    }
+    stairs
+}
+
+/// The greatest times as stairs: from a printed multiple on its own time holds.
+fn most(rows: &[&FuseTime], rating: f64, last: f64) -> Vec<Point> {
+    let timed: Vec<(f64, f64)> = rows
+        .iter()
+        .filter_map(|row| {
+            Some((
+                row.multiple.si() * rating,
+                row.most?.si().clamp(SHORTEST_S, LONGEST_S),
+            ))
+        })
+        .collect();
+    let mut stairs: Vec<Point> = timed
+        .first()
+        .map(|(at, _)| (*at, LONGEST_S))
+        .into_iter()
+        .collect();
+    for (place, (at, time)) in timed.iter().enumerate() {
+        let end = timed.get(place + 1).map_or(last, |(next, _)| *next);
+        stairs.extend([(*at, *time), (end, *time)]);
+    }
+    stairs
+}
