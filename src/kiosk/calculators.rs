@@ -3,9 +3,12 @@
 use super::desk::{Desk, Done, Overlay};
 use super::keypad::{Draft, Target};
 use super::wired::Wired;
-use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact};
+use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact, plot};
 use crate::page::calculator::{self, CalculatorPage as Page, InputView};
 use slint::ComponentHandle;
+
+/// A plot's box in units of the layout, in the column of the results.
+const BOX: (f32, f32) = (504.0, 330.0);
 
 /// Shows the list of all calculators.
 pub(super) fn show_list(app: &App) {
@@ -40,6 +43,7 @@ pub(super) fn show(app: &App, page: &Page, place: i32) {
         })),
         |rows| view.set_outputs(rows),
     );
+    view.set_plot(plot::picture(page.plot.as_ref(), BOX.0, BOX.1));
     view.set_fault(page.fault.as_str().into());
     view.set_equation(page.equation.into());
     view.set_source(page.sources.join("\n").into());

@@ -10,8 +10,8 @@ use super::record::RecordView;
 use super::shop::Shop;
 use super::sign::Sheet;
 use super::{
-    App, Frame, Place, Tokens, before, calculators, card, frame, hold, jobs, keypad, question, record,
-    sign_on, strip,
+    App, Frame, Place, Tokens, before, calculators, card, figure, frame, hold, jobs, keypad, question,
+    record, sign_on, strip,
 };
 use crate::page::sign::QuestionPage;
 use crate::page::{self, Page, Strip};
@@ -61,6 +61,8 @@ pub(super) enum Overlay {
     Card,
     /// The hazards of the step again, from this one on.
     Hazards(i32),
+    /// How a figure of the step was worked out.
+    Figure(usize),
     /// The hazards of the procedure, to be acknowledged.
     BeforeHazards,
     Keypad(Target),
@@ -78,6 +80,7 @@ impl Overlay {
             Self::Plan(_) => Place::Plan,
             Self::Card => Place::Card,
             Self::Hazards(_) | Self::BeforeHazards => Place::Hazards,
+            Self::Figure(_) => Place::Figure,
             Self::Keypad(_) => Place::Keypad,
             Self::Answered(..) => Place::Question,
             Self::Record(_) => Place::Record,
@@ -257,6 +260,7 @@ impl Desk {
                 let page = self.step_page()?;
                 before::show_hazards(app, &page.procedure_title, &page.hazards, *first, true);
             }
+            Overlay::Figure(place) => figure::show(app, &self.figure(*place)?),
             Overlay::BeforeHazards => self.show_hazards_before(app)?,
             Overlay::Keypad(target) => self.show_keypad(app, target)?,
             Overlay::Answered(page, choice) => question::show(app, page, Some(*choice)),

@@ -3,7 +3,7 @@
 use super::desk::{Desk, Done, Trouble};
 use super::sign::Purpose;
 use super::wired::Wired;
-use super::{App, CoveredStep, HoldPage, ReadingRow, gauge};
+use super::{App, CoveredStep, HoldPage, ReadingRow, gauge, step};
 use crate::page;
 use crate::page::sign::{CoveredLine, CoveredValue, PointPage};
 use crate::player::Event;
@@ -66,7 +66,7 @@ fn value(value: &CoveredValue) -> ReadingRow {
     ReadingRow {
         label: value.label.as_str().into(),
         value: value.shown.as_str().into(),
-        band: value.band.as_str().into(),
+        band: step::must_be(&value.band, false).into(),
         with: value.with.as_str().into(),
         verdict: gauge::verdict(value.verdict),
         verdict_text: gauge::verdict_text(

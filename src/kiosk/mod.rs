@@ -8,6 +8,7 @@
 //! | `finger` | where the person is on the job card |
 //! | `shop` | what the desk asks of the session |
 //! | `place` | the page of what comes now |
+//! | `plot` | a plot as paths and words |
 //! | `headless` | the screen in memory, for pictures and tests |
 //! | `tour` | pictures of the places that are reached by choice |
 //! | `fonts` | faces where none are installed |
@@ -26,6 +27,7 @@ mod card;
 mod closing;
 mod desk;
 mod deviation;
+mod figure;
 mod finger;
 mod fonts;
 mod frame;
@@ -36,6 +38,7 @@ mod hold;
 mod jobs;
 mod keypad;
 mod place;
+mod plot;
 mod question;
 mod record;
 mod shop;
@@ -90,6 +93,7 @@ pub fn join(app: &App, session: Session) {
         card::wire,
         closing::wire,
         deviation::wire,
+        figure::wire,
         frame::wire,
         hold::wire,
         jobs::wire,

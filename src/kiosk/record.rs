@@ -123,7 +123,10 @@ fn findings(count: usize) -> String {
 
 fn entries_text(newest: &[&RecordLine], all: usize) -> String {
     match (newest.first(), newest.last()) {
-        (Some(first), Some(last)) => format!("Entries {} down to {}, of {all}", first.number, last.number),
+        (Some(first), Some(last)) => format!(
+            "Entries {} to {} of {all}, counted from 0",
+            first.number, last.number
+        ),
         _ => "No entry can be read".to_owned(),
     }
 }

@@ -66,9 +66,9 @@ fn gate(page: &Page) -> &'static str {
     }
 }
 
-/// What is wanted, in words, where no gauge shows it.
-fn must_be(band: &str, gauged: bool) -> String {
-    if gauged || band.ends_with('.') {
+/// What is wanted, in words, where no gauge shows it; nothing where nothing judges.
+pub(super) fn must_be(band: &str, gauged: bool) -> String {
+    if gauged || band.is_empty() || band.ends_with('.') {
         band.to_owned()
     } else {
         format!("Must be: {band}")
@@ -93,16 +93,29 @@ fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
     }
 }
 
+/// A few results stand in lines of their own.
+fn result(figure: &FigureView) -> String {
+    if figure.verdict.is_some() || !(2..=3).contains(&figure.outputs.len()) {
+        return figure.result.clone();
+    }
+    let lines = figure
+        .outputs
+        .iter()
+        .map(|(name, value)| format!("{name} {value}"));
+    lines.collect::<Vec<_>>().join("\n")
+}
+
 /// A figure with its way.
 pub(super) fn figure(figure: &FigureView) -> FigureRow {
     FigureRow {
         label: figure.label.as_str().into(),
-        value: figure.result.as_str().into(),
+        value: result(figure).into(),
         band: figure.band.as_str().into(),
         verdict: gauge::verdict(figure.verdict),
         verdict_text: gauge::verdict_text(figure.verdict, figure.gauge.is_some()).into(),
-        source: format!("{}: {}", figure.calculator, figure.equation).into(),
+        source: figure.calculator.as_str().into(),
         gauge: gauge::picture(figure.gauge.as_ref(), figure.verdict),
+        drawn: figure.plot.is_some(),
     }
 }
 
@@ -114,6 +127,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_differs(desk.on(Desk::differs));
     view.on_show_plan(desk.on(Desk::show_plan));
     view.on_show_hazard(desk.on_with(|desk, index: i32| desk.show_hazard(index)));
+    view.on_show_figure(desk.on_with(Desk::show_figure));
     view.on_say(desk.on_with(Desk::say));
 }
 

@@ -1,9 +1,10 @@
 //! A walk through the places that are reached by choice, for pictures: the same touches as a person's.
 
 use super::headless::{Easel, PictureError};
-use super::{CalculatorsPage, Frame, JobState, JobsPage, KeypadPage, Place, SignOnPage, StepPage};
+use super::{CalculatorsPage, EntryKind, Frame, JobState, JobsPage, KeypadPage, Place, SignOnPage, StepPage};
+use crate::calc;
 use crate::session::Session;
-use slint::ComponentHandle;
+use slint::{ComponentHandle, Model};
 use std::time::Duration;
 
 /// Takes a picture by its name, as the bytes of a PNG file.
@@ -74,9 +75,53 @@ fn calculators(easel: &Easel, draw: &mut dyn FnMut(&str) -> Result<(), String>) 
     easel.app.global::<CalculatorsPage>().invoke_choose(0);
     draw("calculator")?;
     frame.invoke_back();
+    worked_out(easel, draw)?;
     frame.invoke_back();
     wait(easel);
     Ok(())
+}
+
+/// Works the examples of the calculators that have a plot, by their own keys.
+fn worked_out(easel: &Easel, draw: &mut dyn FnMut(&str) -> Result<(), String>) -> Result<(), String> {
+    let frame = easel.app.global::<Frame>();
+    for calculator in calc::all() {
+        type_example(easel, calculator.spec);
+        if easel.app.global::<CalculatorsPage>().get_plot().shown {
+            draw(&format!("calculator-{}", calculator.spec.id))?;
+        }
+        if calculator.spec.id == "bottle-state" {
+            frame.invoke_toggle_theme();
+            draw("calculator-night")?;
+            frame.invoke_toggle_theme();
+        }
+        frame.invoke_back();
+    }
+    Ok(())
+}
+
+fn type_example(easel: &Easel, spec: &calc::Spec) {
+    let (page, keypad) = (
+        easel.app.global::<CalculatorsPage>(),
+        easel.app.global::<KeypadPage>(),
+    );
+    let place = |found: Option<usize>| i32::try_from(found.unwrap_or_default()).unwrap_or_default();
+    page.invoke_choose(place(page.get_rows().iter().position(|row| row.id == spec.id)));
+    for (name, text) in spec.example {
+        page.invoke_edit(place(
+            page.get_inputs().iter().position(|input| input.name == *name),
+        ));
+        if keypad.get_kind() == EntryKind::Number {
+            let (number, unit) = text.split_once(' ').unwrap_or((text, ""));
+            keypad.invoke_pick_unit(unit.into());
+            for key in number.chars() {
+                keypad.invoke_key(key.to_string().into());
+            }
+        } else {
+            keypad.invoke_pick((*text).into());
+        }
+        keypad.invoke_enter();
+        wait(easel);
+    }
 }
 
 /// Lets what goes on beside the screen come to its end: time passes for the screen and for its threads.

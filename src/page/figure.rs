@@ -107,7 +107,7 @@ fn result(worked: &WorkedOut) -> String {
     let named = wanted
         .iter()
         .map(|(name, value)| format!("{} {}", label(name), show(value)));
-    named.collect::<Vec<_>>().join(", ")
+    named.collect::<Vec<_>>().join("; ")
 }
 
 fn figure_gauge(worked: &WorkedOut, output: &str, limits: &LimitsShown) -> Option<Gauge> {

@@ -11,6 +11,8 @@ pub enum Ink {
     Soft,
     /// Lines between rows.
     Rule,
+    /// Fine lines behind a plot.
+    Faint,
     /// Ground of table heads and boxes.
     Ground,
     /// The paint of the witness stripe.
@@ -29,6 +31,7 @@ impl Ink {
             Ink::Text => [0x11, 0x20, 0x1e],
             Ink::Soft => [0x38, 0x46, 0x44],
             Ink::Rule => [0x78, 0x82, 0x7f],
+            Ink::Faint => [0xc6, 0xcb, 0xc6],
             Ink::Ground => [0xee, 0xec, 0xe5],
             Ink::Paint => [0x00, 0x56, 0x4c],
             Ink::Wash => [0xd3, 0xe7, 0xe2],

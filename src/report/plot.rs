@@ -99,7 +99,7 @@ fn style(strong: bool) -> Style {
 
 fn ink(purpose: Purpose) -> Ink {
     match purpose {
-        Purpose::Grid => Ink::Rule,
+        Purpose::Grid => Ink::Faint,
         Purpose::Line => Ink::Text,
         Purpose::Data | Purpose::Hatch => Ink::Paint,
         Purpose::Wash => Ink::Wash,

@@ -121,7 +121,9 @@ impl Row {
     /// The least height that the row takes at the end of a page.
     #[must_use]
     pub fn least(&self) -> f32 {
-        if self.height() > 2.0 * LEAST + 2.0 * self.pad {
+        let mut pieces = self.cells.iter().flat_map(|cell| &cell.pieces);
+        let whole = pieces.any(|piece| piece.height() > LEAST);
+        if !whole && self.height() > 2.0 * LEAST + 2.0 * self.pad {
             LEAST + 2.0 * self.pad
         } else {
             self.height()

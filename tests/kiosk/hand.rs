@@ -130,6 +130,20 @@ impl Hand {
         self.wait();
     }
 
+    /// Touches what may lie in the part of a page that moves, after the plate has brought it into sight.
+    pub fn reach(&self, label: &str) {
+        for _ in 0..20 {
+            let foot = |element: &ElementHandle| element.absolute_position().y + element.size().height;
+            let element = self.find(label);
+            let Some(more) = self.all(MORE).pop() else { break };
+            if foot(&element) <= foot(&more) {
+                break;
+            }
+            self.touch_at(Self::centre(&more));
+        }
+        self.touch(label);
+    }
+
     pub fn touch_at(&self, at: LogicalPosition) {
         let button = PointerEventButton::Left;
         self.send(WindowEvent::PointerMoved { position: at });

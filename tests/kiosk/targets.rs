@@ -13,7 +13,8 @@ const LEAST: f32 = 88.5;
 const MAIN: f32 = 129.5;
 
 /// The plates that go on with the work, by their labels.
-const MAIN_PLATES: [&str; 15] = [
+const MAIN_PLATES: [&str; 16] = [
+    "Back to the step",
     "Mark done",
     "Enter: Reset pressure",
     "Enter the reading",
@@ -67,6 +68,7 @@ fn pages() -> Vec<Variant> {
         ("stripe", Place::Step, |hand| {
             hand.easel.app.global::<StepPage>().set_next(StepNext::Mark)
         }),
+        ("figure", Place::Figure, |_| {}),
         ("plan", Place::Plan, |_| {}),
         ("keypad", Place::Keypad, |_| {}),
         ("yes or no", Place::Keypad, |hand| {

@@ -6,7 +6,7 @@ use crate::workshop::{INES, TOMASZ, answers};
 use slint::{ComponentHandle, Model};
 use std::collections::BTreeMap;
 use witnessmark::kiosk::{
-    CardField, CardPage, DeviationPage, EntryKind, FieldKind, Frame, HoldPage, KeypadPage, Place,
+    CardField, CardPage, DeviationPage, EntryKind, FieldKind, FigurePage, Frame, HoldPage, KeypadPage, Place,
     QuestionPage, StepNext, StepPage,
 };
 use witnessmark::quantity::{Quantity, Unit};
@@ -236,6 +236,7 @@ impl Walk {
                 == "yes";
             return self.hand.touch(if yes { "Yes" } else { "No" });
         }
+        self.look_at_figures();
         self.picture("step-mark");
         match self.marked % 3 {
             0 => self.hand.drag_across("Draw the stripe across: done", 0.8),
@@ -244,6 +245,25 @@ impl Walk {
         }
         self.hand.wait();
         self.marked += 1;
+    }
+
+    /// Looks once at each kind of plot, one touch behind the step.
+    fn look_at_figures(&mut self) {
+        let app = self.hand.easel.app.clone_strong();
+        for figure in app.global::<StepPage>().get_figures().iter() {
+            let name = format!("figure-{}", figure.source.to_lowercase().replace(' ', "-"));
+            if !figure.drawn || self.pictured.contains(&name) {
+                continue;
+            }
+            let label = format!("{}: {}. {}", figure.label, figure.value, figure.verdict_text);
+            self.hand.reach(&format!("{label}. Show how it was worked out"));
+            assert_eq!(self.hand.place(), Place::Figure);
+            let plot = app.global::<FigurePage>().get_plot();
+            assert!(self.hand.sees(&plot.says), "{}", plot.says);
+            self.picture(&name);
+            self.hand.touch("Back to the step");
+            assert_eq!(self.hand.place(), Place::Step);
+        }
     }
 
     /// The full name of the reading that the step wants next.

@@ -83,7 +83,9 @@ impl Axis {
             .copied()
             .unwrap_or(high);
         let inside = all.into_iter().filter(|at| (from..=to).contains(at));
-        let ticks = inside.map(|at| Tick {
+        // Where there are many decades every other one is numbered.
+        let each = if decades > 5.0 { 2 } else { 1 };
+        let ticks = inside.step_by(each).map(|at| Tick {
             at,
             text: spelled(at, at),
         });

@@ -9,10 +9,12 @@ use crate::calc::nitrous::{CRITICAL_K, HOTTEST_K, TRIPLE_K};
 use crate::quantity::{Dimension, Quantity, Unit};
 
 /// What the plot shows at least: a cold workshop to a car in the sun.
-const COLD_K: f64 = 263.15;
+const COLD_K: f64 = 273.15;
 const WARM_K: f64 = 333.15;
-/// The highest pressure that is drawn where the reading asks for no more: 200 bar.
+/// The highest pressure of a filling that is drawn where the reading asks for no more: 200 bar.
 const TOP_PA: f64 = 2e7;
+/// The pressure up to which every plot reaches: a little more than the critical one.
+const LEAST_PA: f64 = 7.5e6;
 /// Steps of a curve.
 const STEPS: usize = 120;
 
@@ -39,6 +41,10 @@ impl Scales {
 
     fn x(&self, kelvin: f64) -> Option<f64> {
         Quantity::from_si(kelvin, self.warmth).ok().map(Quantity::value)
+    }
+
+    fn kelvin(&self, x: f64) -> Option<f64> {
+        Quantity::new(x, self.warmth).ok().map(Quantity::si)
     }
 
     fn y(&self, pressure_pa: f64) -> Option<f64> {
@@ -81,15 +87,12 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         COLD_K.min(kelvin - 5.0).max(TRIPLE_K),
         WARM_K.max(kelvin + 5.0).min(HOTTEST_K),
     );
-    let read_pa = asked
-        .beside
-        .readings
-        .iter()
-        .filter_map(|held| Some(held.value?.si()));
-    let top_pa = read_pa
-        .fold(pressure_pa * 1.05, f64::max)
-        .max(if fill.is_some() { TOP_PA } else { 8e6 });
+    let top_pa = top_pa(asked, pressure_pa, fill.map(|fill| isochore(kelvins, fill)));
     let (x, y) = scales.axes(kelvins, top_pa)?;
+    let kelvins = (
+        scales.kelvin(x.from)?.max(TRIPLE_K),
+        scales.kelvin(x.to)?.min(HOTTEST_K),
+    );
     let mut plot = Plot::new("Pressure in the bottle against its temperature", x, y);
     curves(&mut plot, &scales, kelvins, fill);
     figure(&mut plot, asked, &scales, (kelvin, pressure_pa));
@@ -102,6 +105,16 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     );
     plot.says = says(asked, &scales, fill)?;
     Some(plot)
+}
+
+/// How high the plot reaches: over the figure, the readings and the bottle's own line.
+fn top_pa(asked: &Asked<'_>, pressure_pa: f64, own: Option<Vec<(f64, f64)>>) -> f64 {
+    let read = asked.beside.readings.iter();
+    let read_pa = read.filter_map(|held| Some(held.value?.si()));
+    let warm_pa = own
+        .and_then(|own| own.last().copied())
+        .map_or(LEAST_PA, |(_, warm_pa)| warm_pa.clamp(LEAST_PA, TOP_PA));
+    read_pa.fold(pressure_pa * 1.05, f64::max).max(warm_pa)
 }
 
 fn curves(plot: &mut Plot, scales: &Scales, kelvins: (f64, f64), fill: Option<f64>) {

@@ -2,10 +2,12 @@
 
 use super::asked::{Asked, Held, number, shown};
 use super::axis::{Axis, Tick};
-use super::{Along, Band, Line, Mark, Plot, Point, Sign, Style};
+use super::{Along, Band, Mark, Plot, Sign};
 use crate::calc::Value;
 use crate::quantity::{Dimension, Quantity, Unit};
 
+/// Fewer points than this are a sentence and no plot.
+const LEAST: usize = 3;
 /// More points than this are a list and no plot.
 const MOST: usize = 12;
 
@@ -17,11 +19,11 @@ struct Node<'a> {
     high: f64,
 }
 
-/// The plot of a circuit that was asked for at least two voltages.
+/// The plot of a circuit that was asked for at least three voltages; two are told sooner than drawn.
 pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     let volt = Unit::find("V")?;
     let nodes = nodes(asked, volt);
-    if !(2..=MOST).contains(&nodes.len()) {
+    if !(LEAST..=MOST).contains(&nodes.len()) {
         return None;
     }
     let read = asked
@@ -47,16 +49,6 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     });
     let y = Axis::places("", 0.0, count, ticks.collect());
     let mut plot = Plot::new("Voltages in the circuit", x, y);
-    let points: Vec<Point> = nodes
-        .iter()
-        .enumerate()
-        .map(|(place, node)| (node.volts, row(place)))
-        .collect();
-    plot.lines.push(Line {
-        name: String::new(),
-        style: Style::Dotted,
-        points,
-    });
     for (place, node) in nodes.iter().enumerate() {
         point(&mut plot, asked, node, row(place), volt);
     }

@@ -3,7 +3,7 @@
 use super::asked::{Asked, number, shown};
 use super::axis::Axis;
 use super::{Along, Area, Level, Plot, Span, Style};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Unit;
 
 /// The pressures in the unit of the flowing pressure.
 struct Levels {
@@ -62,20 +62,20 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         Axis::places("", 0.0, 1.0, Vec::new()),
         y,
     );
-    tolerances(&mut plot, &of);
+    tolerances(&mut plot, &of, &asked.given("tolerance")?.shown(3));
     let rail = if asked.word("regulator") == Some("manifold-referenced") {
-        "Rail at the deepest vacuum"
+        "Rail at vacuum"
     } else {
-        "Rail at its lowest"
+        "Rail alone"
     };
     for (name, at, style) in [
         (rail, of.rail, Style::Thin),
-        ("Rail under flow", of.flowing, Style::Thin),
-        ("Cut-out closes again", of.reset, Style::Strong),
-        ("Cut-out opens", of.trip, Style::Dashed),
+        ("Under flow", of.flowing, Style::Thin),
+        ("Closes again", of.reset, Style::Strong),
+        ("Opens", of.trip, Style::Dashed),
     ] {
         plot.levels.push(Level {
-            name: format!("{name}, {}", of.words(at)),
+            name: format!("{name} {}", of.words(at)),
             style,
             along: Along::Y,
             at,
@@ -87,16 +87,12 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
 }
 
 /// What switch and gauges may be off, above trip and reset.
-fn tolerances(plot: &mut Plot, of: &Levels) {
-    for (name, from) in [("", of.trip), ("tolerance", of.reset)] {
+fn tolerances(plot: &mut Plot, of: &Levels, shown: &str) {
+    for (name, from) in [(String::new(), of.trip), (format!("Tolerance {shown}"), of.reset)] {
         let (low, high) = (from, plot.y.within(from + of.tolerance));
         if high > low {
             plot.areas.push(Area {
-                name: if name.is_empty() {
-                    String::new()
-                } else {
-                    format!("Tolerance {}", of.words(of.tolerance))
-                },
+                name,
                 hatched: false,
                 corners: vec![(0.0, low), (1.0, low), (1.0, high), (0.0, high)],
             });
@@ -106,7 +102,10 @@ fn tolerances(plot: &mut Plot, of: &Levels) {
 
 fn margin(plot: &mut Plot, asked: &Asked<'_>, of: &Levels) {
     let counted = plot.y.within(of.reset + of.tolerance);
-    let least = asked.judged.and_then(|(_, limits, _)| limits.low).map(wanted);
+    let least = asked
+        .judged
+        .and_then(|(_, limits, _)| number(limits.low?, of.unit));
+    let least = least.map(|least| format!(" (at least {})", of.words(least)));
     let name = if of.margin > 0.0 {
         format!("Margin {}{}", of.words(of.margin), least.unwrap_or_default())
     } else {
@@ -119,10 +118,6 @@ fn margin(plot: &mut Plot, asked: &Asked<'_>, of: &Levels) {
         from: counted.min(of.lowest()),
         to: counted.max(of.lowest()),
     });
-}
-
-fn wanted(least: Quantity) -> String {
-    format!(" (at least {})", least.shown(3))
 }
 
 fn says(asked: &Asked<'_>, of: &Levels) -> String {

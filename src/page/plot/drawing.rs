@@ -110,7 +110,7 @@ impl<'a> Sketch<'a> {
             top: if plot.y.title().is_empty() {
                 0.4 * em
             } else {
-                leading * 1.25
+                leading * 1.7
             },
             right: setting.width - if column { names + 1.1 * em } else { 0.9 * em },
             bottom: setting.height - rows * leading - if rows > 0.0 { 0.35 * em } else { 0.55 * leading },

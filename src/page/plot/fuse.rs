@@ -24,7 +24,7 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     let mut plot = Plot::new("When the fuse opens", x, y);
     let (least, most) = (least(&rows, rating, plot.x.from), most(&rows, rating, last));
     plot.areas.push(Area {
-        name: "It opens somewhere in here".to_owned(),
+        name: String::new(),
         hatched: false,
         corners: least.iter().copied().chain(most.iter().rev().copied()).collect(),
     });
@@ -46,7 +46,7 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     let seconds = |name| asked.found(name).map(Quantity::si);
     let (soonest, latest) = (seconds("opens_after_min")?, seconds("opens_after_max"));
     plot.bands.push(Band {
-        name: format!("At {}: {}", shown(current, ampere), span(soonest, latest, second)),
+        name: format!("{}: {}", shown(current, ampere), span(soonest, latest, second)),
         along: Along::Y,
         beside: current,
         low: Some(plot.y.within(soonest)),

@@ -158,7 +158,7 @@ impl Labels<'_> {
             cost += 1e4;
         }
         if !self.field.holds(area) {
-            cost += 12.0;
+            cost += 40.0;
         }
         let clear = area.grown(0.12 * self.em);
         let whole = (area.right - area.left) * (area.bottom - area.top);
@@ -169,6 +169,12 @@ impl Labels<'_> {
             .map(|share| if share > 0.0 { 60.0 + 600.0 * share } else { 0.0 })
             .sum::<f64>();
         cost + 9.0 * self.lines.iter().filter(|line| area.crossed(line)).count().min(8) as f64
+    }
+
+    /// Whether a line of words of this width, its upper left corner here, covers no line.
+    pub fn free(&self, at: Point, width: f64) -> bool {
+        let area = Area::at(at, width, self.leading);
+        !self.lines.iter().any(|line| area.crossed(line))
     }
 
     /// Puts the words into a box that is now taken.

@@ -55,7 +55,7 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
             (low.min(*end), high.max(*end))
         });
     let room = (high - low).max(decay.start.abs() * 1e-3).max(1e-6);
-    let x = Axis::even("Time", decay.time.unit().symbol(), 0.0, over * 1.02);
+    let x = Axis::even("Time", decay.time.unit().symbol(), 0.0, over * 1.5);
     let y = Axis::even(
         "Pressure of the closed branch",
         decay.unit.symbol(),
@@ -75,7 +75,7 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     ];
     let mark = |name: String, sign, at| Mark { name, sign, at };
     plot.marks = vec![
-        mark(shown(decay.start, decay.unit), Sign::End, (0.0, decay.start)),
+        mark(String::new(), Sign::End, (0.0, decay.start)),
         mark(
             format!("Read {}", shown(decay.end, decay.unit)),
             Sign::Knee,

@@ -172,6 +172,12 @@ impl Plot {
         }
     }
 
+    /// How many rows of named places stand along the upright axis; none where it counts.
+    #[must_use]
+    pub fn rows(&self) -> Option<usize> {
+        (self.y.scale == Scale::Places).then_some(self.y.ticks.len())
+    }
+
     fn axis(&self, along: Along) -> &Axis {
         match along {
             Along::X => &self.x,

@@ -25,8 +25,9 @@ impl Sketch<'_> {
         for band in &plot.bands {
             let axis = plot.axis(band.along);
             let (low, high) = (band.low.unwrap_or(axis.from), band.high.unwrap_or(axis.to));
-            let points = [low, high].map(|end| self.along(band.along, end, band.beside));
-            self.labels.beside(&band.name, false, &points);
+            let ends = [low, high].map(|end| self.along(band.along, end, band.beside));
+            let middle = ((ends[0].0 + ends[1].0) / 2.0, (ends[0].1 + ends[1].1) / 2.0);
+            self.labels.beside(&band.name, false, &[ends[0], ends[1], middle]);
         }
         if !self.column {
             plot.levels.iter().for_each(|level| self.name_level(level));
@@ -96,20 +97,34 @@ impl Sketch<'_> {
                     self.field.top + share(down) * (self.field.bottom - self.field.top),
                 )
             };
-            let mut inside: Vec<Point> = places
+            let inside: Vec<Point> = places
                 .map(point)
-                .filter(|at| shape::contains(&corners, *at))
+                .filter(|at| self.fits(&corners, &area.name, *at))
                 .collect();
-            if inside.is_empty() {
-                inside = stations(&corners);
-            }
             let mut edge = corners.clone();
             edge.extend(corners.first().copied());
             let before = self.labels.lines.len();
             self.labels.keep_clear(&edge);
-            self.labels.upon(&area.name, false, &inside);
+            if inside.is_empty() {
+                self.labels.beside(&area.name, false, &stations(&corners));
+            } else {
+                self.labels.upon(&area.name, false, &inside);
+            }
             self.labels.lines.truncate(before);
         }
+    }
+
+    /// Whether the words stand wholly inside the outline with their middle here, and cover no line.
+    fn fits(&self, corners: &[Point], text: &str, (x, y): Point) -> bool {
+        let (half, down) = (
+            (self.labels.measure)(text, false) / 2.0,
+            self.labels.leading / 2.0,
+        );
+        let ends = [(-half, -down), (half, -down), (-half, down), (half, down)];
+        let inside = ends
+            .iter()
+            .all(|(right, below)| shape::contains(corners, (x + right, y + below)));
+        inside && self.labels.free((x - half, y - down), 2.0 * half)
     }
 }
 

@@ -35,15 +35,10 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         lowest - 0.15 * room,
         supply + 0.1 * room,
     );
-    let load = format!("Load, {} on", length.shown(3));
-    let home = if chassis {
-        "Battery −, by chassis"
-    } else {
-        "Battery −, by wire"
-    };
+    let load = format!("Load, {}", length.shown(3));
     let mut plot = Plot::new(
         "Voltage along the wire",
-        Axis::places("", -0.12, 2.12, places(&["Battery +", &load, home])),
+        Axis::places("", -0.12, 2.12, places(&["Battery +", &load, "Battery −"])),
         y,
     );
     let (there, end) = (supply - feed, supply - drop);

@@ -222,7 +222,10 @@ impl<'a> Composer<'a> {
         let span = NonZeroU32::new(span).filter(|span| span.get() > 1);
         let data = self.tree.add(line, Tag::TD.with_col_span(span));
         let width = column.width.min(PLOT_WIDTH);
-        let sketch = Sketch::new(self.faces, plot, width, PLOT_HEIGHT);
+        let height = plot
+            .rows()
+            .map_or(PLOT_HEIGHT, |rows| (rows as f32 + 2.0) * PLOT_ROW);
+        let sketch = Sketch::new(self.faces, plot, width, height);
         let piece = self.picture(data, Picture::Plot(sketch), plot.says.clone());
         cell(column, vec![piece])
     }
@@ -245,6 +248,8 @@ const GAUGE_WIDTH: f32 = 112.0;
 /// The widest that a plot is drawn, and how high.
 const PLOT_WIDTH: f32 = 348.0;
 const PLOT_HEIGHT: f32 = 138.0;
+/// The height of one row of a plot of named places.
+const PLOT_ROW: f32 = 17.0;
 
 /// What a gauge shows, for those who cannot see it.
 fn gauge_in_words(gauge: &Gauge) -> String {

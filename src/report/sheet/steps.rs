@@ -56,7 +56,9 @@ fn one(to: &mut Composer<'_>, procedure: &CertificateProcedure) {
         rows(to, &table, &columns, step);
         let count = to.rows.len();
         for row in &mut to.rows[first..count - 1] {
-            row.keep = Keep::Group;
+            if row.keep == Keep::No {
+                row.keep = Keep::Group;
+            }
         }
     }
 }
@@ -75,6 +77,9 @@ fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &Certific
     for value in &step.line.values {
         reading(to, table, columns, value);
         if let Some(drawn) = &value.plot {
+            if let Some(row) = to.rows.last_mut() {
+                row.keep = Keep::Always;
+            }
             plot(to, table, columns, drawn);
         }
     }

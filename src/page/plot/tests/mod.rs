@@ -112,6 +112,11 @@ fn powers_have_their_ticks_in_equal_distances() {
     assert_eq!((axis.from, axis.to), (0.01, 1000.0));
     assert!((axis.place(1.0) - 0.4).abs() < 1e-12);
     assert_eq!(axis.ticks.len(), 6);
+    let long = Axis::powers("", "s", 0.01, 1e6);
+    assert_eq!(
+        long.ticks.iter().map(|tick| tick.at).collect::<Vec<_>>(),
+        [0.01, 1.0, 100.0, 1e4, 1e6]
+    );
 }
 
 #[test]
@@ -317,6 +322,7 @@ fn a_circuit_is_a_list_of_points_with_their_spans() {
         volts("at_fuse_low", 12.1),
         volts("at_fuse_high", 12.5),
         volts("trigger", 11.8),
+        volts("ground", 0.02),
         ("pulled".to_owned(), Value::Flag(true)),
     ];
     let beside = Beside {
@@ -338,11 +344,11 @@ fn a_circuit_is_a_list_of_points_with_their_spans() {
             .iter()
             .map(|tick| tick.text.as_str())
             .collect::<Vec<_>>(),
-        ["at fuse", "trigger"]
+        ["at fuse", "trigger", "ground"]
     );
     assert_eq!(
         (plot.bands.len(), plot.bands[0].low, plot.bands[0].high),
         (1, Some(12.1), Some(12.5))
     );
-    assert_eq!(mark(&plot, Sign::Reading).at, (12.2, 1.5));
+    assert_eq!(mark(&plot, Sign::Reading).at, (12.2, 2.5));
 }

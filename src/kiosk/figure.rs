@@ -1,0 +1,66 @@
+//! How a figure was worked out.
+
+use super::desk::{Desk, Done, Overlay, Trouble};
+use super::wired::Wired;
+use super::{App, Fact, FigurePage, gauge, plot, step};
+use crate::page::step::FigureView;
+use slint::{ComponentHandle, ModelRc};
+
+/// The plot's box in units of the layout: beside the way in words, above the plate at the foot.
+const BOX: (f32, f32) = (700.0, 424.0);
+
+/// Shows a figure's plot and its way.
+pub(super) fn show(app: &App, figure: &FigureView) {
+    let view = app.global::<FigurePage>();
+    view.set_label(figure.label.as_str().into());
+    // Several results stand in their own list.
+    let one = figure.verdict.is_some() || figure.outputs.len() < 2;
+    view.set_value(if one { figure.result.as_str() } else { "" }.into());
+    view.set_band(step::must_be(&figure.band, false).into());
+    view.set_verdict(gauge::verdict(figure.verdict));
+    view.set_verdict_text(gauge::verdict_text(figure.verdict, figure.gauge.is_some()).into());
+    view.set_title(figure.calculator.as_str().into());
+    view.set_plot(plot::picture(figure.plot.as_ref(), BOX.0, BOX.1));
+    super::fill(view.get_inputs(), facts(&figure.inputs), |rows| {
+        view.set_inputs(rows)
+    });
+    super::fill(view.get_outputs(), facts(&figure.outputs), |rows| {
+        view.set_outputs(rows)
+    });
+    view.set_equation(figure.equation.as_str().into());
+    view.set_source(figure.sources.join("\n").into());
+    super::fill(view.get_notes(), super::lines(&figure.notes), |rows| {
+        view.set_notes(rows)
+    });
+}
+
+/// Names and values as the screen lists them.
+pub(super) fn facts(values: &[(String, String)]) -> ModelRc<Fact> {
+    super::list(values.iter().map(|(name, value)| Fact {
+        label: name.as_str().into(),
+        value: value.as_str().into(),
+    }))
+}
+
+/// Joins the page's controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    app.global::<FigurePage>().on_closed(desk.on(Desk::back));
+}
+
+impl Desk {
+    /// A figure of the step is touched.
+    pub(super) fn show_figure(&mut self, place: i32) -> Done {
+        let place = usize::try_from(place).map_err(|_| Trouble::moved_on())?;
+        self.over(Overlay::Figure(place))
+    }
+
+    /// The figure on the screen.
+    pub(super) fn figure(&self, place: usize) -> Result<FigureView, Trouble> {
+        let mut figures = self.step_page()?.figures;
+        if place < figures.len() {
+            Ok(figures.swap_remove(place))
+        } else {
+            Err(Trouble::moved_on())
+        }
+    }
+}
