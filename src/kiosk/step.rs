@@ -93,16 +93,22 @@ fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
     }
 }
 
-/// A few results stand in lines of their own.
+/// How many results stand on the step's page; the others are one touch away.
+const MOST_RESULTS: usize = 3;
+
+/// Several results in lines of their own.
 fn result(figure: &FigureView) -> String {
-    if figure.verdict.is_some() || !(2..=3).contains(&figure.outputs.len()) {
-        return figure.result.clone();
-    }
-    let lines = figure
-        .outputs
+    let results: Vec<&str> = figure.result.split("; ").collect();
+    let mut lines = results
         .iter()
-        .map(|(name, value)| format!("{name} {value}"));
-    lines.collect::<Vec<_>>().join("\n")
+        .take(MOST_RESULTS)
+        .copied()
+        .collect::<Vec<_>>()
+        .join("\n");
+    if let Some(more @ 1..) = results.len().checked_sub(MOST_RESULTS) {
+        lines += &format!("\nand {more} more");
+    }
+    lines
 }
 
 /// A figure with its way.

@@ -120,7 +120,7 @@ impl<'a> Asked<'a> {
             .outputs
             .iter()
             .filter(|(name, _)| split(name).1.is_empty());
-        middles.map(one).collect::<Vec<_>>().join(", ")
+        middles.map(one).collect::<Vec<_>>().join("; ")
     }
 }
 
@@ -177,7 +177,7 @@ mod tests {
         };
         let circuits = Circuits::new();
         let asked = Asked::of(&worked, &circuits).expect("a circuit's figure");
-        assert_eq!(asked.result(), "at valve 12.5 V (12.4 V to 12.6 V), on yes");
+        assert_eq!(asked.result(), "at valve 12.5 V (12.4 V to 12.6 V); on yes");
         let labels = |lines: Vec<(String, String)>| -> Vec<String> {
             lines.into_iter().map(|(label, _)| label).collect()
         };

@@ -132,11 +132,10 @@ impl Hand {
 
     /// Touches what may lie in the part of a page that moves, after the plate has brought it into sight.
     pub fn reach(&self, label: &str) {
+        let foot = |element: &ElementHandle| element.absolute_position().y + element.size().height;
         for _ in 0..20 {
-            let foot = |element: &ElementHandle| element.absolute_position().y + element.size().height;
-            let element = self.find(label);
             let Some(more) = self.all(MORE).pop() else { break };
-            if foot(&element) <= foot(&more) {
+            if self.all(label).iter().any(|element| foot(element) <= foot(&more)) {
                 break;
             }
             self.touch_at(Self::centre(&more));
