@@ -27,10 +27,11 @@ impl Bench {
     fn of(changes: &[(&str, &str)]) -> Bench {
         let car = Car::with(changes);
         let known = car.known();
-        let circuits = car.play.shared.circuits.values();
-        let parts = circuits.map(|circuit| (circuit.id.clone(), builder(circuit, &known)));
-        let parts = parts.collect();
         let calls = calls(&car.play.job);
+        let circuits = &car.play.shared.circuits;
+        let asked = calls.values().map(|call| &call.circuit);
+        let parts = asked.map(|slug| (slug.clone(), builder(&circuits[slug], &known)));
+        let parts = parts.collect();
         Bench { car, parts, calls }
     }
 

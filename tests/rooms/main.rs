@@ -43,6 +43,7 @@ mod scratch;
 mod seal_hostile;
 mod seal_published;
 mod seal_stock;
+mod second_job;
 mod second_verifier;
 mod shop;
 mod signers_stock;

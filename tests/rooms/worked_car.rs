@@ -13,7 +13,7 @@ use witnessmark::procedure::{
 };
 use witnessmark::quantity::Quantity;
 
-use crate::own_circuit::{Known, library};
+use crate::own_circuit::{Known, job, library};
 
 type Texts = BTreeMap<String, String>;
 
@@ -41,7 +41,7 @@ fn play() -> Arc<Play> {
     static PLAY: LazyLock<Arc<Play>> = LazyLock::new(|| {
         let mut library = library();
         Arc::new(Play::new(
-            library.jobs.remove(0),
+            job(&mut library, "wet-nitrous"),
             library.shared,
             library.tables,
             Vec::new(),
