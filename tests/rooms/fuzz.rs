@@ -15,8 +15,10 @@ mod targets;
 
 /// No input of a few kilobytes may keep a reader longer, whatever else the machine does.
 const LONGEST: Duration = Duration::from_secs(5);
-/// The longest input that is made.
-const MOST_BYTES: usize = 64 * 1024;
+/// How much longer than its seed an input is made.
+const MOST_MORE: usize = 64 * 1024;
+/// How far from an input's end every third change is made: there stands what a certificate's reader begins with.
+const TAIL: usize = 4 * 1024;
 
 /// Pseudo-random numbers (xorshift64*, from memory): the same ones in every run.
 struct Dice(u64);
@@ -116,8 +118,14 @@ const WORDS: &[&str] = &[
 /// A whole input, altered.
 fn alter(seeds: &[Vec<u8>], dice: &mut Dice) -> Vec<u8> {
     let mut bytes = seeds[dice.roll(seeds.len())].clone();
+    let most = bytes.len() + MOST_MORE;
     for _ in 0..=dice.roll(6) {
-        let at = dice.roll(bytes.len() + 1);
+        let from = if dice.roll(3) == 0 {
+            bytes.len().saturating_sub(TAIL)
+        } else {
+            0
+        };
+        let at = from + dice.roll(bytes.len() - from + 1);
         let end = (at + 1 + dice.roll(24)).min(bytes.len());
         match dice.roll(9) {
             0 if at < bytes.len() => bytes[at] ^= 1 << dice.roll(8),
@@ -149,7 +157,7 @@ fn alter(seeds: &[Vec<u8>], dice: &mut Dice) -> Vec<u8> {
             _ => drop(bytes.splice(at..at, WORDS[dice.roll(WORDS.len())].bytes())),
         }
     }
-    bytes.truncate(MOST_BYTES);
+    bytes.truncate(most);
     bytes
 }
 
