@@ -346,6 +346,7 @@ impl Desk {
         let app = self.app()?;
         let tokens = app.global::<Tokens>();
         tokens.set_night(!tokens.get_night());
-        Ok(())
+        // Drawings are made in the colours of the theme.
+        self.refresh()
     }
 }

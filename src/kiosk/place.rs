@@ -2,6 +2,7 @@
 
 use super::{App, Frame, Place, before, card, closing, deviation, hold, question, step};
 use crate::page::Page;
+use crate::procedure::picture;
 use slint::{ComponentHandle, Image};
 
 /// What pages need beside themselves.
@@ -13,9 +14,14 @@ pub struct Around<'a> {
 }
 
 impl Around<'_> {
-    /// The drawing, if it is there and can be drawn.
-    pub(super) fn picture(&self, path: &str) -> Option<Image> {
-        Image::load_from_svg_data(&(self.media)(path)?).ok()
+    /// The drawing in the colours of day or night, if it is there and can be drawn.
+    pub(super) fn picture(&self, path: &str, night: bool) -> Option<Image> {
+        let day = (self.media)(path)?;
+        if !night {
+            return Image::load_from_svg_data(&day).ok();
+        }
+        let svg = picture::by_night(&String::from_utf8_lossy(&day));
+        Image::load_from_svg_data(svg.as_bytes()).ok()
     }
 }
 

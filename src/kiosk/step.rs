@@ -5,7 +5,7 @@ use super::desk::{Done, Overlay};
 use super::place::Around;
 use super::sign::Purpose;
 use super::wired::Wired;
-use super::{App, FigureRow, ReadingRow, StepNext, StepPage, gauge, hazard, strip};
+use super::{App, FigureRow, ReadingRow, StepNext, StepPage, Tokens, gauge, hazard, strip};
 use crate::page;
 use crate::page::step::{FigureView, ReadingInput, ReadingView, StepPage as Page};
 use crate::player::Event;
@@ -21,13 +21,29 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     view.set_right(page.right.as_str().into());
     view.set_wrong(page.wrong.as_str().into());
     view.set_tools(page.tools.join(", ").into());
-    let picture = page.picture.as_deref().and_then(|path| around.picture(path));
+    let night = app.global::<Tokens>().get_night();
+    let picture = page
+        .picture
+        .as_deref()
+        .and_then(|path| around.picture(path, night));
     view.set_has_picture(picture.is_some());
     view.set_picture(picture.unwrap_or_default());
-    view.set_picture_text(format!("Drawing: {}", page.command).into());
+    view.set_picture_text(told(page).into());
+    let callouts = super::lines(&page.callouts);
+    super::fill(view.get_callouts(), callouts, |rows| view.set_callouts(rows));
     view.set_gate_text(gate(page).into());
     view.set_can_differ(true);
     show_readings(&view, page);
+}
+
+/// The drawing in words: the command, and what its numbers stand for.
+fn told(page: &Page) -> String {
+    let numbered = page
+        .callouts
+        .iter()
+        .zip(1..)
+        .map(|(words, number)| format!(" {number}: {words}."));
+    format!("Drawing: {}{}", page.command, numbered.collect::<String>())
 }
 
 fn show_place(view: &StepPage<'_>, page: &Page) {
