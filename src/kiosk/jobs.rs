@@ -4,6 +4,7 @@ use super::desk::{Desk, Done, Trouble};
 use super::finger::Finger;
 use super::wired::Wired;
 use super::{App, Choice, Fact, JobRow, JobState, JobsPage};
+use crate::procedure::Job;
 use crate::session::JobLine;
 use slint::{ComponentHandle, SharedString};
 
@@ -63,7 +64,18 @@ fn show_kinds(app: &App, desk: &Desk) {
     });
     super::fill(view.get_kinds(), super::list(kinds), |rows| view.set_kinds(rows));
     view.set_starting(desk.list.starting);
-    view.set_caution(jobs.first().map_or("", |job| job.caution.as_str()).into());
+    view.set_caution(cautions(jobs).into());
+}
+
+/// What each kind of job says of itself; its title stands before it where there are several.
+fn cautions(jobs: &[Job]) -> String {
+    match jobs {
+        [job] => job.caution.clone(),
+        _ => {
+            let of = |job: &Job| format!("{}: {}", job.title, job.caution);
+            jobs.iter().map(of).collect::<Vec<_>>().join("\n")
+        }
+    }
 }
 
 fn state(line: &JobLine) -> JobState {
