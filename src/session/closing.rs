@@ -7,6 +7,10 @@ use super::shop::{Session, read_log};
 use crate::people::LedgerEntry;
 use crate::people::ledger::{JobClosed, extract};
 use crate::player::{Event, Prompt};
+use std::io::Read;
+
+/// How an entry of the release begins its kind, inside the text of its line.
+const RELEASED: &str = r#"\"kind\":\"job-release\""#;
 
 impl Session {
     /// Closes the job on the screen, after the supervisor's release.
@@ -81,11 +85,31 @@ impl Session {
             }
         }
         for number in self.shop.jobs()? {
-            if !self.is_settled(&number)? {
+            if !self.is_settled(&number)? && self.may_be_due(&number)? {
                 self.finish_closing(&number)?;
             }
         }
         Ok(())
+    }
+
+    /// Whether an interruption may have left something to do: a torn line, or a supervisor's last word, without
+    /// which no closing was begun. Else the job and its content need not be loaded before the first page. Read from the bytes as the program writes them.
+    fn may_be_due(&self, number: &str) -> Result<bool, SessionError> {
+        let record = self
+            .shop
+            .folder()
+            .reader(&format!("jobs/{number}/record.jsonl"))?;
+        let Some(mut record) = record else {
+            return Ok(true);
+        };
+        let mut bytes = Vec::new();
+        if record.read_to_end(&mut bytes).is_err() {
+            // Whoever loads the job tells what is wrong with it.
+            return Ok(true);
+        }
+        // A torn line is put aside when its job is loaded.
+        let torn = bytes.last() != Some(&b'\n');
+        Ok(torn || String::from_utf8_lossy(&bytes).contains(RELEASED))
     }
 
     /// Whether everything that closing makes is there: the certificate comes last, where there are any.
