@@ -181,15 +181,7 @@ fn liquid_full(given: &Given, name: &'static str, fill_kg_m3: f64, air_pa: f64) 
 
 /// The temperature given, or told by the one pressure that was given instead.
 fn temperature_k(given: &Given, fill_kg_m3: f64) -> Result<f64, CalcError> {
-    let names = ["temperature", "pressure", "pressure_gauge"];
-    let mut told = names.into_iter().filter(|name| given.optional(name).is_some());
-    let first = told.next().unwrap_or("temperature");
-    if let Some(second) = told.next() {
-        return Err(given.refuse(
-            second,
-            format!("beside a {first}: give one of them, the other follows"),
-        ));
-    }
+    let first = given.one_of(["temperature", "pressure", "pressure_gauge"])?;
     match first {
         "temperature" => given.si(first),
         pressure => told_by_k(given, pressure, fill_kg_m3),

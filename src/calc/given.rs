@@ -120,6 +120,20 @@ impl Given {
         self.values.get(name) == Some(&Value::Flag(true))
     }
 
+    /// The one of these inputs that was given; the first where none was.
+    ///
+    /// # Errors
+    /// A second one was given beside it.
+    pub fn one_of<const N: usize>(&self, names: [&'static str; N]) -> Result<&'static str, CalcError> {
+        let mut told = names.into_iter().filter(|name| self.optional(name).is_some());
+        let first = told.next().unwrap_or(names[0]);
+        let Some(second) = told.next() else {
+            return Ok(first);
+        };
+        let because = format!("beside a {first}: give one of them, the other follows");
+        Err(self.refuse(second, because))
+    }
+
     /// A refusal of the input `name`, whose value is good by itself but not with the others.
     pub fn refuse(&self, name: &'static str, because: impl Into<String>) -> CalcError {
         let found = self

@@ -141,15 +141,7 @@ pub fn saturation(temperature_k: f64) -> Result<saturation::Saturation, StateErr
 
 /// The one of the three that was given, and what saturates there.
 fn found(given: &Given, air_pa: f64) -> Result<saturation::Saturation, CalcError> {
-    let names = ["temperature", "pressure", "pressure_gauge"];
-    let mut told = names.into_iter().filter(|name| given.optional(name).is_some());
-    let first = told.next().unwrap_or("temperature");
-    if let Some(second) = told.next() {
-        return Err(given.refuse(
-            second,
-            format!("beside a {first}: give one of them, the other follows"),
-        ));
-    }
+    let first = given.one_of(["temperature", "pressure", "pressure_gauge"])?;
     let value = given.si(first)?;
     let saturated = match first {
         "temperature" => saturation(value),
