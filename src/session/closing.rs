@@ -86,14 +86,18 @@ impl Session {
         }
         for number in self.shop.jobs()? {
             if !self.is_settled(&number)? && self.may_be_due(&number)? {
-                self.finish_closing(&number)?;
+                // A job that does not load stays as it is: `verify` tells why, and other jobs go on.
+                if let Ok(mut job) = self.load_job(&number) {
+                    self.finish_closing(&mut job)?;
+                }
             }
         }
         Ok(())
     }
 
     /// Whether an interruption may have left something to do: a torn line, or a supervisor's last word, without
-    /// which no closing was begun. Else the job and its content need not be loaded before the first page. Read from the bytes as the program writes them.
+    /// which no closing was begun. Else the job and its content need not be loaded before the first page. Read
+    /// from the bytes as the program writes them.
     fn may_be_due(&self, number: &str) -> Result<bool, SessionError> {
         let record = self
             .shop
@@ -142,17 +146,14 @@ impl Session {
         Ok(())
     }
 
-    pub(super) fn finish_closing(&mut self, number: &str) -> Result<(), SessionError> {
-        // A job that does not load stays as it is: `verify` tells why, and other jobs go on.
-        let Ok(mut job) = self.load_job(number) else {
-            return Ok(());
-        };
+    /// What an interruption left undone of a closing, of a job that is loaded.
+    pub(super) fn finish_closing(&mut self, job: &mut OpenJob) -> Result<(), SessionError> {
         let nothing_left = cfg!(not(feature = "certificate")) && job.state.practice();
         let due = job.state.closed() && !nothing_left;
         if due || matches!(job.state.prompt(), Prompt::Close) {
-            self.close(&mut job)?;
+            self.close(job)?;
             self.recovered
-                .push(format!("The closing of job {number} was finished."));
+                .push(format!("The closing of job {} was finished.", job.number));
         }
         Ok(())
     }

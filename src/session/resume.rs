@@ -22,7 +22,7 @@ impl Session {
         if job.state.closed() {
             // The disk may have failed between the closing entry and what is made of it.
             if !self.is_settled(number)? {
-                self.finish_closing(number)?;
+                self.finish_closing(&mut job)?;
             }
             self.job = Some(job);
             return Ok(());
