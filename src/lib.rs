@@ -13,20 +13,22 @@
 //! | [`diagnostic`] | a finding about authored content, with its code frame | - |
 //! | [`photo`] | a photograph made upright, smaller and bare of everything but pixels | - |
 //! | [`quantity`] | a number with a unit known at run time: parse, convert, print | - |
+//! | [`scpi`] | what the program and a meter say to each other, as text | - |
 //! | [`seal`] | lines, chain, SSHSIG, allowed_signers: bytes in, bytes out | - |
 //! | [`words`] | the program's words and the catalogues of other languages: a text in, its translation out | - |
 //! | [`table`] | typed rows of wire, fuse, clamp, hose, fitting tables | `quantity` |
 //! | [`calc`] | engineering calculators, one file each, and their registry | `quantity`, `table` |
 //! | [`circuit`] | netlist, switch positions, faults to node voltages and branch currents | `quantity`, `table`, `calc` |
 //! | [`content`] | YAML text to a tree in which every scalar knows its line and column | `diagnostic` |
-//! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `words`, `quantity`, `table`, `calc`, `circuit` |
-//! | [`player`] | the state machine: what was decided, what may be done now | `procedure`, `words`, `calc`, `quantity` |
+//! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `words`, `quantity`, `scpi`, `table`, `calc`, `circuit` |
+//! | [`player`] | the state machine: what was decided, what may be done now | `procedure`, `words`, `calc`, `quantity`, `scpi` |
 //! | [`people`] | roster, roles, keys' validity | `seal` |
 //! | [`record`] | facts to entries and back; `FORMAT.md` is the spec | `seal`, `people`, `quantity`, `words`, `player` (only facts, and the values and ids in them, of `calc` and `procedure`) |
 //! | [`audit`] | verifying: mathematics, roles, completeness, bands recomputed | `record`, `seal`, `people`, `player`, `procedure`, `words`, `table`, `calc`, `circuit`, `quantity` |
 //! | [`page`] | what a screen or sheet shows, without drawing it | `audit` and what it imports |
 //! | `report` | page model to PDF bytes | `page`, `record`, `words`, `quantity` |
 //! | [`disk`] | folders, logs, keys: the only room with files | pure rooms |
+//! | [`meter`] | SCPI meters on the network or a serial line: the only room with lines to instruments | pure rooms |
 //! | [`session`] | clock, keys, and the one loop: event, player, record, sync, then the new state | pure, `disk` |
 //! | `kiosk` | the Slint screen, one file per adapter | `session` and above |
 //! | [`cli`] | subcommands and exit codes | `kiosk`, `session` and above |
@@ -42,6 +44,7 @@ pub mod diagnostic;
 pub mod disk;
 #[cfg(feature = "kiosk")]
 pub mod kiosk;
+pub mod meter;
 pub mod page;
 pub mod people;
 pub mod photo;
@@ -51,6 +54,7 @@ pub mod quantity;
 pub mod record;
 #[cfg(feature = "certificate")]
 pub mod report;
+pub mod scpi;
 pub mod seal;
 pub mod session;
 pub mod table;

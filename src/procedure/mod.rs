@@ -12,6 +12,7 @@ mod draft;
 pub mod guard_band;
 mod implies;
 mod load;
+mod meter_line;
 mod method;
 pub mod model;
 mod operand;
@@ -27,6 +28,7 @@ mod value;
 
 pub use guard_band::GuardBand;
 pub use load::load;
+pub use meter_line::MeterLine;
 pub use model::*;
 pub use register::{register, register_for};
 pub use rules::RULES;

@@ -344,4 +344,6 @@ pub struct Instrument {
     pub certificate: Option<String>,
     pub calibrated: chrono::NaiveDate,
     pub due: chrono::NaiveDate,
+    /// How it is asked for its values; nothing for one that a person reads.
+    pub meter: Option<super::MeterLine>,
 }

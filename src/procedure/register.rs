@@ -52,6 +52,7 @@ const INSTRUMENT: Keys = Keys {
         "certificate",
         "calibrated",
         "due",
+        "meter",
     ],
     needed: &[
         "id",
@@ -149,6 +150,7 @@ impl Reader<'_> {
         let due = map.get("due").and_then(|node| self.date(node));
         let uncertainty = map.get("uncertainty").map(|node| self.uncertainty(node));
         let certificate = map.get("certificate").map(|node| self.photograph(node));
+        let meter = map.get("meter").map(|node| self.meter(node));
         let (from, to) = range?;
         let instrument = Instrument {
             id: id?,
@@ -162,6 +164,7 @@ impl Reader<'_> {
             certificate: certificate.map_or(Some(None), |name| name.map(Some))?,
             calibrated: calibrated?,
             due: due?,
+            meter: meter.map_or(Some(None), |line| line.map(Some))?,
         };
         self.measures_sensibly(map, &instrument);
         Some(instrument)
@@ -316,6 +319,7 @@ impl Reader<'_> {
             self.report(fault);
         }
         self.uncertainty_fits(map, instrument);
+        self.meter_fits(map, instrument);
         if due <= calibrated {
             let found = format!("due on {due} after a calibration on {calibrated}");
             let fault = self.found(

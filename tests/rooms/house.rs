@@ -9,6 +9,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("diagnostic", &[]),
     ("photo", &[]),
     ("quantity", &[]),
+    ("scpi", &[]),
     ("seal", &[]),
     ("words", &[]),
     ("table", &["quantity"]),
@@ -22,12 +23,13 @@ const ROOMS: &[(&str, &[&str])] = &[
             "diagnostic",
             "words",
             "quantity",
+            "scpi",
             "table",
             "calc",
             "circuit",
         ],
     ),
-    ("player", &["procedure", "words", "table", "calc", "quantity"]),
+    ("player", &["procedure", "words", "table", "calc", "quantity", "scpi"]),
     ("people", &["seal"]),
     (
         "record",
@@ -73,6 +75,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
     ("report", &["page", "record", "words", "quantity"]),
     ("disk", &["record", "seal", "audit"]),
+    ("meter", &["procedure", "quantity", "scpi"]),
     ("session", PURE_AND_DISK),
     (
         "kiosk",
@@ -89,6 +92,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "people",
             "audit",
             "disk",
+            "meter",
         ],
     ),
     (

@@ -28,6 +28,7 @@ mod guarded;
 mod house;
 mod law_account;
 mod many_jobs;
+mod meter;
 mod own_circuit;
 mod people_changes;
 mod people_cli;

@@ -85,7 +85,11 @@ impl Reader<'_> {
     }
 
     /// The entries of a map whose keys the author names.
-    pub(super) fn entries<'n>(&mut self, node: &'n Node, what: &str) -> Option<&'n [(Key, Node)]> {
+    pub(in crate::procedure) fn entries<'n>(
+        &mut self,
+        node: &'n Node,
+        what: &str,
+    ) -> Option<&'n [(Key, Node)]> {
         match &node.kind {
             Kind::Map(entries) => Some(entries),
             _ => {
