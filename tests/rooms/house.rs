@@ -29,7 +29,10 @@ const ROOMS: &[(&str, &[&str])] = &[
             "circuit",
         ],
     ),
-    ("player", &["procedure", "words", "table", "calc", "quantity", "scpi"]),
+    (
+        "player",
+        &["procedure", "words", "table", "calc", "quantity", "scpi"],
+    ),
     ("people", &["seal"]),
     (
         "record",
