@@ -16,7 +16,7 @@ TIME = r"(\d{4}-\d\d-\d\dT\d\d:\d\d:[0-5]\d)(?:\.\d{1,9})?(Z|[+-](?:[01]\d|2[0-3
 BY_TABLET, BROUGHT = {"opening", "resume", "closing"}, {"plan", "work-out", "resolution"}
 BY_SUPERVISOR, WORKS = {"concession", "release", "send-back", "job-release"}, {"apprentice", "fitter", "supervisor"}
 BY_WORKER = set("card begin acknowledgement reading done deviation measure-again rework witness close-out answer note "
-                "sign-off".split())
+                "language sign-off".split())
 
 def need(holds, what):
     if not holds:
@@ -139,7 +139,7 @@ def check_entry(line, lines, roster, practice):
         need(line.by == lines[line.n - 1].by, line.here + "it follows from the line before, by someone else")
     else:
         may = tablet if line.kind in BY_TABLET else roles & ({"supervisor"} if judges and not practice else WORKS)
-        need(may, line.here + f"{line.by} may not write a {line.kind}")
+        need(may or tablet and line.kind == "language", line.here + f"{line.by} may not write a {line.kind}")
     if line.kind == "job-release":
         own |= line.by in {past.by for past in lines[:line.n] if past.kind in ("begin", "close-out", "sign-off")}
     need(practice or not (judges and own), line.here + f"{line.by} judges their own work")

@@ -2,8 +2,9 @@
 
 use super::Stop;
 use crate::content::LARGEST_FILE;
-use crate::procedure::Instrument;
+use crate::procedure::{Instrument, Languages};
 use crate::session::shipped;
+use crate::words::Language;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -11,6 +12,9 @@ use std::process::ExitCode;
 pub(super) struct Arguments {
     /// Content folders, or a shop's instruments.yaml; the content inside the program where none is given
     paths: Vec<PathBuf>,
+    /// Tell what is not translated to this language, and leave with 1 where there is anything
+    #[arg(long, value_name = "TAG")]
+    language: Option<String>,
     /// Faults as JSON
     #[arg(long)]
     json: bool,
@@ -32,6 +36,7 @@ pub(super) fn run(arguments: &Arguments, content: Option<&Path>) -> Result<ExitC
     if arguments.paths.is_empty() {
         folders.push(("the content inside the program".to_owned(), shipped::files()));
     }
+    let wanted = arguments.language.as_deref().map(wanted).transpose()?;
     for (name, files) in folders {
         let (library, report) = crate::procedure::load(files);
         clean &= report.is_clean() && library.is_some();
@@ -46,12 +51,42 @@ pub(super) fn run(arguments: &Arguments, content: Option<&Path>) -> Result<ExitC
                 "{name}: clean, {} jobs, {procedures} procedures",
                 library.map_or(0, |l| l.jobs.len())
             );
+            clean &= library.is_none_or(|library| translated(&library.shared.languages, wanted.as_ref()));
         } else {
             print!("{}", report.render());
             eprintln!("{name}: {} faults", report.faults().len());
         }
     }
     Ok(ExitCode::from(u8::from(!clean)))
+}
+
+fn wanted(tag: &str) -> Result<Language, Stop> {
+    Language::parse(tag).map_err(|error| Stop::unusable(error.to_string(), "Give a tag such as `de`."))
+}
+
+/// Says how far each language goes, and of the one that is wanted what is missing; gives whether that is all there.
+fn translated(languages: &Languages, wanted: Option<&Language>) -> bool {
+    for language in languages.known() {
+        let coverage = languages.coverage(language);
+        let texts: usize = coverage.values().map(|file| file.texts).sum();
+        let missing: usize = coverage.values().map(|file| file.missing.len()).sum();
+        println!("  {language}: {} of {texts} texts translated", texts - missing);
+    }
+    let Some(wanted) = wanted else { return true };
+    if !languages.known().any(|language| language == wanted) {
+        println!("  {wanted}: no catalogue; `witnessmark words {wanted} FOLDER` writes them");
+        return false;
+    }
+    let coverage = languages.coverage(wanted);
+    for (path, file) in &coverage {
+        for text in &file.missing {
+            println!(
+                "  {path}: not translated to {wanted}: {}",
+                crate::diagnostic::quoted(text)
+            );
+        }
+    }
+    coverage.values().all(|file| file.missing.is_empty())
 }
 
 /// Checks a shop's register of instruments against the kinds of the content; gives whether it is clean.

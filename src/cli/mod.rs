@@ -15,6 +15,7 @@ mod demo;
 mod people;
 mod report;
 mod verify;
+mod words;
 
 use crate::session::{Content, Session, SessionError, World};
 use clap::{Parser, Subcommand};
@@ -42,6 +43,8 @@ enum Command {
     Demo(demo::Arguments),
     /// Check content: every fault at once, with its place
     Check(check::Arguments),
+    /// Write or renew a content folder's catalogues for a language
+    Words(words::Arguments),
     /// List or run calculators
     Calc(calc::Arguments),
     /// Verify job folders, certificates, bundles or the shop's folder
@@ -125,6 +128,7 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
         None => kiosk(arguments),
         Some(Command::Demo(demo)) => demo::run(demo, arguments.content.as_deref()),
         Some(Command::Check(check)) => check::run(check, arguments.content.as_deref()),
+        Some(Command::Words(words)) => words::run(words),
         Some(Command::Calc(calc)) => calc::run(calc, &content(arguments.content.as_deref())?),
         Some(Command::Verify(verify)) => verify::run(verify),
         #[cfg(feature = "kiosk")]

@@ -1,5 +1,6 @@
 //! A folder of authored content, read whole and within bounds.
 
+use super::durable::{self, Privacy};
 use super::error::{Error, Kind};
 use super::folder::Folder;
 use std::collections::BTreeMap;
@@ -22,6 +23,18 @@ pub fn content_files(root: &Path, most: u64) -> Result<BTreeMap<String, Vec<u8>>
     let mut files = BTreeMap::new();
     collect(folder.path(), "", 0, most, &mut files)?;
     Ok(files)
+}
+
+/// Writes one file of a content folder in the place of the one that is there; it is there whole or not at all.
+///
+/// # Errors
+/// The disk fails.
+pub fn write_content(root: &Path, path: &str, bytes: &[u8]) -> Result<(), Error> {
+    let folders = path.match_indices('/').map(|(end, _)| root.join(&path[..end]));
+    for folder in folders {
+        durable::need_folder(&folder, Privacy::Usual)?;
+    }
+    durable::replace(&root.join(path), &mut &*bytes, Privacy::Usual)
 }
 
 fn collect(

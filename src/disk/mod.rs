@@ -35,7 +35,7 @@ mod shop;
 mod tests;
 mod torn;
 
-pub use content::content_files;
+pub use content::{content_files, write_content};
 pub use copy::{Copying, Part};
 #[cfg(test)]
 pub(crate) use durable::power;

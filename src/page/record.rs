@@ -136,6 +136,7 @@ fn words(body: &Body) -> (&'static str, String) {
             ),
         ),
         Body::Note { text, .. } => ("note", text.clone()),
+        Body::Language { language } => ("language", language.to_string()),
         Body::Resume { torn } => (
             "resume",
             torn.as_ref()

@@ -4,6 +4,7 @@ use super::event::Actor;
 use super::fact::{Body, Card, Fact, ReadingTaken, Verdict, WorkedOut};
 use super::state::{Concern, Course, Deviation, State};
 use crate::procedure::StepRef;
+use crate::words::Language;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -13,7 +14,13 @@ impl State {
         self.note_work(&fact);
         let n = fact.n;
         match &fact.body {
-            Body::Opening(opening) => self.opening = Some(opening.clone()),
+            Body::Opening(opening) => {
+                if let Ok(language) = Language::parse(&opening.language) {
+                    self.speak(&language);
+                }
+                self.opening = Some(opening.clone());
+            }
+            Body::Language { language } => self.speak(language),
             Body::Card(card) => self.take_card(card),
             Body::Begin {
                 procedure, hazards, ..

@@ -2,6 +2,7 @@
 
 use super::fact::Opening;
 use crate::procedure::{ProcedureId, StepRef};
+use crate::words::Language;
 use chrono::{DateTime, FixedOffset};
 
 /// Who acts, and when: clock and people arrive as arguments.
@@ -88,6 +89,8 @@ pub enum Event {
         step: Option<StepRef>,
         text: String,
     },
+    /// By a person or the tablet: from here on in this language.
+    Language(Language),
     /// By the tablet, at start-up.
     Resume {
         torn: Option<String>,

@@ -3,6 +3,7 @@
 use crate::calc::Value;
 use crate::procedure::{GuardBand, HazardId, ProcedureId, SignalWord, StepRef};
 use crate::quantity::Quantity;
+use crate::words::Language;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 /// A fact with its number, its time and its author.
@@ -95,6 +96,8 @@ pub enum Body {
     },
     /// A remark in free words.
     Note { step: Option<StepRef>, text: String },
+    /// From here on the job is played in this language.
+    Language { language: Language },
     /// The program started again on an open job.
     Resume { torn: Option<String> },
     /// The person who did the work signs the whole job off.

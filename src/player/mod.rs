@@ -8,6 +8,7 @@ pub mod event;
 pub mod fact;
 pub mod instrument;
 pub mod judge;
+mod language;
 mod owed;
 pub mod play;
 pub mod prompt;

@@ -7,7 +7,9 @@ use crate::procedure::{
     Text,
 };
 use crate::table::Tables;
+use crate::words::{Language, Words, languages};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, OnceLock};
 
 /// Everything that a job's states refer to and never change.
 #[derive(Clone, Debug)]
@@ -17,12 +19,26 @@ pub struct Play {
     pub tables: Tables,
     pub instruments: Vec<Instrument>,
     index: BTreeMap<StepRef, (usize, usize)>,
+    words: Words,
+    /// The same in the other languages of the content and of the program, each made when it is first asked for.
+    spoken: BTreeMap<Language, OnceLock<Arc<Play>>>,
 }
 
 impl Play {
     /// A job ready to be played.
     #[must_use]
     pub fn new(job: Job, shared: Shared, tables: Tables, instruments: Vec<Instrument>) -> Self {
+        let own = languages().into_iter().map(|(language, _)| language);
+        let known = own.chain(shared.languages.known().cloned());
+        let others = known.filter(|language| !language.is_english());
+        let spoken = others.map(|language| (language, OnceLock::new())).collect();
+        Self {
+            spoken,
+            ..Self::said(job, shared, tables, instruments, Words::english())
+        }
+    }
+
+    fn said(job: Job, shared: Shared, tables: Tables, instruments: Vec<Instrument>, words: Words) -> Self {
         let mut index = BTreeMap::new();
         for (at, (procedure, _)) in job.procedures.iter().enumerate() {
             for (place, step) in procedure.steps.iter().enumerate() {
@@ -35,7 +51,42 @@ impl Play {
             tables,
             instruments,
             index,
+            words,
+            spoken: BTreeMap::new(),
         }
+    }
+
+    /// The program's words in the language of this play.
+    #[must_use]
+    pub fn words(&self) -> &Words {
+        &self.words
+    }
+
+    /// The languages in which this can be played, English first.
+    pub fn languages(&self) -> impl Iterator<Item = Language> {
+        std::iter::once(Language::english()).chain(self.spoken.keys().cloned())
+    }
+
+    /// The same in another language: what the content does not say in it stays in English. In a language that
+    /// neither the content nor the program knows, the play itself.
+    #[must_use]
+    pub fn in_language(self: &Arc<Self>, language: &Language) -> Arc<Self> {
+        let Some(spoken) = self.spoken.get(language) else {
+            return Arc::clone(self);
+        };
+        let make = || {
+            let known = self.shared.languages.job(language, &self.job.id);
+            let (job, shared) = known.unwrap_or_else(|| (self.job.clone(), self.shared.clone()));
+            let (tables, instruments) = (self.tables.clone(), self.instruments.clone());
+            Arc::new(Self::said(
+                job,
+                shared,
+                tables,
+                instruments,
+                Words::program(language),
+            ))
+        };
+        Arc::clone(spoken.get_or_init(make))
     }
 
     /// The step of that name.

@@ -1,6 +1,7 @@
 //! Why something is not allowed now; each sentence says what to do next.
 
 use crate::procedure::{ProcedureId, StepRef};
+use crate::words::Language;
 use thiserror::Error;
 
 /// A request that the player does not carry out. Nothing changed.
@@ -71,6 +72,10 @@ pub enum Refusal {
     NotRestored(String),
     #[error("There is no step {0} in this job.")]
     NoStep(StepRef),
+    #[error("The job is in the language `{0}` already. Go on with it.")]
+    LanguageThere(Language),
+    #[error("This job does not know the language `{language}`. Choose one of: {known}.")]
+    NoLanguage { language: Language, known: String },
     #[error("Questions are asked in practice runs only.")]
     NotPractice,
     #[error("The record does not follow the procedure at entry {n}: {why}")]

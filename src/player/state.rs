@@ -69,7 +69,10 @@ impl Deviation {
 /// A job at one instant.
 #[derive(Clone, Debug)]
 pub struct State {
+    /// What is played, in the language that is spoken now.
     pub(super) play: Arc<Play>,
+    /// The same as it is written.
+    pub(super) authored: Arc<Play>,
     pub(super) facts: Vec<Arc<Fact>>,
     pub(super) opening: Option<Opening>,
     pub(super) answers: BTreeMap<(String, String), CardAnswer>,
@@ -95,6 +98,7 @@ impl State {
     #[must_use]
     pub fn new(play: Arc<Play>) -> Self {
         Self {
+            authored: Arc::clone(&play),
             play,
             facts: Vec::new(),
             opening: None,
@@ -115,7 +119,7 @@ impl State {
         }
     }
 
-    /// What is played.
+    /// What is played, in the language that is spoken now: the one place where content is translated.
     #[must_use]
     pub fn play(&self) -> &Arc<Play> {
         &self.play

@@ -8,6 +8,7 @@ use super::model::{
 use crate::content::Spot;
 use crate::quantity::{Dimension, Quantity};
 use crate::table::Tables;
+use crate::words::{Catalogue, Language};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything that was read.
@@ -30,6 +31,19 @@ pub struct Draft {
     pub unread_shared: BTreeSet<&'static str>,
     /// Entries of shared files that could not be read, each with its file.
     pub unread_ids: BTreeSet<(&'static str, String)>,
+    pub catalogues: Vec<CatalogueDraft>,
+    /// What people see of each file, where anything is translated at all.
+    pub seen: Option<BTreeMap<String, Vec<(Spot, String)>>>,
+}
+
+/// The words of one file in another language.
+#[derive(Debug)]
+pub struct CatalogueDraft {
+    pub path: String,
+    /// The path of the file whose words they are.
+    pub of: String,
+    pub language: Language,
+    pub catalogue: Catalogue,
 }
 
 /// A procedure with its marks, in the order of the file.

@@ -1,10 +1,12 @@
 //! A content folder to a checked library.
 
-use super::draft::{Draft, Marked};
+use super::draft::{CatalogueDraft, Draft, Marked};
+use super::language::{self, Languages};
 use super::model::{Job, Library, Shared};
 use super::{check, read};
 use crate::content::{self, Node, Spot};
 use crate::diagnostic::{Diagnostic, Report};
+use crate::words::{Catalogue, Language};
 use std::collections::BTreeMap;
 
 /// Checks a content folder: the files by their paths inside it, with `/` between folders.
@@ -14,9 +16,16 @@ use std::collections::BTreeMap;
 #[must_use]
 pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
     let mut report = Report::default();
-    let mut draft = Draft::default();
+    let mut draft = Draft {
+        // Where nothing is translated, nobody asks what could be.
+        seen: files
+            .keys()
+            .any(|path| path.starts_with(LANGUAGES))
+            .then(BTreeMap::new),
+        ..Draft::default()
+    };
     for (path, bytes) in &files {
-        draft.file(path, bytes, &mut report);
+        draft.file(path, bytes, &|_, _| {}, &mut report);
     }
     check::all(&draft, &files, &mut report);
     if draft.jobs.is_empty() && !draft.unreadable_job {
@@ -33,6 +42,31 @@ pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
     (library, report)
 }
 
+/// The jobs and the shared content of files whose words are put into another language as they are read; none
+/// where a translation leaves something that cannot be read.
+pub(super) fn spoken(files: &BTreeMap<String, Vec<u8>>, words: &Words) -> Option<(Vec<Job>, Shared)> {
+    let (mut draft, mut report) = (Draft::default(), Report::default());
+    for (path, bytes) in files {
+        draft.file(path, bytes, words, &mut report);
+    }
+    let library = report.is_clean().then(|| draft.library(BTreeMap::new()))?;
+    Some((library.jobs, library.shared))
+}
+
+/// Puts the words of the file at a path into another language.
+type Words<'a> = dyn Fn(&str, &mut Node) + 'a;
+
+/// Where the catalogues stand.
+const LANGUAGES: &str = "lang/";
+
+/// Whether people see something of a file.
+pub(super) fn is_seen(path: &str) -> bool {
+    matches!(
+        kind_of(path),
+        FileKind::Job(_) | FileKind::Procedure(_) | FileKind::Shared(_) | FileKind::Circuit(_)
+    )
+}
+
 /// What a file is, by its path.
 enum FileKind<'a> {
     Job(&'a str),
@@ -40,6 +74,8 @@ enum FileKind<'a> {
     Table(&'a str),
     Shared(&'static str),
     Circuit(&'a str),
+    /// The words of a file, in the language of this tag, by the file's path without its ending.
+    Catalogue(&'a str, &'a str),
     /// Not read: pictures, and notes for authors.
     Other,
     Unknown,
@@ -50,6 +86,12 @@ const SHARED: [&str; 4] = ["hazards.yaml", "tools.yaml", "instruments.yaml", "gl
 fn kind_of(path: &str) -> FileKind<'_> {
     if let Some(shared) = SHARED.iter().find(|shared| **shared == path) {
         return FileKind::Shared(shared);
+    }
+    if let Some((tag, of)) = path.strip_prefix(LANGUAGES).and_then(|rest| rest.split_once('/')) {
+        return match of.strip_suffix(".po") {
+            Some(of) => FileKind::Catalogue(tag, of),
+            None => FileKind::Unknown,
+        };
     }
     let (folder, name) = path.split_once('/').unwrap_or(("", path));
     let slug = name.strip_suffix(".yaml").filter(|slug| !slug.contains('/'));
@@ -65,17 +107,18 @@ fn kind_of(path: &str) -> FileKind<'_> {
 }
 
 impl Draft {
-    fn file(&mut self, path: &str, bytes: &[u8], report: &mut Report) {
+    fn file(&mut self, path: &str, bytes: &[u8], words: &Words, report: &mut Report) {
         let kind = kind_of(path);
         match kind {
             FileKind::Other => return,
+            FileKind::Catalogue(tag, of) => return self.catalogue(path, tag, of, bytes, report),
             FileKind::Unknown => return report.push(unknown_file(path)),
             _ => {}
         }
         let parsed = content::parse(path, bytes);
         let unsaid = !parsed.faults.is_clean();
         report.append(parsed.faults);
-        let root = match parsed.root {
+        let mut root = match parsed.root {
             Some(root) if !root.is_nothing() => root,
             _ => {
                 if !unsaid {
@@ -90,7 +133,54 @@ impl Draft {
                 return self.unreadable(&kind);
             }
         };
+        if let Some(seen) = self.seen.as_mut().filter(|_| is_seen(path)) {
+            seen.insert(path.to_owned(), language::texts(&mut root));
+        }
+        words(path, &mut root);
         self.root(path, &kind, &root, report);
+    }
+
+    fn catalogue(&mut self, path: &str, tag: &str, of: &str, bytes: &[u8], report: &mut Report) {
+        let unreadable = |line: u32, found: String, expected: String| {
+            let spot = Spot {
+                line,
+                column: u32::from(line > 0),
+            };
+            Diagnostic::new(spot.within(path), "catalogue-syntax", found, expected)
+        };
+        let language = match Language::parse(tag) {
+            Ok(language) => language,
+            Err(error) => {
+                let expected =
+                    "a tag of two or three lower-case letters, if wanted with subtags after hyphens";
+                let found = format!("the language `{}`", error.found);
+                return report.push(unreadable(0, found, expected.to_owned()));
+            }
+        };
+        match Catalogue::parse(bytes) {
+            Ok(catalogue) if catalogue.language().as_ref() == Some(&language) => {
+                let of = format!("{of}.yaml");
+                let path = path.to_owned();
+                self.catalogues.push(CatalogueDraft {
+                    path,
+                    of,
+                    language,
+                    catalogue,
+                });
+            }
+            Ok(catalogue) => {
+                let found = format!("`Language: {}`", catalogue.header("Language").unwrap_or_default());
+                report.push(unreadable(
+                    1,
+                    found,
+                    format!("`Language: {language}`, as the folder says"),
+                ));
+            }
+            Err(faults) => {
+                let faults = faults.into_iter();
+                faults.for_each(|fault| report.push(unreadable(fault.line, fault.found, fault.expected)));
+            }
+        }
     }
 
     fn root(&mut self, path: &str, kind: &FileKind, root: &Node, report: &mut Report) {
@@ -125,7 +215,7 @@ impl Draft {
                 }
                 None => self.unreadable(kind),
             },
-            FileKind::Other | FileKind::Unknown => {}
+            FileKind::Catalogue(..) | FileKind::Other | FileKind::Unknown => {}
         }
     }
 
@@ -153,6 +243,7 @@ impl Draft {
             shared,
             tables,
             circuits,
+            catalogues,
             ..
         } = self;
         let with_procedures = |job: super::draft::JobDraft| {
@@ -170,6 +261,7 @@ impl Draft {
         let circuits = circuits.into_iter().map(|(slug, draft)| (slug, draft.model));
         let shared = Shared {
             circuits: circuits.collect(),
+            languages: Languages::new(catalogues, &files),
             ..shared
         };
         Library {
@@ -192,6 +284,7 @@ fn unknown_file(path: &str) -> Diagnostic {
         "tables/<slug>.yaml",
         "circuits/<slug>.yaml",
         "media/…",
+        "lang/<language>/….po",
     ];
     let fault = Diagnostic::new(
         Spot::default().within(path),

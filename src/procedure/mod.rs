@@ -11,6 +11,7 @@ mod condition;
 mod draft;
 pub mod guard_band;
 mod implies;
+pub mod language;
 mod load;
 mod meter_line;
 mod method;

@@ -4,6 +4,7 @@
 //! point backwards. Places in the source stay with the parts that checks speak about.
 
 pub use super::circuit::{Call, Circuit, Find};
+pub use super::language::Languages;
 pub use super::value::*;
 use crate::diagnostic::Place;
 use crate::quantity::{Quantity, Unit};
@@ -85,6 +86,8 @@ pub struct Shared {
     pub terms: BTreeMap<String, String>,
     /// By their slugs.
     pub circuits: BTreeMap<String, Circuit>,
+    /// The same content in other languages.
+    pub languages: Languages,
 }
 
 /// A whole content folder, checked.

@@ -2,11 +2,13 @@
 
 /// Every rule that a fault of [`super::load`] may name, in alphabetical order. Each names its samples under
 /// `tests/content/bad`.
-pub const RULES: [&str; 68] = [
+pub const RULES: [&str; 73] = [
     "bad-reference",
     "band-kind",
     "band-needed",
     "callouts-match",
+    "catalogue-of-nothing",
+    "catalogue-syntax",
     "circuit-refused",
     "command-too-long",
     "command-two-sentences",
@@ -41,11 +43,13 @@ pub const RULES: [&str; 68] = [
     "restores-nothing",
     "revision",
     "slug-file-mismatch",
+    "stale-translation",
     "table-row",
     "temporary-not-restored",
     "too-deep",
     "too-large",
     "too-many-uncertain",
+    "translation-references",
     "unit-mismatch",
     "unknown-act",
     "unknown-calculator",
@@ -64,6 +68,7 @@ pub const RULES: [&str; 68] = [
     "unknown-step",
     "unknown-tool",
     "unknown-unit",
+    "untranslated",
     "unused-circuit",
     "unused-given",
     "unused-procedure",

@@ -67,6 +67,8 @@ kinds! {
     Answer = "answer",
     /// A remark.
     Note = "note",
+    /// From here on the job is played in another language.
+    Language = "language",
     /// The program started again on an open job.
     Resume = "resume",
     /// The person who did the work signs the job.
@@ -105,6 +107,7 @@ impl From<&Body> for Kind {
             Body::CloseOut { .. } => Self::CloseOut,
             Body::Answered { .. } => Self::Answer,
             Body::Note { .. } => Self::Note,
+            Body::Language { .. } => Self::Language,
             Body::Resume { .. } => Self::Resume,
             Body::SignOff { .. } => Self::SignOff,
             Body::JobRelease { .. } => Self::JobRelease,

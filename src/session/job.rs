@@ -107,9 +107,10 @@ impl Session {
             return Err(SessionError::NobodySignedOn);
         }
         let play = self.play(slug)?;
+        let spoken = play.in_language(&self.language);
         let number = self.next_number(practice)?;
         let files = self.pinned_files()?;
-        let mut opening = self.opening(&number, practice, &play, &files);
+        let mut opening = self.opening(&number, practice, &spoken, &files);
         // Whoever practises harms nobody; what counts as proof was signed for by a supervisor.
         let (approval, approvals) = if practice {
             (None, Vec::new())
@@ -210,7 +211,7 @@ impl Session {
             title: play.job.title.clone(),
             revision: play.job.revision,
             practice,
-            language: "en".to_owned(),
+            language: play.words().language().to_string(),
             program: super::PROGRAM.to_owned(),
             shop: self.shop_name().to_owned(),
             roster_head: self

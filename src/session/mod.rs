@@ -34,6 +34,7 @@ mod closing;
 pub mod error;
 mod founding;
 mod job;
+mod language;
 mod people;
 #[cfg(test)]
 mod photograph_tests;

@@ -34,6 +34,7 @@ impl Session {
             let sha256 = torn.map(|digest| digest.to_string());
             write(&mut job, &actor, id, key, Event::Resume { torn: sha256 })?;
         }
+        self.tell_language(&mut job)?;
         self.job = Some(job);
         Ok(())
     }

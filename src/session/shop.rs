@@ -9,6 +9,7 @@ use crate::people::{Approvals, Ledger, Role, Roster};
 use crate::player::{Actor, Play};
 use crate::procedure::{self, Instrument};
 use crate::seal::{SignerId, SigningKey};
+use crate::words::Language;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -38,6 +39,7 @@ pub struct Session {
     pub(super) world: World,
     pub(super) signed_on: Option<(SignerId, SigningKey)>,
     pub(super) job: Option<OpenJob>,
+    pub(super) language: Language,
     /// What start-up put right, for the screen.
     pub recovered: Vec<String>,
 }
@@ -87,6 +89,7 @@ impl Session {
             world,
             signed_on: None,
             job: None,
+            language: Language::english(),
             recovered: recovered(&recovery),
         };
         session.finish_interrupted()?;

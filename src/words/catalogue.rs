@@ -39,7 +39,7 @@ impl Entry {
     /// Whether the translation counts.
     #[must_use]
     pub fn translated(&self) -> bool {
-        !self.fuzzy && !self.stale && self.says.iter().all(|says| !says.is_empty())
+        !self.fuzzy && !self.stale && self.says.iter().all(|says| !says.trim().is_empty())
     }
 }
 

@@ -8,6 +8,7 @@ use witnessmark::calc::Value;
 use witnessmark::player::fact::*;
 use witnessmark::procedure::{GuardBand, HazardId, ProcedureId, SignalWord, StepId, StepRef};
 use witnessmark::quantity::{Quantity, Unit};
+use witnessmark::words::Language;
 
 /// Any fact that the player could make for the job `2026-0001`, and many that it would not.
 pub fn fact() -> impl Strategy<Value = Fact> {
@@ -102,6 +103,9 @@ fn aside() -> impl Strategy<Value = Body> {
         }),
         (of(step()), text()).prop_map(|(step, text)| Body::Note { step, text }),
         of(text()).prop_map(|torn| Body::Resume { torn }),
+        "[a-z]{2,3}(-[A-Z]{2})?".prop_map(|tag| Body::Language {
+            language: Language::parse(&tag).unwrap()
+        }),
     ]
 }
 

@@ -131,7 +131,7 @@ fn names_and_kinds_belong_together() {
     for kind in Kind::ALL {
         assert_eq!(Kind::find(kind.as_str()), Some(*kind));
     }
-    assert_eq!(Kind::ALL.len(), 23);
+    assert_eq!(Kind::ALL.len(), 24);
 }
 
 #[test]

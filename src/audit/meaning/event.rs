@@ -79,6 +79,7 @@ fn event(play: &Play, fact: &Fact) -> Option<Event> {
         Body::CloseOut { procedure, .. } => Event::CloseOut { procedure },
         Body::Answered { step, chosen, .. } => answer(play, step, &chosen),
         Body::Note { step, text } => Event::Note { step, text },
+        Body::Language { language } => Event::Language(language),
         Body::Resume { torn } => Event::Resume { torn },
         Body::SignOff { .. } => Event::SignOff,
         Body::JobRelease { .. } => Event::ReleaseJob,

@@ -15,6 +15,7 @@ use crate::player::fact::{Body, Card, Fact, Opening, WorkedOut};
 use crate::player::{Actor, Event, Play, Refusal, State, advance, replay};
 use crate::procedure::circuit::SOLVER;
 use crate::record::Kind;
+use crate::words::Language;
 use chrono::{DateTime, FixedOffset};
 use event::Candidate;
 use std::collections::BTreeSet;
@@ -224,7 +225,14 @@ impl Walk<'_> {
 }
 
 /// What the opening says of the job, and what the content says.
-fn opened(opening: &Opening, play: &Play) -> Vec<(&'static str, String, String)> {
+fn opened(opening: &Opening, play: &Arc<Play>) -> Vec<(&'static str, String, String)> {
+    let known = Language::parse(&opening.language).ok();
+    let known = known.filter(|language| play.languages().any(|one| one == *language));
+    let Some(language) = known else {
+        let languages: Vec<String> = play.languages().map(|language| language.to_string()).collect();
+        return vec![("`language`", opening.language.clone(), languages.join("` or `"))];
+    };
+    let play = play.in_language(&language);
     let job = &play.job;
     let all = [
         ("`authored`", opening.job.clone(), job.id.to_string()),

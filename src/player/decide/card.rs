@@ -4,7 +4,7 @@ use super::Decision;
 use crate::player::card::{self, Sheet};
 use crate::player::depend;
 use crate::player::event::Typed;
-use crate::player::fact::{Body, PlannedProcedure, PlannedStep};
+use crate::player::fact::{Answer, Body, CardAnswer, PlannedProcedure, PlannedStep};
 use crate::player::play::{Play, step_ref};
 use crate::player::refusal::Refusal;
 use crate::player::state::State;
@@ -88,9 +88,27 @@ fn refuse_card(play: &Play, sheet: &Sheet, evaluation: &card::Evaluation) -> Res
 
 fn changed_fields(before: &State, after: &State) -> BTreeSet<(String, String)> {
     let keys = before.answers.keys().chain(after.answers.keys());
-    keys.filter(|key| before.answers.get(*key) != after.answers.get(*key))
+    keys.filter(|key| !same_answer(before.answers.get(*key), after.answers.get(*key)))
         .cloned()
         .collect()
+}
+
+/// Whether two answers are the same, whatever the language in which they are shown.
+fn same_answer(before: Option<&CardAnswer>, after: Option<&CardAnswer>) -> bool {
+    match (
+        before.map(|before| &before.answer),
+        after.map(|after| &after.answer),
+    ) {
+        (
+            Some(Answer::Open { typed, value, .. }),
+            Some(Answer::Open {
+                typed: now,
+                value: is,
+                ..
+            }),
+        ) => (typed, value) == (now, is),
+        (before, after) => before == after,
+    }
 }
 
 /// Steps that were done, fell away under the last card, and apply again now.

@@ -12,7 +12,7 @@ use super::owed::owed;
 use super::prompt::Prompt;
 use super::refusal::Refusal;
 use super::state::{Concern, Course, Deviation, State};
-use super::{reading, rights, wording};
+use super::{language, reading, rights, wording};
 use crate::procedure::{ProcedureId, Step, StepRef};
 use std::collections::BTreeSet;
 
@@ -30,7 +30,7 @@ pub(super) fn decide(state: &State, actor: &Actor, event: Event) -> Decision {
         return Err(Refusal::Closed);
     }
     match event {
-        Event::Note { .. } | Event::Resume { .. } => aside(state, actor, event),
+        Event::Note { .. } | Event::Resume { .. } | Event::Language(_) => aside(state, actor, event),
         Event::SignOff => sign::sign_off(state, actor),
         Event::ReleaseJob => sign::release_job(state, actor),
         Event::Close => sign::close(state, actor),
@@ -59,6 +59,7 @@ fn aside(state: &State, actor: &Actor, event: Event) -> Decision {
                 text: rights::reason(&text)?,
             }])
         }
+        Event::Language(wanted) => language::speak(state, actor, wanted),
         Event::Resume { torn } => {
             rights::tablet(actor)?;
             let mut bodies = vec![Body::Resume { torn }];

@@ -4,6 +4,7 @@
 //! procedures that it plays, in their order. Rules about the shape of a file are kept where it is read.
 
 mod callouts_match;
+mod catalogue_of_nothing;
 mod circuit_refused;
 mod command_too_long;
 mod command_two_sentences;
@@ -26,8 +27,11 @@ mod restores_nothing;
 mod revision;
 mod scope;
 mod slug_file_mismatch;
+mod stale_translation;
 mod temporary_not_restored;
 mod too_many_uncertain;
+mod translated;
+mod translation_references;
 mod unit_mismatch;
 mod unknown_act;
 mod unknown_choice;
@@ -40,6 +44,7 @@ mod unknown_part;
 mod unknown_reference;
 mod unknown_step;
 mod unknown_tool;
+mod untranslated;
 mod unused_circuit;
 mod unused_given;
 mod unused_procedure;
@@ -105,9 +110,13 @@ const JOB_RULES: [fn(&Scope, &mut Report); 12] = [
     unknown_step::check,
 ];
 
-const DRAFT_RULES: [fn(&Draft, &mut Report); 5] = [
+const DRAFT_RULES: [fn(&Draft, &mut Report); 9] = [
+    catalogue_of_nothing::check,
     circuit_refused::check,
+    stale_translation::check,
     too_many_uncertain::check,
+    translation_references::check,
+    untranslated::check,
     unused_circuit::check,
     unused_given::check,
     unused_procedure::check,

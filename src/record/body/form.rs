@@ -1,6 +1,7 @@
 //! How one part of a fact is written and read: the table of each struct serves both ways.
 
 use crate::procedure::{HazardId, ProcedureId, StepId, StepRef};
+use crate::words::Language;
 use chrono::NaiveDate;
 
 /// What a body says that no fact can say.
@@ -104,6 +105,16 @@ fn slug(text: &str) -> Result<String, Unfit> {
         Err(Unfit(format!(
             "`{found}` is not an id: 1 to 80 of a-z 0-9 - _ are expected"
         )))
+    }
+}
+
+impl Form<Language> for String {
+    fn form(part: &Language) -> Self {
+        part.to_string()
+    }
+
+    fn part(self) -> Result<Language, Unfit> {
+        Language::parse(&self).map_err(|error| Unfit(error.to_string()))
     }
 }
 

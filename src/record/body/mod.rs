@@ -120,6 +120,8 @@ bodies! {
             step: Option<String>,
             text: String,
         }
+        /// From here on in this language.
+        Language as Language { language: String }
         /// The program started again.
         Resume as Resume {
             #[serde(skip_serializing_if = "Option::is_none")]
