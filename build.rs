@@ -1,5 +1,12 @@
-//! Compiles the Slint screen when the `kiosk` feature is on.
+//! Compiles the Slint screen when the `kiosk` feature is on, with its translations.
 fn main() {
     #[cfg(feature = "kiosk")]
-    slint_build::compile("ui/app.slint").expect("the screen compiles");
+    {
+        use slint_build::{CompilerConfiguration, DefaultTranslationContext};
+        // One catalogue holds the texts of the screen and those of the program, so no text is tied to a component.
+        let config = CompilerConfiguration::new()
+            .with_bundled_translations("ui/lang")
+            .with_default_translation_context(DefaultTranslationContext::None);
+        slint_build::compile_with_config("ui/app.slint", config).expect("the screen compiles");
+    }
 }

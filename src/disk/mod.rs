@@ -8,6 +8,7 @@
 //! | `torn` | what a power cut left of a line |
 //! | `name` | which names may stand in the folder |
 //! | `shop` | the shop's folder, its lock, ledger, roster, keys, instruments |
+//! | `settings` | how this tablet looks and speaks |
 //! | `job` | one job's folder |
 //! | `draft` | a job's folder before it has its place |
 //! | `copy` | files of one folder that come whole into another |
@@ -30,6 +31,7 @@ mod job;
 mod log;
 mod name;
 mod room;
+mod settings;
 mod shop;
 #[cfg(test)]
 mod tests;

@@ -7,13 +7,16 @@ use crate::page;
 use crate::page::hazard::HazardPanel;
 use crate::page::sign::BeforePage as Page;
 use crate::player::Event;
+use crate::say;
+use crate::words::Words;
 use slint::ComponentHandle;
 
 /// Shows what stands before a procedure.
-pub(super) fn show(app: &App, page: &Page) {
+pub(super) fn show(app: &App, page: &Page, words: &Words) {
     let view = app.global::<BeforePage>();
     view.set_procedure(page.title.as_str().into());
-    view.set_place_text(format!("Procedure {} of {}", page.number, page.of).into());
+    let place = say!(words, "Procedure {n} of {all}", n = page.number, all = page.of);
+    view.set_place_text(place.into());
     super::fill(view.get_conditions(), super::lines(&page.conditions), |rows| {
         view.set_conditions(rows)
     });

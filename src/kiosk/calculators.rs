@@ -5,20 +5,22 @@ use super::keypad::{Draft, Target};
 use super::wired::Wired;
 use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact, plot};
 use crate::page::calculator::{self, CalculatorPage as Page, InputView};
+use crate::say;
+use crate::words::Words;
 use slint::ComponentHandle;
 
 /// A plot's box in units of the layout, in the column of the results.
 const BOX: (f32, f32) = (504.0, 330.0);
 
 /// Shows the list of all calculators.
-pub(super) fn show_list(app: &App) {
+pub(super) fn show_list(app: &App, words: &Words) {
     let view = app.global::<CalculatorsPage>();
     view.set_chosen(-1);
     super::fill(
         view.get_rows(),
         super::list(calculator::list().iter().map(|line| CalcRow {
             id: line.id.into(),
-            title: line.title.into(),
+            title: words.say(line.title).into(),
             field: line.id.into(),
         })),
         |rows| view.set_rows(rows),
@@ -26,13 +28,13 @@ pub(super) fn show_list(app: &App) {
 }
 
 /// Shows a calculator's form with its result.
-pub(super) fn show(app: &App, page: &Page, place: i32) {
+pub(super) fn show(app: &App, page: &Page, place: i32, words: &Words) {
     let view = app.global::<CalculatorsPage>();
     view.set_chosen(place);
-    view.set_title(page.title.into());
+    view.set_title(words.say(page.title).into());
     super::fill(
         view.get_inputs(),
-        super::list(page.inputs.iter().map(input)),
+        super::list(page.inputs.iter().map(|row| input(row, words))),
         |rows| view.set_inputs(rows),
     );
     super::fill(
@@ -47,23 +49,26 @@ pub(super) fn show(app: &App, page: &Page, place: i32) {
     view.set_fault(page.fault.as_str().into());
     view.set_equation(page.equation.into());
     view.set_source(page.sources.join("\n").into());
-    let assumptions = page.assumptions.iter().map(|line| format!("Assumed: {line}"));
+    let assumptions = page
+        .assumptions
+        .iter()
+        .map(|line| say!(words, "Assumed: {what}", what = words.say(line)));
     let notes: Vec<String> = page.notes.iter().cloned().chain(assumptions).collect();
     super::fill(view.get_notes(), super::lines(&notes), |rows| {
         view.set_notes(rows)
     });
 }
 
-fn input(input: &InputView) -> CalcInput {
+fn input(input: &InputView, words: &Words) -> CalcInput {
     let preset = input.typed.is_empty() && !input.default.is_empty();
     let value = if preset {
-        input.default.clone()
+        words.say(&input.default).to_owned()
     } else {
         input.typed.clone()
     };
     CalcInput {
         name: input.name.into(),
-        label: input.label.into(),
+        label: words.say(input.label).into(),
         symbol: input.symbol.into(),
         unit: input.units.first().map_or("", |unit| *unit).into(),
         range: range(input).into(),

@@ -5,24 +5,35 @@ use super::finger::Finger;
 use super::wired::Wired;
 use super::{App, CardField, CardGroup, CardLine, CardPage, Choice, FieldKind, FindingKind, FindingRow};
 use crate::page::card::{CardPage as Page, FieldInput, FieldView, FindingView};
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use slint::{ComponentHandle, SharedString};
 
 /// Shows the whole card as the person left it.
-pub(super) fn show(app: &App, page: &Page, finger: &Finger) {
+pub(super) fn show(app: &App, page: &Page, finger: &Finger, words: &Words) {
     let view = app.global::<CardPage>();
-    show_findings(app, page);
+    show_findings(app, page, words);
     view.set_group(finger.group as i32);
     let group = page.groups.get(finger.group);
     let fields = group.map_or(&[][..], |group| &group.fields);
-    super::fill(view.get_lines(), super::list(fields.iter().map(line)), |rows| {
-        view.set_lines(rows)
-    });
+    super::fill(
+        view.get_lines(),
+        super::list(fields.iter().map(|field| line(field, words))),
+        |rows| view.set_lines(rows),
+    );
     let asked = finger.asked.and_then(|place| fields.get(place));
     view.set_asking(asked.is_some());
     if let (Some(group), Some(place), Some(asked)) = (group, finger.asked, asked) {
-        let of = format!("{}, question {} of {}", group.title, place + 1, fields.len());
+        let of = say!(
+            words,
+            "{group}, question {n} of {all}",
+            group = group.title,
+            n = place + 1,
+            all = fields.len()
+        );
         view.set_ask_place(of.into());
-        let (field, choices, units) = field(asked);
+        let (field, choices, units) = field(asked, words);
         view.set_field(field);
         super::fill(view.get_choices(), super::list(choices), |rows| {
             view.set_choices(rows)
@@ -34,28 +45,28 @@ pub(super) fn show(app: &App, page: &Page, finger: &Finger) {
 }
 
 /// Shows what is answered, what fits and what does not, and the first group.
-pub(super) fn show_findings(app: &App, page: &Page) {
+pub(super) fn show_findings(app: &App, page: &Page, words: &Words) {
     let view = app.global::<CardPage>();
-    show_groups(&view, page);
+    show_groups(&view, page, words);
     let figures = page.figures.iter().map(|figure| FindingRow {
         kind: FindingKind::Figure,
         word: figure.label.as_str().into(),
         says: figure.result.as_str().into(),
         figure: figure.calculator.as_str().into(),
     });
-    let findings = super::list(page.findings.iter().map(finding).chain(figures));
+    let findings = super::list(page.findings.iter().map(|row| finding(row, words)).chain(figures));
     super::fill(view.get_findings(), findings, |rows| view.set_findings(rows));
     view.set_can_accept(page.acceptable);
     let accept = if page.accepted {
-        "Accept the changed card"
+        to_say!("Accept the changed card")
     } else {
-        "Accept the card"
+        to_say!("Accept the card")
     };
-    view.set_accept_text(accept.into());
-    view.set_missing_text(missing(page).into());
+    view.set_accept_text(words.say(accept).into());
+    view.set_missing_text(missing(page, words).into());
 }
 
-fn show_groups(view: &CardPage<'_>, page: &Page) {
+fn show_groups(view: &CardPage<'_>, page: &Page, words: &Words) {
     let groups = page.groups.iter().map(|group| CardGroup {
         title: group.title.as_str().into(),
         answered: group.answered as i32,
@@ -67,64 +78,79 @@ fn show_groups(view: &CardPage<'_>, page: &Page) {
     view.set_asking(false);
     view.set_group(0);
     let first = page.groups.iter().take(1).flat_map(|group| &group.fields);
-    super::fill(view.get_lines(), super::list(first.map(line)), |rows| {
-        view.set_lines(rows)
-    });
+    super::fill(
+        view.get_lines(),
+        super::list(first.map(|field| line(field, words))),
+        |rows| view.set_lines(rows),
+    );
 }
 
 /// What keeps the card from being accepted, in one line.
-fn missing(page: &Page) -> String {
+fn missing(page: &Page, words: &Words) -> String {
     let fields = page.groups.iter().flat_map(|group| &group.fields);
-    let faults = fields.filter(|field| !field.fault.is_empty()).count();
+    let faults = fields.filter(|field| !field.fault.is_empty()).count() as u64;
     let failing = page
         .findings
         .iter()
         .filter(|finding| !finding.fits && !finding.advice)
-        .count();
+        .count() as u64;
     let mut parts = Vec::new();
     match page.missing.as_slice() {
         [] => {}
-        [one] => parts.push(format!("Missing: {one}.")),
-        [first, rest @ ..] => parts.push(format!("Missing: {first}, and {} more.", rest.len())),
+        [one] => parts.push(say!(words, "Missing: {label}.", label = one)),
+        [first, rest @ ..] => parts.push(say!(
+            words,
+            "Missing: {label}, and {n} more.",
+            label = first,
+            n = rest.len()
+        )),
     }
-    parts.extend(counted(faults, "answer cannot stand", "answers cannot stand"));
-    parts.extend(counted(failing, "thing does not fit", "things do not fit"));
+    if faults > 0 {
+        parts.push(say!(
+            words,
+            "{n} answer cannot stand." | "{n} answers cannot stand.",
+            n = faults
+        ));
+    }
+    if failing > 0 {
+        parts.push(say!(
+            words,
+            "{n} thing does not fit." | "{n} things do not fit.",
+            n = failing
+        ));
+    }
     if parts.is_empty() {
-        "All is answered, and all fits.".to_owned()
+        say!(words, "All is answered, and all fits.")
     } else {
         parts.join(" ")
     }
 }
 
-fn counted(count: usize, one: &str, many: &str) -> Option<String> {
-    (count > 0).then(|| format!("{count} {}.", if count == 1 { one } else { many }))
-}
-
-fn finding(finding: &FindingView) -> FindingRow {
+fn finding(finding: &FindingView, words: &Words) -> FindingRow {
     let (kind, word) = match (finding.fits, finding.advice) {
-        (true, _) => (FindingKind::Fits, "Fits"),
-        (false, true) => (FindingKind::Advice, "Advice"),
-        (false, false) => (FindingKind::Fails, "Does not fit"),
+        (true, _) => (FindingKind::Fits, to_say!("Fits")),
+        (false, true) => (FindingKind::Advice, to_say!("Advice")),
+        (false, false) => (FindingKind::Fails, to_say!("Does not fit")),
     };
     FindingRow {
         kind,
-        word: word.into(),
+        word: words.say(word).into(),
         says: finding.says.as_str().into(),
         figure: "".into(),
     }
 }
 
-fn line(field: &FieldView) -> CardLine {
+fn line(field: &FieldView, words: &Words) -> CardLine {
     CardLine {
         label: field.label.as_str().into(),
-        answer: answer_text(field).into(),
+        answer: answer_text(field, words).into(),
         missing: field.shown.is_empty() && field.fault.is_empty(),
         fault: field.fault.as_str().into(),
     }
 }
 
 /// The answer in the words of its question.
-fn answer_text(field: &FieldView) -> String {
+fn answer_text(field: &FieldView, words: &Words) -> String {
     match &field.input {
         FieldInput::Choice(options) => {
             let chosen = options
@@ -133,8 +159,8 @@ fn answer_text(field: &FieldView) -> String {
             chosen.map_or_else(|| field.shown.clone(), |(_, label, _)| label.clone())
         }
         FieldInput::YesNo => match field.shown.as_str() {
-            "yes" => "Yes".to_owned(),
-            "no" => "No".to_owned(),
+            "yes" => say!(words, "Yes"),
+            "no" => say!(words, "No"),
             other => other.to_owned(),
         },
         _ if field.personal && !field.typed.is_empty() => field.typed.clone(),
@@ -143,15 +169,15 @@ fn answer_text(field: &FieldView) -> String {
 }
 
 /// The question with its choices and its unit keys.
-fn field(field: &FieldView) -> (CardField, Vec<Choice>, Vec<SharedString>) {
-    let (kind, range) = kind(&field.input);
+fn field(field: &FieldView, words: &Words) -> (CardField, Vec<Choice>, Vec<SharedString>) {
+    let (kind, range) = kind(&field.input, words);
     let shown = CardField {
         id: format!("{}.{}", field.group, field.id).into(),
         label: field.label.as_str().into(),
         help: field.help.as_str().into(),
         kind,
         answer: field.typed.as_str().into(),
-        signed: range.contains('-'),
+        signed: signed(&field.input),
         range: range.into(),
         fault: field.fault.as_str().into(),
         personal: field.personal,
@@ -165,24 +191,31 @@ fn field(field: &FieldView) -> (CardField, Vec<Choice>, Vec<SharedString>) {
         .take(4)
         .map(|unit| SharedString::from(*unit))
         .collect();
-    (shown, choices(&field.input), units)
+    (shown, choices(&field.input, words), units)
 }
 
-fn kind(input: &FieldInput) -> (FieldKind, String) {
+fn kind(input: &FieldInput, words: &Words) -> (FieldKind, String) {
     match input {
-        FieldInput::Text { most } => (FieldKind::Text, format!("At most {most} letters")),
+        FieldInput::Text { most } => (FieldKind::Text, say!(words, "At most {n} letters", n = most)),
         FieldInput::Choice(_) => (FieldKind::Choice, String::new()),
-        FieldInput::Quantity { range, .. } => (FieldKind::Quantity, format!("From {range}")),
+        FieldInput::Quantity { range, .. } => {
+            (FieldKind::Quantity, say!(words, "From {range}", range = range))
+        }
         FieldInput::YesNo => (FieldKind::YesNo, String::new()),
     }
 }
 
-fn choices(input: &FieldInput) -> Vec<Choice> {
+/// Whether the figure may lie below zero.
+fn signed(input: &FieldInput) -> bool {
+    matches!(input, FieldInput::Quantity { range, .. } if range.contains('-'))
+}
+
+fn choices(input: &FieldInput, words: &Words) -> Vec<Choice> {
     let choice = |key: &str, text: &str, refused: Option<&String>| Choice {
         key: key.into(),
         text: text.into(),
         note: refused
-            .map_or_else(String::new, |why| format!("Refused: {why}"))
+            .map_or_else(String::new, |why| say!(words, "Refused: {why}", why = why))
             .into(),
         enabled: refused.is_none(),
     };
@@ -191,7 +224,10 @@ fn choices(input: &FieldInput) -> Vec<Choice> {
             .iter()
             .map(|(key, label, refused)| choice(key, label, refused.as_ref()))
             .collect(),
-        FieldInput::YesNo => vec![choice("yes", "Yes", None), choice("no", "No", None)],
+        FieldInput::YesNo => vec![
+            choice("yes", words.say("Yes"), None),
+            choice("no", words.say("No"), None),
+        ],
         FieldInput::Text { .. } | FieldInput::Quantity { .. } => Vec::new(),
     }
 }

@@ -7,7 +7,9 @@ use super::{AccountLine, App, CloseOutPage, ClosingPage};
 use crate::page;
 use crate::page::sign::{EndPage, LinesPage};
 use crate::player::Event;
+use crate::say;
 use crate::session::Session;
+use crate::words::Words;
 use slint::ComponentHandle;
 
 /// Shows what closes a procedure.
@@ -20,23 +22,24 @@ pub(super) fn show_lines(app: &App, page: &LinesPage) {
 }
 
 /// Shows the account of the job and its two signatures.
-pub(super) fn show(app: &App, page: &EndPage) {
+pub(super) fn show(app: &App, page: &EndPage, words: &Words) {
     let view = app.global::<ClosingPage>();
-    super::fill(view.get_lines(), super::list(account(page)), |rows| {
+    super::fill(view.get_lines(), super::list(account(page, words)), |rows| {
         view.set_lines(rows)
     });
     view.set_statement(page.sign_off_statement.into());
     view.set_release_statement(page.release_statement.into());
     view.set_signed(page.signed_off);
-    view.set_signed_text("Signed".into());
+    view.set_signed_text(words.say("Signed").into());
     view.set_released(page.released);
-    view.set_released_text("Released".into());
+    view.set_released_text(words.say("Released").into());
     view.set_closed(page.closed);
     view.set_can_sign(!page.signed_off && page.unrestored.is_empty());
     view.set_can_release(page.signed_off && !page.released);
 }
 
-fn account(page: &EndPage) -> Vec<AccountLine> {
+fn account(page: &EndPage, words: &Words) -> Vec<AccountLine> {
+    let of = |n: usize, all: usize| say!(words, "{n} of {all}", n = n, all = all);
     let line = |label: &str, value: String, settled: bool| AccountLine {
         label: label.into(),
         value: value.into(),
@@ -51,34 +54,48 @@ fn account(page: &EndPage) -> Vec<AccountLine> {
         .count();
     let mut lines = vec![
         line(
-            "Steps marked done",
-            format!("{} of {}", page.strip.done, page.strip.total),
+            words.say("Steps marked done"),
+            of(page.strip.done, page.strip.total),
             page.strip.done == page.strip.total,
         ),
         line(
-            "Hold points released",
-            format!("{released} of {holds}"),
+            words.say("Hold points released"),
+            of(released, holds),
             released == holds,
         ),
-        line("Deviations", deviations(page.deviations.len(), open), open == 0),
+        line(
+            words.say("Deviations"),
+            deviations(page.deviations.len(), open, words),
+            open == 0,
+        ),
     ];
     if page.unrestored.is_empty() {
-        lines.push(line("Temporary states", "all restored".to_owned(), true));
+        lines.push(line(
+            words.say("Temporary states"),
+            say!(words, "all restored"),
+            true,
+        ));
     }
-    lines.extend(
-        page.unrestored
-            .iter()
-            .map(|state| line(&format!("Still to be restored: {state}"), String::new(), false)),
-    );
-    lines.push(line("Entries in the record", page.entries.to_string(), true));
+    lines.extend(page.unrestored.iter().map(|state| {
+        line(
+            &say!(words, "Still to be restored: {state}", state = state),
+            String::new(),
+            false,
+        )
+    }));
+    lines.push(line(
+        words.say("Entries in the record"),
+        page.entries.to_string(),
+        true,
+    ));
     lines
 }
 
-fn deviations(all: usize, open: usize) -> String {
+fn deviations(all: usize, open: usize, words: &Words) -> String {
     match (all, open) {
-        (0, _) => "none".to_owned(),
-        (all, 0) => format!("{all}, all settled"),
-        (all, open) => format!("{all}, {open} open"),
+        (0, _) => say!(words, "none"),
+        (all, 0) => say!(words, "{all}, all settled", all = all),
+        (all, open) => say!(words, "{all}, {open} open", all = all, open = open),
     }
 }
 

@@ -9,45 +9,17 @@ use super::place::{self, Around};
 use super::record::RecordView;
 use super::shop::Shop;
 use super::sign::Sheet;
+pub(super) use super::trouble::Trouble;
 use super::{
-    App, Frame, Place, Tokens, before, calculators, card, figure, frame, hold, jobs, keypad, question,
-    record, sign_on, strip,
+    App, Frame, Place, before, calculators, card, figure, frame, hold, jobs, keypad, question, record,
+    sign_on, strip,
 };
 use crate::page::sign::QuestionPage;
 use crate::page::{self, Page, Strip};
+use crate::say;
 use crate::session::Session;
+use crate::words::Words;
 use slint::{ComponentHandle, Weak};
-use thiserror::Error;
-
-/// Why a touch did not do what it should; its text says what to do next.
-#[derive(Debug, Error)]
-pub(super) enum Trouble {
-    /// The player does not allow it now.
-    #[error("{0}")]
-    Refused(String),
-    /// The world failed: disk, keys, window.
-    #[error("{0}")]
-    Failed(String),
-}
-
-impl Trouble {
-    /// The screen showed something that is no longer what comes now.
-    pub fn moved_on() -> Self {
-        Self::Refused("The job has moved on. Look at the page again and touch once more.".to_owned())
-    }
-
-    /// Nobody is signed on.
-    pub fn nobody() -> Self {
-        Self::Refused("Nobody is signed on. Pick your name and enter your passphrase.".to_owned())
-    }
-
-    fn title(&self) -> &'static str {
-        match self {
-            Self::Refused(_) => "Not now",
-            Self::Failed(_) => "That did not work",
-        }
-    }
-}
 
 /// What a touch comes to.
 pub(super) type Done = Result<(), Trouble>;
@@ -104,12 +76,15 @@ pub(super) struct Desk {
     pub sums: Sums,
     pub list: jobs::List,
     pub welcome: sign_on::Welcome,
+    /// What the tablet speaks, also while the session is away.
+    pub words: Words,
 }
 
 impl Desk {
     pub fn new(app: &App, shop: Shop) -> Self {
         Self {
             app: app.as_weak(),
+            words: shop.session().map(Session::words).unwrap_or_default(),
             shop,
             overlay: None,
             finger: Finger::default(),
@@ -125,17 +100,13 @@ impl Desk {
 
     /// The window.
     pub fn app(&self) -> Result<App, Trouble> {
-        self.app
-            .upgrade()
-            .ok_or_else(|| Trouble::Failed("The window is closed.".to_owned()))
+        self.app.upgrade().ok_or(Trouble::Window)
     }
 
     /// The page of what comes now in the open job.
     pub fn page(&self) -> Result<Page, Trouble> {
         let session = self.shop.session();
-        session
-            .and_then(Session::page)
-            .ok_or_else(|| Trouble::Refused("No job is open. Open one first.".to_owned()))
+        session.and_then(Session::page).ok_or(Trouble::NoJob)
     }
 
     /// The card page of a job that is past its card.
@@ -236,17 +207,19 @@ impl Desk {
         let page = self.page()?;
         let name = |id: &str| self.name(id);
         let media = |path: &str| self.shop.media(path);
+        let words = &self.words;
         place::show(
             app,
             &page,
             &Around {
                 media: &media,
                 name: &name,
+                words,
             },
         );
         match &page {
-            Page::Card(page) => card::show(app, page, &self.finger),
-            Page::Hold(page) => hold::show(app, page, false, self.again.as_deref(), &name),
+            Page::Card(page) => card::show(app, page, &self.finger, words),
+            Page::Hold(page) => hold::show(app, page, false, self.again.as_deref(), &name, words),
             _ => {}
         }
         Ok(app.global::<Frame>().get_place())
@@ -254,20 +227,20 @@ impl Desk {
 
     fn show_overlay(&mut self, app: &App, overlay: &Overlay) -> Result<Place, Trouble> {
         match overlay {
-            Overlay::Plan(chosen) => strip::show(app, &self.strip()?, *chosen),
-            Overlay::Card => card::show(app, &self.card_again()?, &self.finger),
+            Overlay::Plan(chosen) => strip::show(app, &self.strip()?, *chosen, &self.words),
+            Overlay::Card => card::show(app, &self.card_again()?, &self.finger, &self.words),
             Overlay::Hazards(first) => {
                 let page = self.step_page()?;
                 before::show_hazards(app, &page.procedure_title, &page.hazards, *first, true);
             }
-            Overlay::Figure(place) => figure::show(app, &self.figure(*place)?),
+            Overlay::Figure(place) => figure::show(app, &self.figure(*place)?, &self.words),
             Overlay::BeforeHazards => self.show_hazards_before(app)?,
             Overlay::Keypad(target) => self.show_keypad(app, target)?,
             Overlay::Answered(page, choice) => question::show(app, page, Some(*choice)),
-            Overlay::Record(view) => record::show(app, view, &|id| self.name(id)),
+            Overlay::Record(view) => record::show(app, view, &|id| self.name(id), &self.words),
             Overlay::Calculators => match self.form() {
-                Some(form) => calculators::show(app, &form, self.sums.place),
-                None => calculators::show_list(app),
+                Some(form) => calculators::show(app, &form, self.sums.place, &self.words),
+                None => calculators::show_list(app, &self.words),
             },
             Overlay::About => {}
         }
@@ -276,7 +249,7 @@ impl Desk {
 
     fn show_hazards_before(&self, app: &App) -> Done {
         if let Page::Before(page) = self.page()? {
-            let title = format!("Before: {}", page.title);
+            let title = say!(self.words, "Before: {procedure}", procedure = page.title);
             before::show_hazards(app, &title, &page.hazards, 0, false);
         }
         Ok(())
@@ -289,7 +262,8 @@ impl Desk {
                 let page = self.step_page()?;
                 let reading = page.readings.iter().find(|reading| reading.name == *name);
                 let reading = reading.ok_or_else(Trouble::moved_on)?;
-                keypad::show(app, &keypad::asked(reading, &page), &self.draft, &lapsed);
+                let asked = keypad::asked(reading, &page, &self.words);
+                keypad::show(app, &asked, &self.draft, &lapsed, &self.words);
             }
             Target::Input(name) => {
                 let form = self.form().ok_or_else(Trouble::moved_on)?;
@@ -298,7 +272,8 @@ impl Desk {
                     .iter()
                     .find(|input| input.name == *name)
                     .ok_or_else(Trouble::moved_on)?;
-                keypad::show(app, &keypad::asked_input(input), &self.draft, &lapsed);
+                let asked = keypad::asked_input(input, &self.words);
+                keypad::show(app, &asked, &self.draft, &lapsed, &self.words);
             }
         }
         Ok(())
@@ -333,20 +308,11 @@ impl Desk {
     fn tell(&mut self, trouble: &Trouble) {
         if let Ok(app) = self.app() {
             let frame = app.global::<Frame>();
-            frame.set_refusal_title(trouble.title().into());
-            frame.set_refusal_text(trouble.to_string().into());
+            frame.set_refusal_title(trouble.title(&self.words).into());
+            frame.set_refusal_text(trouble.says(&self.words).into());
             frame.set_refused(true);
         }
         // The page is brought up to date as far as it goes; the banner says the rest.
         let _ = self.refresh();
-    }
-
-    /// Day to night, or back.
-    pub fn toggle_theme(&mut self) -> Done {
-        let app = self.app()?;
-        let tokens = app.global::<Tokens>();
-        tokens.set_night(!tokens.get_night());
-        // Drawings are made in the colours of the theme.
-        self.refresh()
     }
 }

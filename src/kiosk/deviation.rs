@@ -7,18 +7,20 @@ use super::{App, DeviationPage, gauge};
 use crate::page;
 use crate::page::deviation::DeviationPage as Page;
 use crate::player::fact::Verdict;
+use crate::say;
+use crate::words::Words;
 use slint::ComponentHandle;
 
 /// Shows a deviation.
-pub(super) fn show(app: &App, page: &Page) {
+pub(super) fn show(app: &App, page: &Page, words: &Words) {
     let view = app.global::<DeviationPage>();
     let judged = verdict(page);
-    let picture = gauge::picture(page.gauge.as_ref(), judged);
+    let picture = gauge::picture(page.gauge.as_ref(), judged, words);
     view.set_title(page.what.as_str().into());
     view.set_step_text(page.command.as_str().into());
     view.set_value(picture.value_text.clone());
     view.set_verdict(gauge::verdict(judged));
-    view.set_verdict_text(gauge::verdict_text(judged, true).into());
+    view.set_verdict_text(words.say(gauge::verdict_text(judged, true)).into());
     view.set_gauge(picture);
     view.set_band(page.band.as_str().into());
     view.set_origin(origin(page).into());
@@ -27,20 +29,19 @@ pub(super) fn show(app: &App, page: &Page) {
         undecided => undecided,
     };
     view.set_because(because.into());
-    view.set_first(
-        format!(
-            "Entry {} of the record; what was read first stays there.",
-            page.number
-        )
-        .into(),
+    let first = say!(
+        words,
+        "Entry {n} of the record; what was read first stays there.",
+        n = page.number
     );
+    view.set_first(first.into());
     view.set_can_measure(page.can_measure_again);
-    view.set_rework_note(rework(page).into());
+    view.set_rework_note(rework(page, words).into());
     view.set_can_concede(page.no_concession.is_none());
     let note = page
         .no_concession
         .as_deref()
-        .unwrap_or("A concession: a supervisor gives a reason and signs.");
+        .unwrap_or(words.say("A concession: a supervisor gives a reason and signs."));
     view.set_concede_note(note.into());
 }
 
@@ -64,11 +65,16 @@ fn origin(page: &Page) -> String {
     }
 }
 
-fn rework(page: &Page) -> String {
+fn rework(page: &Page, words: &Words) -> String {
     match page.rework_reopens.as_slice() {
-        [] => "The step is open again.".to_owned(),
-        [one] => format!("Opens again: {one}"),
-        many => format!("Opens {} steps again, the first: {}", many.len(), many[0]),
+        [] => say!(words, "The step is open again."),
+        [one] => say!(words, "Opens again: {command}", command = one),
+        many => say!(
+            words,
+            "Opens {n} steps again, the first: {command}",
+            n = many.len(),
+            command = many[0]
+        ),
     }
 }
 

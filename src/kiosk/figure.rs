@@ -4,21 +4,23 @@ use super::desk::{Desk, Done, Overlay, Trouble};
 use super::wired::Wired;
 use super::{App, Fact, FigurePage, gauge, plot, step};
 use crate::page::step::FigureView;
+use crate::words::Words;
 use slint::{ComponentHandle, ModelRc};
 
 /// The plot's box in units of the layout: beside the way in words, above the plate at the foot.
 const BOX: (f32, f32) = (700.0, 424.0);
 
 /// Shows a figure's plot and its way.
-pub(super) fn show(app: &App, figure: &FigureView) {
+pub(super) fn show(app: &App, figure: &FigureView, words: &Words) {
     let view = app.global::<FigurePage>();
     view.set_label(figure.label.as_str().into());
     // Several results stand in their own list.
     let one = figure.verdict.is_some() || figure.outputs.len() < 2;
     view.set_value(if one { figure.result.as_str() } else { "" }.into());
-    view.set_band(step::must_be(&figure.band, false).into());
+    view.set_band(step::must_be(&figure.band, false, words).into());
     view.set_verdict(gauge::verdict(figure.verdict));
-    view.set_verdict_text(gauge::verdict_text(figure.verdict, figure.gauge.is_some()).into());
+    let verdict = gauge::verdict_text(figure.verdict, figure.gauge.is_some());
+    view.set_verdict_text(words.say(verdict).into());
     view.set_title(figure.calculator.as_str().into());
     view.set_plot(plot::picture(figure.plot.as_ref(), BOX.0, BOX.1));
     super::fill(view.get_inputs(), facts(&figure.inputs), |rows| {

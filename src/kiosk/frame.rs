@@ -2,10 +2,11 @@
 
 use super::desk::{Desk, Done, Overlay};
 use super::wired::Wired;
-use super::{App, Frame, Place};
+use super::{App, Choice, Frame, Place};
 use crate::player::State;
-use crate::session::{PersonLine, Session};
-use slint::ComponentHandle;
+use crate::session::Session;
+use crate::words::{self, Words};
+use slint::{ComponentHandle, SharedString};
 
 /// Shows who works, on which job, at what time.
 pub(super) fn show(app: &App, desk: &Desk) {
@@ -16,7 +17,9 @@ pub(super) fn show(app: &App, desk: &Desk) {
     frame.set_practice(desk.shop.state().is_some_and(State::practice));
     let person = desk.shop.person();
     frame.set_signed_on(person.is_some());
-    let (name, roles) = person.map_or_else(Default::default, |person| (person.name.clone(), roles(&person)));
+    let (name, roles) = person.map_or_else(Default::default, |person| {
+        (person.name.clone(), person.roles_said(&desk.words))
+    });
     frame.set_person(name.into());
     frame.set_role(roles.into());
     frame.set_clock(
@@ -26,11 +29,22 @@ pub(super) fn show(app: &App, desk: &Desk) {
             .into(),
     );
     frame.set_can_go_back(can_go_back(desk));
+    show_languages(&frame, &desk.words);
 }
 
-/// The roles as a person reads them.
-pub(super) fn roles(person: &PersonLine) -> String {
-    capital(&person.roles.join(", "))
+/// The languages of the program, each by its own name, and the one that is spoken.
+fn show_languages(frame: &Frame<'_>, words: &Words) {
+    let languages = words::languages();
+    let choices = languages.iter().map(|(language, name)| Choice {
+        key: language.tag().into(),
+        text: (*name).into(),
+        note: "".into(),
+        enabled: true,
+    });
+    super::fill(frame.get_languages(), super::list(choices), |rows| {
+        frame.set_languages(rows)
+    });
+    frame.set_language(words.language().tag().into());
 }
 
 /// The words with a capital letter in front.
@@ -72,6 +86,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     frame.on_back(desk.on(Desk::back));
     frame.on_sign_off(desk.on(Desk::sign_off));
     frame.on_toggle_theme(desk.on(Desk::toggle_theme));
+    frame.on_choose_language(desk.on_with(|desk, tag: SharedString| desk.choose_language(&tag)));
     frame.on_stirred(desk.on(|_| Ok(())));
     frame.on_quit(|| {
         // Outside an event loop there is nothing to leave.

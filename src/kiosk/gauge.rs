@@ -4,6 +4,9 @@ use super::{GaugePicture, GuardZone, Verdict};
 use crate::page::Gauge;
 use crate::player::fact;
 use crate::quantity::{Quantity, Unit};
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 
 /// The verdict as the screen knows it.
 pub(super) fn verdict(verdict: Option<fact::Verdict>) -> Verdict {
@@ -22,23 +25,23 @@ pub(super) fn verdict(verdict: Option<fact::Verdict>) -> Verdict {
 pub(super) fn verdict_text(verdict: Option<fact::Verdict>, measured: bool) -> &'static str {
     match verdict {
         None => "",
-        Some(fact::Verdict::In) if measured => "In its band",
-        Some(fact::Verdict::In) => "As it must be",
-        Some(fact::Verdict::Undecided) => "Too near a limit",
-        Some(fact::Verdict::Below) => "Below its band",
-        Some(fact::Verdict::Above) => "Above its band",
-        Some(fact::Verdict::NotAmong) => "Not as it must be",
-        Some(fact::Verdict::Unjudged) => "Not judged",
+        Some(fact::Verdict::In) if measured => to_say!("In its band"),
+        Some(fact::Verdict::In) => to_say!("As it must be"),
+        Some(fact::Verdict::Undecided) => to_say!("Too near a limit"),
+        Some(fact::Verdict::Below) => to_say!("Below its band"),
+        Some(fact::Verdict::Above) => to_say!("Above its band"),
+        Some(fact::Verdict::NotAmong) => to_say!("Not as it must be"),
+        Some(fact::Verdict::Unjudged) => to_say!("Not judged"),
     }
 }
 
 /// The picture of a gauge; an empty one where there is no band to draw.
-pub(super) fn picture(gauge: Option<&Gauge>, judged: Option<fact::Verdict>) -> GaugePicture {
+pub(super) fn picture(gauge: Option<&Gauge>, judged: Option<fact::Verdict>, words: &Words) -> GaugePicture {
     let Some(gauge) = gauge else {
         return GaugePicture::default();
     };
     let place = |number: Option<f64>| number.map_or(0.0, |number| gauge.place(number) as f32);
-    let words = |number: Option<f64>| number.map_or_else(String::new, |number| shown(number, gauge.unit));
+    let text = |number: Option<f64>| number.map_or_else(String::new, |number| shown(number, gauge.unit));
     let ticks: Vec<f32> = gauge.ticks.iter().map(|tick| place(Some(*tick))).collect();
     let zones = gauge.guard_zones();
     let guards: Vec<GuardZone> = zones.iter().map(|zone| guard_zone(gauge, *zone)).collect();
@@ -48,14 +51,14 @@ pub(super) fn picture(gauge: Option<&Gauge>, judged: Option<fact::Verdict>) -> G
         high: place(gauge.high),
         has_low: gauge.low.is_some(),
         has_high: gauge.high.is_some(),
-        low_text: words(gauge.low).into(),
-        high_text: words(gauge.high).into(),
+        low_text: text(gauge.low).into(),
+        high_text: text(gauge.high).into(),
         value: place(gauge.value),
         has_value: gauge.value.is_some(),
-        value_text: words(gauge.value).into(),
+        value_text: text(gauge.value).into(),
         ticks: super::list(ticks),
         guards: super::list(guards),
-        guard_text: guard_text(gauge).into(),
+        guard_text: guard_text(gauge, words).into(),
         verdict: verdict(judged),
     }
 }
@@ -68,13 +71,21 @@ fn guard_zone(gauge: &Gauge, (from, to): (f64, f64)) -> GuardZone {
 }
 
 /// The guarded ends in words, for those who cannot see the hatching.
-fn guard_text(gauge: &Gauge) -> String {
-    let zone =
-        |(from, to): &(f64, f64)| format!("{} to {}", shown(*from, gauge.unit), shown(*to, gauge.unit));
+fn guard_text(gauge: &Gauge, words: &Words) -> String {
+    let zone = |(from, to): &(f64, f64)| {
+        let (low, high) = (shown(*from, gauge.unit), shown(*to, gauge.unit));
+        say!(words, "{low} to {high}", low = low, high = high)
+    };
     let zones: Vec<String> = gauge.guard_zones().iter().map(zone).collect();
     match zones.as_slice() {
         [] => String::new(),
-        zones => format!("Not decided from {}", zones.join(" and from ")),
+        [one] => say!(words, "Not decided from {zone}", zone = one),
+        [one, other, ..] => say!(
+            words,
+            "Not decided from {zone} and from {other}",
+            zone = one,
+            other = other
+        ),
     }
 }
 
@@ -101,7 +112,7 @@ mod tests {
             ticks: vec![32.0],
             band: "at least 33 psi".to_owned(),
         };
-        let picture = picture(Some(&gauge), Some(fact::Verdict::In));
+        let picture = picture(Some(&gauge), Some(fact::Verdict::In), &Words::english());
         assert!((picture.low - 0.3).abs() < 1e-6 && (picture.value - 0.5).abs() < 1e-6);
         assert!(picture.has_low && !picture.has_high);
         assert_eq!(

@@ -3,6 +3,7 @@
 use super::place::{self, Around};
 use super::{App, Frame, Tokens};
 use crate::page::Page;
+use crate::words::Words;
 use image::RgbaImage;
 use slint::platform::software_renderer::{MinimalSoftwareWindow, RepaintBufferType};
 use slint::platform::{Platform, PlatformError, WindowAdapter};
@@ -66,6 +67,7 @@ impl Easel {
         slint::platform::set_platform(Box::new(platform))
             .map_err(|error| PlatformError::Other(error.to_string()))?;
         let app = App::new()?;
+        super::settings::speak(&Words::english());
         let easel = Self { app, window, clock };
         easel.resize(width, height);
         easel.app.show()?;
@@ -95,6 +97,15 @@ impl Easel {
     /// Day or night colours.
     pub fn set_night(&self, night: bool) {
         self.app.global::<Tokens>().set_night(night);
+    }
+
+    /// The language of the texts that stand on the screen itself.
+    pub fn speak(&self, words: &Words) {
+        super::settings::speak(words);
+        self.app
+            .global::<Frame>()
+            .set_language(words.language().tag().into());
+        self.settle();
     }
 
     /// Shows a page of a job as the kiosk would.

@@ -7,6 +7,9 @@ use super::{App, CoveredStep, HoldPage, ReadingRow, gauge, step};
 use crate::page;
 use crate::page::sign::{CoveredLine, CoveredValue, PointPage};
 use crate::player::Event;
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use slint::ComponentHandle;
 
 /// Shows a point; `again` says which covered steps are chosen to be done again.
@@ -16,22 +19,27 @@ pub(super) fn show(
     witness: bool,
     again: Option<&[bool]>,
     names: &dyn Fn(&str) -> String,
+    words: &Words,
 ) {
     let view = app.global::<HoldPage>();
     view.set_witness(witness);
     view.set_sending_back(again.is_some());
     let again = again.unwrap_or_default();
-    let kind = if witness { "Witness point" } else { "Hold point" };
-    view.set_title(format!("{kind}: {}", page.procedure_title).into());
+    let kind = if witness {
+        to_say!("Witness point")
+    } else {
+        to_say!("Hold point")
+    };
+    view.set_title(format!("{}: {}", words.say(kind), page.procedure_title).into());
     view.set_says(page.says.as_str().into());
-    view.set_done_by(done_by(page, witness, names).into());
+    view.set_done_by(done_by(page, witness, names, words).into());
     super::fill(
         view.get_covered(),
         super::list(
             page.covered
                 .iter()
                 .enumerate()
-                .map(|(place, line)| covered(place, line, names)),
+                .map(|(place, line)| covered(place, line, names, words)),
         ),
         |rows| view.set_covered(rows),
     );
@@ -42,40 +50,38 @@ pub(super) fn show(
     super::fill(view.get_again(), super::list(again), |rows| view.set_again(rows));
 }
 
-fn done_by(page: &PointPage, witness: bool, names: &dyn Fn(&str) -> String) -> String {
+fn done_by(page: &PointPage, witness: bool, names: &dyn Fn(&str) -> String, words: &Words) -> String {
     let workers: Vec<String> = page.workers.iter().map(|id| names(id)).collect();
-    let who = format!("Work done by {}.", workers.join(" and "));
+    let workers = workers.join(&format!(" {} ", words.say("and")));
+    let who = say!(words, "Work done by {who}.", who = workers);
     if witness {
         who
     } else {
-        format!("{who} Somebody else must release it.")
+        format!("{who} {}", words.say("Somebody else must release it."))
     }
 }
 
-fn covered(place: usize, line: &CoveredLine, names: &dyn Fn(&str) -> String) -> CoveredStep {
+fn covered(place: usize, line: &CoveredLine, names: &dyn Fn(&str) -> String, words: &Words) -> CoveredStep {
     CoveredStep {
         title: (place + 1).to_string().into(),
         command: line.command.as_str().into(),
         by: names(&line.by).into(),
-        readings: super::list(line.values.iter().map(value)),
+        readings: super::list(line.values.iter().map(|row| value(row, words))),
         deviation: line.deviations.join("; ").into(),
     }
 }
 
-fn value(value: &CoveredValue) -> ReadingRow {
+fn value(value: &CoveredValue, words: &Words) -> ReadingRow {
+    let measured = value
+        .shown
+        .starts_with(|letter: char| letter.is_ascii_digit() || letter == '-');
     ReadingRow {
         label: value.label.as_str().into(),
         value: value.shown.as_str().into(),
-        band: step::must_be(&value.band, false).into(),
+        band: step::must_be(&value.band, false, words).into(),
         with: value.with.as_str().into(),
         verdict: gauge::verdict(value.verdict),
-        verdict_text: gauge::verdict_text(
-            value.verdict,
-            value
-                .shown
-                .starts_with(|letter: char| letter.is_ascii_digit() || letter == '-'),
-        )
-        .into(),
+        verdict_text: words.say(gauge::verdict_text(value.verdict, measured)).into(),
         ..ReadingRow::default()
     }
 }

@@ -5,7 +5,10 @@ use super::finger::Finger;
 use super::wired::Wired;
 use super::{App, Choice, Fact, JobRow, JobState, JobsPage};
 use crate::procedure::Job;
+use crate::say;
 use crate::session::JobLine;
+use crate::to_say;
+use crate::words::Words;
 use slint::{ComponentHandle, SharedString};
 
 /// Which jobs are listed, and which is chosen.
@@ -22,11 +25,11 @@ pub(super) struct List {
 pub(super) fn show(app: &App, desk: &mut Desk) {
     let lines = desk.list.lines.take().unwrap_or_else(|| desk.shop.jobs());
     desk.list.lines = Some(lines);
-    show_list(app, &desk.list);
+    show_list(app, &desk.list, &desk.words);
     show_kinds(app, desk);
 }
 
-fn show_list(app: &App, list: &List) {
+fn show_list(app: &App, list: &List, words: &Words) {
     let view = app.global::<JobsPage>();
     let all = list.lines.as_deref().unwrap_or_default();
     let count = |wanted: JobState| all.iter().filter(|line| state(line) == wanted).count() as i32;
@@ -36,18 +39,18 @@ fn show_list(app: &App, list: &List) {
     view.set_shown(list.shown);
     let lines = shown(list);
     let chosen = lines.get(list.chosen).copied();
-    let rows = super::list(lines.iter().copied().map(row));
+    let rows = super::list(lines.iter().copied().map(|line| row(line, words)));
     super::fill(view.get_rows(), rows, |rows| view.set_rows(rows));
     view.set_chosen(list.chosen as i32);
-    let rows = super::list(chosen.map_or_else(Vec::new, facts));
+    let rows = super::list(chosen.map_or_else(Vec::new, |line| facts(line, words)));
     super::fill(view.get_facts(), rows, |rows| view.set_facts(rows));
     let closed = chosen.is_some_and(|line| line.closed.is_some());
     let open_text = if closed {
-        "Look at this job"
+        to_say!("Look at this job")
     } else {
-        "Go on with this job"
+        to_say!("Go on with this job")
     };
-    view.set_open_text(open_text.into());
+    view.set_open_text(words.say(open_text).into());
     view.set_can_open(chosen.is_some());
 }
 
@@ -59,7 +62,13 @@ fn show_kinds(app: &App, desk: &Desk) {
     let kinds = jobs.iter().map(|job| Choice {
         key: job.id.as_str().into(),
         text: job.title.as_str().into(),
-        note: format!("{} procedures, revision {}", job.procedures.len(), job.revision).into(),
+        note: say!(
+            desk.words,
+            "{n} procedure, revision {revision}" | "{n} procedures, revision {revision}",
+            n = job.procedures.len() as u64,
+            revision = job.revision
+        )
+        .into(),
         enabled: true,
     });
     super::fill(view.get_kinds(), super::list(kinds), |rows| view.set_kinds(rows));
@@ -91,7 +100,7 @@ fn shown(list: &List) -> Vec<&JobLine> {
     all.iter().filter(|line| state(line) == list.shown).collect()
 }
 
-fn row(line: &JobLine) -> JobRow {
+fn row(line: &JobLine, words: &Words) -> JobRow {
     let closed = line.closed.is_some();
     JobRow {
         number: line.number.as_str().into(),
@@ -107,7 +116,10 @@ fn row(line: &JobLine) -> JobRow {
         progress_text: line
             .closed
             .as_ref()
-            .map_or_else(|| format!("Opened {}", line.opened), |at| format!("Closed {at}"))
+            .map_or_else(
+                || say!(words, "Opened {at}", at = line.opened),
+                |at| say!(words, "Closed {at}", at = at),
+            )
             .into(),
         opened: line.opened.as_str().into(),
         whole: true,
@@ -115,19 +127,19 @@ fn row(line: &JobLine) -> JobRow {
     }
 }
 
-fn facts(line: &JobLine) -> Vec<Fact> {
+fn facts(line: &JobLine, words: &Words) -> Vec<Fact> {
     let fact = |label: &str, value: &str| Fact {
         label: label.into(),
         value: value.into(),
     };
-    let mut facts = vec![fact("Work", &line.title)];
+    let mut facts = vec![fact(words.say("Work"), &line.title)];
     if !line.about.is_empty() {
-        facts.insert(0, fact("On", &line.about));
+        facts.insert(0, fact(words.say("On"), &line.about));
     }
-    facts.push(fact("Opened", &line.opened));
-    facts.extend(line.closed.as_ref().map(|at| fact("Closed", at)));
+    facts.push(fact(words.say("Opened"), &line.opened));
+    facts.extend(line.closed.as_ref().map(|at| fact(words.say("Closed"), at)));
     if line.practice {
-        facts.push(fact("Practice", "Never counts as proof"));
+        facts.push(fact(words.say("Practice"), words.say("Never counts as proof")));
     }
     facts
 }
@@ -170,8 +182,7 @@ impl Desk {
     fn chosen_number(&self) -> Result<String, Trouble> {
         let lines = shown(&self.list);
         let line = lines.get(self.list.chosen);
-        line.map(|line| line.number.clone())
-            .ok_or_else(|| Trouble::Refused("Choose a job first.".to_owned()))
+        line.map(|line| line.number.clone()).ok_or(Trouble::NoneChosen)
     }
 
     /// On with the chosen job, at the step where it stood.
@@ -179,7 +190,10 @@ impl Desk {
         let number = self.chosen_number()?;
         self.finger = Finger::default();
         self.beside(
-            move |session| session.resume(&number),
+            move |session| {
+                session.resume(&number)?;
+                session.speak_in_job()
+            },
             |desk, result| result.and_then(|()| desk.went_on()),
         )
     }

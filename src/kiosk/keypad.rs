@@ -1,6 +1,6 @@
 //! The keypad: what is typed so far, and where it would stand on the gauge.
 
-use super::desk::{Desk, Done, Overlay, Trouble};
+use super::desk::{Desk, Done, Overlay};
 use super::frame::capital;
 use super::wired::Wired;
 use super::{App, Choice, EntryKind, KeypadPage, gauge};
@@ -9,6 +9,9 @@ use crate::page::calculator::InputView;
 use crate::page::step::{InstrumentView, ReadingInput, ReadingView, StepPage};
 use crate::player::Event;
 use crate::quantity::{Quantity, Unit};
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use slint::{ComponentHandle, SharedString};
 
 /// No figure that a person types has more characters.
@@ -78,18 +81,18 @@ pub(super) struct Asked<'a> {
 }
 
 /// A reading as the keypad asks for it.
-pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage) -> Asked<'a> {
+pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage, words: &Words) -> Asked<'a> {
     let (kind, units, choices) = match &reading.kind {
         ReadingInput::Number { units } => (EntryKind::Number, units.as_slice(), Vec::new()),
-        ReadingInput::YesNo => (EntryKind::YesNo, &[][..], yes_no()),
+        ReadingInput::YesNo => (EntryKind::YesNo, &[][..], yes_no(words)),
         ReadingInput::Choice(options) => (EntryKind::Choice, &[][..], options.clone()),
         ReadingInput::Text { .. } => (EntryKind::Text, &[][..], Vec::new()),
     };
     let band = reading.band.trim_end_matches('.');
     let origin = match reading.origin.trim_end_matches('.') {
         "" => reading.band.clone(),
-        origin if origin == band => format!("Must be: {band}."),
-        origin => format!("Must be: {band}. {origin}."),
+        origin if origin == band => format!("{}.", say!(words, "Must be: {band}", band = band)),
+        origin => format!("{}. {origin}.", say!(words, "Must be: {band}", band = band)),
     };
     Asked {
         id: format!("{}.{}", page.step, reading.name),
@@ -103,20 +106,26 @@ pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage) -> Asked<'a> 
         band: reading.band.clone(),
         instrument_kind: reading.instrument_kind.clone(),
         instruments: &reading.instruments,
-        enter: "Enter the reading",
+        enter: to_say!("Enter the reading"),
     }
 }
 
 /// The two answers of a yes/no question.
-pub(super) fn yes_no() -> Vec<(String, String)> {
+pub(super) fn yes_no(words: &Words) -> Vec<(String, String)> {
     vec![
-        ("yes".to_owned(), "Yes".to_owned()),
-        ("no".to_owned(), "No".to_owned()),
+        ("yes".to_owned(), say!(words, "Yes")),
+        ("no".to_owned(), say!(words, "No")),
     ]
 }
 
 /// Shows what is asked with what is typed so far.
-pub(super) fn show(app: &App, asked: &Asked<'_>, draft: &Draft, lapsed: &dyn Fn(&str) -> bool) {
+pub(super) fn show(
+    app: &App,
+    asked: &Asked<'_>,
+    draft: &Draft,
+    lapsed: &dyn Fn(&str) -> bool,
+    words: &Words,
+) {
     let view = app.global::<KeypadPage>();
     view.set_id(asked.id.as_str().into());
     view.set_kind(asked.kind);
@@ -132,7 +141,11 @@ pub(super) fn show(app: &App, asked: &Asked<'_>, draft: &Draft, lapsed: &dyn Fn(
         |rows| view.set_units(rows),
     );
     view.set_signed(asked.units.iter().any(|unit| signed(unit)));
-    view.set_gauge(gauge::picture(with_value(asked.gauge, draft).as_ref(), None));
+    view.set_gauge(gauge::picture(
+        with_value(asked.gauge, draft).as_ref(),
+        None,
+        words,
+    ));
     super::fill(
         view.get_choices(),
         super::list(asked.choices.iter().map(|(key, text)| choice(key, text, ""))),
@@ -149,12 +162,12 @@ pub(super) fn show(app: &App, asked: &Asked<'_>, draft: &Draft, lapsed: &dyn Fn(
             asked
                 .instruments
                 .iter()
-                .map(|tool| instrument(tool, lapsed(&tool.due))),
+                .map(|tool| instrument(tool, lapsed(&tool.due), words)),
         ),
         |rows| view.set_instruments(rows),
     );
     view.set_can_enter(!draft.answer().is_empty());
-    view.set_enter_text(asked.enter.into());
+    view.set_enter_text(words.say(asked.enter).into());
 }
 
 /// Temperatures alone go below zero at a car; pressures here are above the surrounding air.
@@ -180,11 +193,20 @@ fn choice(key: &str, text: &str, note: &str) -> Choice {
     }
 }
 
-fn instrument(tool: &InstrumentView, lapsed: bool) -> Choice {
+fn instrument(tool: &InstrumentView, lapsed: bool, words: &Words) -> Choice {
     let note = match &tool.too_coarse {
-        _ if lapsed => format!("{}. Calibration lapsed on {}", tool.serial, tool.due),
+        _ if lapsed => format!(
+            "{}. {}",
+            tool.serial,
+            say!(words, "Calibration lapsed on {day}", day = tool.due)
+        ),
         Some(why) => format!("{}. {}", tool.serial, super::frame::capital(why)),
-        None => format!("{}, {}, calibrated until {}", tool.serial, tool.range, tool.due),
+        None => format!(
+            "{}, {}, {}",
+            tool.serial,
+            tool.range,
+            say!(words, "calibrated until {day}", day = tool.due)
+        ),
     };
     Choice {
         enabled: !lapsed && tool.too_coarse.is_none(),
@@ -202,14 +224,14 @@ pub(super) enum Target {
 }
 
 /// An input of a calculator as the keypad asks for it.
-pub(super) fn asked_input(input: &InputView) -> Asked<'_> {
+pub(super) fn asked_input<'a>(input: &'a InputView, words: &Words) -> Asked<'a> {
     let choices = input
         .choices
         .iter()
-        .map(|choice| ((*choice).to_owned(), choice.replace('-', " ")));
+        .map(|choice| ((*choice).to_owned(), words.say(choice).replace('-', " ")));
     Asked {
         id: input.name.to_owned(),
-        label: format!("{}, {}", input.label, input.about),
+        label: format!("{}, {}", words.say(input.label), words.say(input.about)),
         command: String::new(),
         origin: if input.choices.is_empty() {
             capital(&input.range)
@@ -227,7 +249,7 @@ pub(super) fn asked_input(input: &InputView) -> Asked<'_> {
         band: String::new(),
         instrument_kind: None,
         instruments: &[],
-        enter: "Enter",
+        enter: to_say!("Enter"),
     }
 }
 
@@ -307,11 +329,13 @@ impl Desk {
                         desk.instrument_used = instrument.or(desk.instrument_used.take());
                         desk.went_on()
                     }
-                    Err(Trouble::Refused(text)) => {
-                        desk.draft.fault = text;
-                        desk.refresh()
-                    }
-                    Err(trouble) => Err(trouble),
+                    Err(trouble) => match trouble.refusal(&desk.words) {
+                        Some(text) => {
+                            desk.draft.fault = text;
+                            desk.refresh()
+                        }
+                        None => Err(trouble),
+                    },
                 })
             }
         }

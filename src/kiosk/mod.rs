@@ -7,6 +7,8 @@
 //! | `wired` | the desk as callbacks hold it |
 //! | `finger` | where the person is on the job card |
 //! | `shop` | what the desk asks of the session |
+//! | `settings` | how the tablet looks and speaks |
+//! | `trouble` | why a touch did not do what it should |
 //! | `place` | the page of what comes now |
 //! | `plot` | a plot as paths and words |
 //! | `headless` | the screen in memory, for pictures and tests |
@@ -41,12 +43,14 @@ mod place;
 mod plot;
 mod question;
 mod record;
+mod settings;
 mod shop;
 mod sign;
 mod sign_on;
 mod step;
 mod strip;
 mod tour;
+mod trouble;
 mod wired;
 
 pub use drawn::*;
@@ -72,11 +76,11 @@ pub fn run(session: Session) -> Result<(), String> {
 fn open(session: Session) -> Result<(), PlatformError> {
     fonts::make_sure();
     let app = App::new()?;
-    let recovered = session.recovered.join("\n");
+    let (recovered, words) = (session.recovered.join("\n"), session.words());
     join(&app, session);
     if !recovered.is_empty() {
         let frame = app.global::<Frame>();
-        frame.set_refusal_title("Put right after an interruption".into());
+        frame.set_refusal_title(words.say("Put right after an interruption").into());
         frame.set_refusal_text(recovered.into());
         frame.set_refused(true);
     }
@@ -86,6 +90,7 @@ fn open(session: Session) -> Result<(), PlatformError> {
 
 /// Joins a screen to a shop: from now on its touches act on the session.
 pub fn join(app: &App, session: Session) {
+    settings::show(app, &session);
     let desk = Wired::new(Desk::new(app, Shop::new(session)));
     for wire in [
         before::wire,

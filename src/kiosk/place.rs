@@ -3,6 +3,8 @@
 use super::{App, Frame, Place, before, card, closing, deviation, hold, question, step};
 use crate::page::Page;
 use crate::procedure::picture;
+use crate::say;
+use crate::words::Words;
 use slint::{ComponentHandle, Image};
 
 /// What pages need beside themselves.
@@ -11,6 +13,8 @@ pub struct Around<'a> {
     pub media: &'a dyn Fn(&str) -> Option<Vec<u8>>,
     /// The name of a person by their id.
     pub name: &'a dyn Fn(&str) -> String,
+    /// The language in which the page is said.
+    pub words: &'a Words,
 }
 
 impl Around<'_> {
@@ -32,20 +36,25 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
 }
 
 fn draw(app: &App, page: &Page, around: &Around<'_>) {
+    let words = around.words;
     match page {
-        Page::Card(page) => card::show_findings(app, page),
-        Page::Before(page) => before::show(app, page),
+        Page::Card(page) => card::show_findings(app, page, words),
+        Page::Before(page) => before::show(app, page, words),
         Page::Step(page) if !page.to_acknowledge.is_empty() => {
-            let title = format!("Before the next step of: {}", page.procedure_title);
+            let title = say!(
+                words,
+                "Before the next step of: {procedure}",
+                procedure = page.procedure_title
+            );
             before::show_hazards(app, &title, &page.to_acknowledge, 0, false);
         }
         Page::Step(page) => step::show(app, page, around),
-        Page::Deviation(page) => deviation::show(app, page),
+        Page::Deviation(page) => deviation::show(app, page, words),
         Page::Question(page) => question::show(app, page, None),
-        Page::Witness(page) => hold::show(app, page, true, None, around.name),
-        Page::Hold(page) => hold::show(app, page, false, None, around.name),
+        Page::Witness(page) => hold::show(app, page, true, None, around.name, words),
+        Page::Hold(page) => hold::show(app, page, false, None, around.name, words),
         Page::CloseOut(page) => closing::show_lines(app, page),
-        Page::End(page) | Page::Closed(page) => closing::show(app, page),
+        Page::End(page) | Page::Closed(page) => closing::show(app, page, words),
     }
 }
 

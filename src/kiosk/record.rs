@@ -6,7 +6,9 @@ use super::{App, EntryRow, RecordPage};
 use crate::audit::{self, Against, Report, Standing};
 use crate::disk::Folder;
 use crate::page::{self, record::RecordLine};
+use crate::say;
 use crate::session::{Session, SessionError, verify};
+use crate::words::Words;
 use slint::ComponentHandle;
 
 /// A record as it was just verified from its files.
@@ -43,7 +45,7 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
         practice: report.standing == Standing::Practice,
         lines: verified.facts.iter().map(page::record::line).collect(),
         whole: report.whole(),
-        state: state(report),
+        state: state(report, &session.words()),
         faults: report
             .faults()
             .chain(report.remarks())
@@ -67,21 +69,36 @@ const ON_A_PAGE: usize = 40;
 /// More findings than this are read with `witnessmark verify`.
 const MOST_FAULTS: usize = 6;
 
-fn state(report: &Report) -> String {
+fn state(report: &Report, words: &Words) -> String {
     let entries = report.entries;
     match (report.whole(), report.standing) {
-        (true, Standing::Open) => format!("Whole as far as it goes: {entries} entries, still open."),
-        (true, Standing::Closed) => format!("Whole: {entries} entries, closed."),
-        (true, Standing::Practice) => format!("Whole: {entries} entries of practice."),
-        (false, _) => format!(
-            "BROKEN: {}. Keep a copy of the folder.",
-            findings(report.faults().count())
+        (true, Standing::Open) => say!(
+            words,
+            "Whole as far as it goes: {n} entry, still open."
+                | "Whole as far as it goes: {n} entries, still open.",
+            n = entries
+        ),
+        (true, Standing::Closed) => say!(
+            words,
+            "Whole: {n} entry, closed." | "Whole: {n} entries, closed.",
+            n = entries
+        ),
+        (true, Standing::Practice) => say!(
+            words,
+            "Whole: {n} entry of practice." | "Whole: {n} entries of practice.",
+            n = entries
+        ),
+        (false, _) => say!(
+            words,
+            "BROKEN: {n} finding. Keep a copy of the folder."
+                | "BROKEN: {n} findings. Keep a copy of the folder.",
+            n = report.faults().count() as u64
         ),
     }
 }
 
 /// Shows the record.
-pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String) {
+pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String, words: &Words) {
     let view = app.global::<RecordPage>();
     view.set_title(format!("{} · {}", record.number, record.title).into());
     view.set_practice(record.practice);
@@ -93,7 +110,7 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
         .skip(record.turned * ON_A_PAGE)
         .take(ON_A_PAGE)
         .collect();
-    view.set_entries_text(entries_text(&newest, record.lines.len()).into());
+    view.set_entries_text(entries_text(&newest, record.lines.len(), words).into());
     view.set_has_newer(record.turned > 0);
     view.set_has_older((record.turned + 1) * ON_A_PAGE < record.lines.len());
     super::fill(
@@ -113,21 +130,16 @@ pub(super) fn show(app: &App, record: &RecordView, name: &dyn Fn(&str) -> String
     view.set_certificate(record.certificate.as_str().into());
 }
 
-fn findings(count: usize) -> String {
-    if count == 1 {
-        "1 finding".to_owned()
-    } else {
-        format!("{count} findings")
-    }
-}
-
-fn entries_text(newest: &[&RecordLine], all: usize) -> String {
+fn entries_text(newest: &[&RecordLine], all: usize, words: &Words) -> String {
     match (newest.first(), newest.last()) {
-        (Some(first), Some(last)) => format!(
-            "Entries {} to {} of {all}, counted from 0",
-            first.number, last.number
+        (Some(first), Some(last)) => say!(
+            words,
+            "Entries {first} to {last} of {all}, counted from 0",
+            first = first.number,
+            last = last.number,
+            all = all
         ),
-        _ => "No entry can be read".to_owned(),
+        _ => say!(words, "No entry can be read"),
     }
 }
 

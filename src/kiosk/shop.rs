@@ -2,8 +2,8 @@
 //! goes on beside the screen, which stays alive and says what is being done.
 
 use super::desk::{Desk, Done, Overlay, Trouble};
-use super::frame::capital;
 use crate::player::{Event, State};
+use crate::say;
 use crate::session::{JobLine, PersonLine, Session, SessionError, TypedCard, unlock};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
@@ -75,7 +75,7 @@ impl Shop {
     pub fn name(&self, id: &str) -> String {
         let name = self.session().map(|session| session.name_of(id));
         name.filter(|name| !name.starts_with("tablet"))
-            .unwrap_or_else(|| "Tablet".to_owned())
+            .unwrap_or_else(|| say!(self.session().map(Session::words).unwrap_or_default(), "Tablet"))
     }
 
     pub fn jobs(&self) -> Vec<JobLine> {
@@ -106,20 +106,6 @@ impl Shop {
             session.sign_off_person();
         }
     }
-}
-
-impl From<SessionError> for Trouble {
-    fn from(error: SessionError) -> Self {
-        match error {
-            SessionError::Refused(refusal) => Self::Refused(refusal.to_string()),
-            other => Self::Failed(format!("{}. {}", sentence(&other.to_string()), other.hint())),
-        }
-    }
-}
-
-/// The words with a capital letter in front and no full stop behind.
-fn sentence(words: &str) -> String {
-    capital(words.trim_end_matches('.'))
 }
 
 impl Desk {
@@ -153,9 +139,7 @@ impl Desk {
         then: impl FnOnce(&mut Desk, Result<T, Trouble>) -> Done + Send + 'static,
     ) -> Done {
         let Some(mut session) = self.shop.session.take() else {
-            return Err(Trouble::Refused(
-                "One moment: the last touch is still being written.".to_owned(),
-            ));
+            return Err(Trouble::Writing);
         };
         let (sender, receiver) = channel();
         std::thread::spawn(move || {
@@ -182,10 +166,7 @@ impl Desk {
             Err(TryRecvError::Empty) => Ok(()),
             Err(TryRecvError::Disconnected) => {
                 self.shop.waiting = None;
-                Err(Trouble::Failed(
-                    "The program lost its way. What was acknowledged is on the disk: start it again."
-                        .to_owned(),
-                ))
+                Err(Trouble::Lost)
             }
         }
     }
@@ -225,8 +206,9 @@ impl Desk {
                 desk.went_on()
             }
             Err(trouble) => {
-                desk.welcome.fault = trouble.to_string();
-                desk.sheet_fault(trouble.to_string());
+                let fault = trouble.says(&desk.words);
+                desk.welcome.fault = fault.clone();
+                desk.sheet_fault(fault);
                 desk.refresh()
             }
         })
@@ -277,12 +259,6 @@ impl Desk {
 
 #[cfg(test)]
 mod tests {
-    #[test]
-    fn words_become_a_sentence() {
-        assert_eq!(super::sentence("nobody is signed on."), "Nobody is signed on");
-        assert_eq!(super::sentence(""), "");
-    }
-
     #[test]
     fn a_session_can_work_beside_the_screen() {
         fn sendable<T: Send>() {}

@@ -6,6 +6,7 @@ use super::wired::Wired;
 use super::{App, Choice, Keys, SignSheet, Tokens};
 use crate::player::Event;
 use crate::procedure::StepRef;
+use crate::to_say;
 use slint::platform::WindowEvent;
 use slint::{ComponentHandle, SharedString};
 use zeroize::Zeroizing;
@@ -52,41 +53,43 @@ impl Purpose {
 
     fn title(&self) -> &'static str {
         match self {
-            Self::NotAsWritten(_) => "Not as written",
-            Self::MeasureAgain(_) => "Measure again",
-            Self::Rework(_) => "Do the work again",
-            Self::Concede(_) => "Concession",
-            Self::Attend(_) => "Witness point",
-            Self::Release(_) => "Release the hold point",
-            Self::SendBack { .. } => "Send it back",
-            Self::SignOff => "Sign the work off",
-            Self::ReleaseJob => "Release the job",
-            Self::Note(_) => "A note",
+            Self::NotAsWritten(_) => to_say!("Not as written"),
+            Self::MeasureAgain(_) => to_say!("Measure again"),
+            Self::Rework(_) => to_say!("Do the work again"),
+            Self::Concede(_) => to_say!("Concession"),
+            Self::Attend(_) => to_say!("Witness point"),
+            Self::Release(_) => to_say!("Release the hold point"),
+            Self::SendBack { .. } => to_say!("Send it back"),
+            Self::SignOff => to_say!("Sign the work off"),
+            Self::ReleaseJob => to_say!("Release the job"),
+            Self::Note(_) => to_say!("A note"),
         }
     }
 
     fn says(&self) -> &'static str {
         match self {
-            Self::NotAsWritten(_) => "It becomes a deviation that somebody decides on. Nothing is lost.",
-            Self::MeasureAgain(_) => "The first value stays on the record.",
-            Self::Rework(_) => "The steps that this undoes are open again.",
-            Self::Concede(_) => "Your passphrase signs that you accept it as it is.",
-            Self::Attend(_) => "Your passphrase signs that you have seen it.",
-            Self::Release(_) => "Your passphrase signs that the work may go on.",
-            Self::SendBack { .. } => "The chosen steps are open again. Your passphrase signs it.",
-            Self::SignOff => "Your passphrase signs the whole work.",
-            Self::ReleaseJob => "Your passphrase signs that the car may go.",
-            Self::Note(_) => "It stands in the record beside the step that comes now.",
+            Self::NotAsWritten(_) => {
+                to_say!("It becomes a deviation that somebody decides on. Nothing is lost.")
+            }
+            Self::MeasureAgain(_) => to_say!("The first value stays on the record."),
+            Self::Rework(_) => to_say!("The steps that this undoes are open again."),
+            Self::Concede(_) => to_say!("Your passphrase signs that you accept it as it is."),
+            Self::Attend(_) => to_say!("Your passphrase signs that you have seen it."),
+            Self::Release(_) => to_say!("Your passphrase signs that the work may go on."),
+            Self::SendBack { .. } => to_say!("The chosen steps are open again. Your passphrase signs it."),
+            Self::SignOff => to_say!("Your passphrase signs the whole work."),
+            Self::ReleaseJob => to_say!("Your passphrase signs that the car may go."),
+            Self::Note(_) => to_say!("It stands in the record beside the step that comes now."),
         }
     }
 
     /// What the words are, where words are wanted.
     fn words(&self) -> Option<&'static str> {
         match self {
-            Self::NotAsWritten(_) => Some("What cannot be done, or was done otherwise"),
-            Self::MeasureAgain(_) | Self::Concede(_) | Self::SendBack { .. } => Some("Reason"),
-            Self::Rework(_) => Some("What you will do again"),
-            Self::Note(_) => Some("In your own words"),
+            Self::NotAsWritten(_) => Some(to_say!("What cannot be done, or was done otherwise")),
+            Self::MeasureAgain(_) | Self::Concede(_) | Self::SendBack { .. } => Some(to_say!("Reason")),
+            Self::Rework(_) => Some(to_say!("What you will do again")),
+            Self::Note(_) => Some(to_say!("In your own words")),
             Self::Attend(_) | Self::Release(_) | Self::SignOff | Self::ReleaseJob => None,
         }
     }
@@ -198,11 +201,13 @@ impl Desk {
                     desk.close_sheet()?;
                     desk.went_on()
                 }
-                Err(Trouble::Refused(text)) => {
-                    desk.sheet_fault(text);
-                    desk.refresh()
-                }
-                Err(trouble) => Err(trouble),
+                Err(trouble) => match trouble.refusal(&desk.words) {
+                    Some(text) => {
+                        desk.sheet_fault(text);
+                        desk.refresh()
+                    }
+                    None => Err(trouble),
+                },
             });
         }
         let signer = sheet.signer.ok_or_else(Trouble::nobody)?;
@@ -226,8 +231,8 @@ impl Desk {
             return;
         };
         let purpose = &sheet.purpose;
-        view.set_title(purpose.title().into());
-        view.set_says(purpose.says().into());
+        view.set_title(self.words.say(purpose.title()).into());
+        view.set_says(self.words.say(purpose.says()).into());
         view.set_fault(sheet.fault.as_str().into());
         view.set_wants_person(sheet.signer.is_none());
         super::fill(
@@ -241,16 +246,15 @@ impl Desk {
             .map_or_else(String::new, |id| self.name(id));
         view.set_person_name(name.into());
         view.set_wants_text(purpose.words().is_some());
-        view.set_text_label(purpose.words().unwrap_or_default().into());
+        let label = purpose.words().unwrap_or_default();
+        view.set_text_label(self.words.say(label).into());
         view.set_wants_secret(purpose.signer() != Signer::AtHand);
-        view.set_confirm_text(
-            if purpose.signer() == Signer::AtHand {
-                "Write it down"
-            } else {
-                "Sign"
-            }
-            .into(),
-        );
+        let confirm = if purpose.signer() == Signer::AtHand {
+            to_say!("Write it down")
+        } else {
+            to_say!("Sign")
+        };
+        view.set_confirm_text(self.words.say(confirm).into());
     }
 
     /// The people who may sign, and those who may not with the reason.
@@ -259,15 +263,15 @@ impl Desk {
         people
             .map(|person| {
                 let barred = signer == Signer::OtherSupervisor && self.did_work(&person.id);
+                let note = if barred {
+                    to_say!("Did part of the work; somebody else must sign")
+                } else {
+                    to_say!("Supervisor")
+                };
                 Choice {
                     key: person.id.as_str().into(),
                     text: person.name.as_str().into(),
-                    note: if barred {
-                        "Did part of the work; somebody else must sign"
-                    } else {
-                        "Supervisor"
-                    }
-                    .into(),
+                    note: self.words.say(note).into(),
                     enabled: !barred,
                 }
             })

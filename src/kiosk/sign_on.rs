@@ -1,10 +1,10 @@
 //! The first page: who works at the tablet.
 
 use super::desk::{Desk, Done};
-use super::frame::roles;
 use super::shop::Wanted;
 use super::wired::Wired;
 use super::{App, Choice, SignOnPage};
+use crate::to_say;
 use slint::{ComponentHandle, SharedString};
 use zeroize::Zeroizing;
 
@@ -19,14 +19,14 @@ pub(super) struct Welcome {
 pub(super) fn show(app: &App, desk: &Desk) {
     let view = app.global::<SignOnPage>();
     let people = desk.shop.people();
-    let nobody = "Nobody can sign on: no key in the roster is valid now. Use `witnessmark people`.";
-    view.set_empty(if people.is_empty() { nobody } else { "" }.into());
+    let nobody = to_say!("Nobody can sign on: no key in the roster is valid now. Use `witnessmark people`.");
+    view.set_empty(desk.words.say(if people.is_empty() { nobody } else { "" }).into());
     super::fill(
         view.get_people(),
         super::list(people.iter().map(|person| Choice {
             key: person.id.as_str().into(),
             text: person.name.as_str().into(),
-            note: roles(person).into(),
+            note: person.roles_said(&desk.words).into(),
             enabled: true,
         })),
         |rows| view.set_people(rows),

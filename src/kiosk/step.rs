@@ -9,13 +9,17 @@ use super::{App, FigureRow, ReadingRow, StepNext, StepPage, Tokens, gauge, hazar
 use crate::page;
 use crate::page::step::{FigureView, ReadingInput, ReadingView, StepPage as Page};
 use crate::player::Event;
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use slint::ComponentHandle;
 
 /// Shows a step.
 pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
+    let words = around.words;
     let view = app.global::<StepPage>();
     view.set_id(page.step.to_string().into());
-    show_place(&view, page);
+    show_place(&view, page, words);
     view.set_command(page.command.as_str().into());
     view.set_why(page.why.as_str().into());
     view.set_right(page.right.as_str().into());
@@ -28,28 +32,28 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
         .and_then(|path| around.picture(path, night));
     view.set_has_picture(picture.is_some());
     view.set_picture(picture.unwrap_or_default());
-    view.set_picture_text(told(page).into());
+    view.set_picture_text(told(page, words).into());
     let callouts = super::lines(&page.callouts);
     super::fill(view.get_callouts(), callouts, |rows| view.set_callouts(rows));
-    view.set_gate_text(gate(page).into());
+    view.set_gate_text(words.say(gate(page)).into());
     view.set_can_differ(true);
-    show_readings(&view, page);
+    show_readings(&view, page, words);
 }
 
 /// The drawing in words: the command, and what its numbers stand for.
-fn told(page: &Page) -> String {
+fn told(page: &Page, words: &Words) -> String {
     let numbered = page
         .callouts
         .iter()
         .zip(1..)
         .map(|(words, number)| format!(" {number}: {words}."));
-    format!("Drawing: {}{}", page.command, numbered.collect::<String>())
+    say!(words, "Drawing: {command}", command = page.command) + &numbered.collect::<String>()
 }
 
-fn show_place(view: &StepPage<'_>, page: &Page) {
+fn show_place(view: &StepPage<'_>, page: &Page, words: &Words) {
     view.set_procedure(page.procedure_title.as_str().into());
-    view.set_place_text(strip::place(&page.strip).into());
-    view.set_strip_text(strip::summary(&page.strip).into());
+    view.set_place_text(strip::place(&page.strip, words).into());
+    view.set_strip_text(strip::summary(&page.strip, words).into());
     let (cells, parts) = (strip::cells(&page.strip), strip::parts(&page.strip));
     super::fill(view.get_cells(), cells, |rows| view.set_cells(rows));
     super::fill(view.get_parts(), parts, |rows| view.set_parts(rows));
@@ -58,17 +62,20 @@ fn show_place(view: &StepPage<'_>, page: &Page) {
 }
 
 /// The readings and figures, and the one thing to do next.
-fn show_readings(view: &StepPage<'_>, page: &Page) {
+fn show_readings(view: &StepPage<'_>, page: &Page, words: &Words) {
     let next = page.readings.iter().find(|reading| reading.wanted);
     let wanted = next.map(|reading| reading.name.as_str());
-    let readings = super::list(page.readings.iter().map(|reading| row(reading, wanted)));
+    let readings = super::list(page.readings.iter().map(|reading| row(reading, wanted, words)));
     super::fill(view.get_readings(), readings, |rows| view.set_readings(rows));
-    let figures = super::list(page.figures.iter().map(figure));
+    let figures = super::list(page.figures.iter().map(|row| figure(row, words)));
     super::fill(view.get_figures(), figures, |rows| view.set_figures(rows));
     let (next, text) = match next {
         Some(reading) if reading.kind == ReadingInput::YesNo => (StepNext::ReadYesNo, reading.label.clone()),
-        Some(reading) => (StepNext::Read, format!("Enter: {}", reading.label)),
-        None => (StepNext::Mark, "Draw the stripe across: done".to_owned()),
+        Some(reading) => (
+            StepNext::Read,
+            say!(words, "Enter: {label}", label = reading.label),
+        ),
+        None => (StepNext::Mark, say!(words, "Draw the stripe across: done")),
     };
     view.set_next(next);
     view.set_next_text(text.into());
@@ -76,22 +83,22 @@ fn show_readings(view: &StepPage<'_>, page: &Page) {
 
 fn gate(page: &Page) -> &'static str {
     if page.hold {
-        "Hold point: after this step a supervisor must release the work."
+        to_say!("Hold point: after this step a supervisor must release the work.")
     } else {
         ""
     }
 }
 
 /// What is wanted, in words, where no gauge shows it; nothing where nothing judges.
-pub(super) fn must_be(band: &str, gauged: bool) -> String {
+pub(super) fn must_be(band: &str, gauged: bool, words: &Words) -> String {
     if gauged || band.is_empty() || band.ends_with('.') {
         band.to_owned()
     } else {
-        format!("Must be: {band}")
+        say!(words, "Must be: {band}", band = band)
     }
 }
 
-fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
+fn row(reading: &ReadingView, wanted: Option<&str>, words: &Words) -> ReadingRow {
     let with = reading
         .instrument_used
         .as_ref()
@@ -100,11 +107,13 @@ fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
         name: reading.name.as_str().into(),
         label: reading.label.as_str().into(),
         value: reading.shown.as_str().into(),
-        band: must_be(&reading.band, reading.gauge.is_some()).into(),
+        band: must_be(&reading.band, reading.gauge.is_some(), words).into(),
         verdict: gauge::verdict(reading.verdict),
-        verdict_text: gauge::verdict_text(reading.verdict, reading.gauge.is_some()).into(),
+        verdict_text: words
+            .say(gauge::verdict_text(reading.verdict, reading.gauge.is_some()))
+            .into(),
         with: with.map_or("", String::as_str).into(),
-        gauge: gauge::picture(reading.gauge.as_ref(), reading.verdict),
+        gauge: gauge::picture(reading.gauge.as_ref(), reading.verdict, words),
         wanted: wanted == Some(reading.name.as_str()),
     }
 }
@@ -113,7 +122,7 @@ fn row(reading: &ReadingView, wanted: Option<&str>) -> ReadingRow {
 const MOST_RESULTS: usize = 3;
 
 /// Several results in lines of their own.
-fn result(figure: &FigureView) -> String {
+fn result(figure: &FigureView, words: &Words) -> String {
     let results: Vec<&str> = figure.result.split("; ").collect();
     let mut lines = results
         .iter()
@@ -122,21 +131,24 @@ fn result(figure: &FigureView) -> String {
         .collect::<Vec<_>>()
         .join("\n");
     if let Some(more @ 1..) = results.len().checked_sub(MOST_RESULTS) {
-        lines += &format!("\nand {more} more");
+        lines.push('\n');
+        lines += &say!(words, "and {n} more", n = more);
     }
     lines
 }
 
 /// A figure with its way.
-pub(super) fn figure(figure: &FigureView) -> FigureRow {
+pub(super) fn figure(figure: &FigureView, words: &Words) -> FigureRow {
     FigureRow {
         label: figure.label.as_str().into(),
-        value: result(figure).into(),
+        value: result(figure, words).into(),
         band: figure.band.as_str().into(),
         verdict: gauge::verdict(figure.verdict),
-        verdict_text: gauge::verdict_text(figure.verdict, figure.gauge.is_some()).into(),
+        verdict_text: words
+            .say(gauge::verdict_text(figure.verdict, figure.gauge.is_some()))
+            .into(),
         source: figure.calculator.as_str().into(),
-        gauge: gauge::picture(figure.gauge.as_ref(), figure.verdict),
+        gauge: gauge::picture(figure.gauge.as_ref(), figure.verdict, words),
         drawn: figure.plot.is_some(),
     }
 }

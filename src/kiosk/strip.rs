@@ -7,7 +7,10 @@ use super::wired::Wired;
 use super::{App, JobPart, PlanPage, PlanRow, StepCell, StepState};
 use crate::page::Strip;
 use crate::page::strip::StripMark;
+use crate::say;
 use crate::session::Session;
+use crate::to_say;
+use crate::words::Words;
 use slint::{ComponentHandle, ModelRc};
 
 /// The steps of the procedure that is worked on, or of the last one when all are done.
@@ -65,25 +68,39 @@ pub(super) fn cells(strip: &Strip) -> ModelRc<StepCell> {
 }
 
 /// What is done and what comes, in one line.
-pub(super) fn summary(strip: &Strip) -> String {
-    let mut parts = vec![format!("{} of {} done", strip.done, strip.total)];
-    let deviations = strip.marks.iter().filter(|mark| mark.deviation).count();
-    if deviations > 0 {
-        let open = strip.marks.iter().filter(|mark| !mark.settled).count();
-        parts.push(match (deviations, open) {
-            (1, 0) => "1 deviation, settled".to_owned(),
-            (many, 0) => format!("{many} deviations, settled"),
-            (_, open) => format!("{open} deviation{} open", if open == 1 { "" } else { "s" }),
-        });
+pub(super) fn summary(strip: &Strip, words: &Words) -> String {
+    let done = say!(words, "{n} of {all} done", n = strip.done, all = strip.total);
+    let parts = [Some(done), deviations(strip, words), hold_ahead(strip, words)];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn deviations(strip: &Strip, words: &Words) -> Option<String> {
+    let count = |of: fn(&&StripMark) -> bool| strip.marks.iter().filter(of).count() as u64;
+    let (all, open) = (count(|mark| mark.deviation), count(|mark| !mark.settled));
+    match (all, open) {
+        (0, _) => None,
+        (all, 0) => Some(say!(
+            words,
+            "{n} deviation, settled" | "{n} deviations, settled",
+            n = all
+        )),
+        (_, open) => Some(say!(
+            words,
+            "{n} deviation open" | "{n} deviations open",
+            n = open
+        )),
     }
-    if let Some(ahead) = next_hold(strip) {
-        parts.push(match ahead {
-            0 => "ends in a hold point".to_owned(),
-            1 => "hold point in 1 step".to_owned(),
-            many => format!("hold point in {many} steps"),
-        });
-    }
-    parts.join(", ")
+}
+
+fn hold_ahead(strip: &Strip, words: &Words) -> Option<String> {
+    Some(match next_hold(strip)? as u64 {
+        0 => say!(words, "ends in a hold point"),
+        ahead => say!(
+            words,
+            "hold point in {n} step" | "hold point in {n} steps",
+            n = ahead
+        ),
+    })
 }
 
 fn next_hold(strip: &Strip) -> Option<usize> {
@@ -94,12 +111,12 @@ fn next_hold(strip: &Strip) -> Option<usize> {
 }
 
 /// Where the step stands in its procedure.
-pub(super) fn place(strip: &Strip) -> String {
+pub(super) fn place(strip: &Strip, words: &Words) -> String {
     let marks = current(strip);
     let now = marks.iter().position(|mark| mark.now);
     now.map_or_else(
-        || format!("{} steps", marks.len()),
-        |now| format!("Step {} of {}", now + 1, marks.len()),
+        || say!(words, "{n} step" | "{n} steps", n = marks.len() as u64),
+        |now| say!(words, "Step {n} of {all}", n = now + 1, all = marks.len()),
     )
 }
 
@@ -132,7 +149,7 @@ fn worked_on(strip: &Strip) -> usize {
 }
 
 /// Shows the steps of a procedure; of the one that is worked on where none is chosen.
-pub(super) fn show(app: &App, strip: &Strip, chosen: Option<usize>) {
+pub(super) fn show(app: &App, strip: &Strip, chosen: Option<usize>, words: &Words) {
     let page = app.global::<PlanPage>();
     let starts = starts(strip);
     let chosen = chosen
@@ -147,45 +164,43 @@ pub(super) fn show(app: &App, strip: &Strip, chosen: Option<usize>) {
             .map_or("", |mark| mark.procedure_title.as_str())
             .into(),
     );
-    page.set_summary(
-        format!(
-            "Procedure {} of {}. {}.",
-            chosen + 1,
-            starts.len(),
-            summary(strip)
-        )
-        .into(),
+    let procedure = say!(
+        words,
+        "Procedure {n} of {all}",
+        n = chosen + 1,
+        all = starts.len()
     );
+    page.set_summary(format!("{procedure}. {}.", summary(strip, words)).into());
     page.set_has_before(chosen > 0);
     page.set_has_after(chosen + 1 < starts.len());
     super::fill(
         page.get_rows(),
-        super::list(marks.iter().enumerate().map(row)),
+        super::list(marks.iter().enumerate().map(|mark| row(mark, words))),
         |rows| page.set_rows(rows),
     );
 }
 
-fn row((place, mark): (usize, &StripMark)) -> PlanRow {
+fn row((place, mark): (usize, &StripMark), words: &Words) -> PlanRow {
+    let state_text = match state(mark) {
+        StepState::Done => to_say!("Done"),
+        StepState::Now => to_say!("Now"),
+        StepState::Reopened => to_say!("Open again"),
+        StepState::Ahead => "",
+    };
     PlanRow {
         title: format!("{}. {}", place + 1, mark.command).into(),
         state: state(mark),
-        state_text: match state(mark) {
-            StepState::Done => "Done",
-            StepState::Now => "Now",
-            StepState::Reopened => "Open again",
-            StepState::Ahead => "",
-        }
-        .into(),
-        gate: gate(mark).into(),
+        state_text: words.say(state_text).into(),
+        gate: words.say(gate(mark)).into(),
         deviation: mark.deviation,
     }
 }
 
 fn gate(mark: &StripMark) -> &'static str {
     match (mark.hold, mark.released, mark.witness) {
-        (true, true, _) => "Hold point, released",
-        (true, false, _) => "Hold point",
-        (false, _, true) => "Witness point",
+        (true, true, _) => to_say!("Hold point, released"),
+        (true, false, _) => to_say!("Hold point"),
+        (false, _, true) => to_say!("Witness point"),
         (false, _, false) => "",
     }
 }
@@ -281,7 +296,7 @@ mod tests {
             ],
             Some(3),
         );
-        assert_eq!(place(&strip), "Step 2 of 2");
+        assert_eq!(place(&strip, &Words::english()), "Step 2 of 2");
         let bar: Vec<JobPart> = slint::Model::iter(&parts(&strip)).collect();
         assert_eq!(
             bar.iter()
@@ -290,12 +305,19 @@ mod tests {
             [(0, 2), (2, 2), (4, 1)]
         );
         assert!((bar[0].done - 1.0).abs() < 1e-6 && (bar[1].done - 0.5).abs() < 1e-6 && bar[1].now);
-        assert_eq!(summary(&strip), "3 of 5 done, ends in a hold point");
+        assert_eq!(
+            summary(&strip, &Words::english()),
+            "3 of 5 done, ends in a hold point"
+        );
     }
 
     #[test]
     fn an_empty_and_a_done_job_have_a_place_too() {
-        assert_eq!(place(&strip(&[], None)), "0 steps");
-        assert_eq!(place(&strip(&[(true, true), (true, true)], None)), "1 steps");
+        let words = Words::english();
+        assert_eq!(place(&strip(&[], None), &words), "0 steps");
+        assert_eq!(
+            place(&strip(&[(true, true), (true, true)], None), &words),
+            "1 step"
+        );
     }
 }

@@ -34,6 +34,7 @@ pub fn tour(easel: &Easel, session: Session, keep: &mut Keep<'_>) -> Result<(), 
     frame.invoke_toggle_theme();
     draw("keypad-night")?;
     frame.invoke_toggle_theme();
+    wait(easel);
     frame.invoke_back();
     step.invoke_show_plan();
     draw("plan")?;
@@ -52,6 +53,7 @@ pub fn tour(easel: &Easel, session: Session, keep: &mut Keep<'_>) -> Result<(), 
     frame.invoke_toggle_theme();
     draw("passphrase-night")?;
     frame.invoke_toggle_theme();
+    wait(easel);
     Ok(())
 }
 
@@ -93,6 +95,7 @@ fn worked_out(easel: &Easel, draw: &mut dyn FnMut(&str) -> Result<(), String>) -
             frame.invoke_toggle_theme();
             draw("calculator-night")?;
             frame.invoke_toggle_theme();
+            wait(easel);
         }
         frame.invoke_back();
     }

@@ -7,6 +7,7 @@ use super::shop::{Session, read_log};
 use crate::people::LedgerEntry;
 use crate::people::ledger::{JobClosed, extract};
 use crate::player::{Event, Prompt};
+use crate::say;
 use std::io::Read;
 
 /// How an entry of the release begins its kind, inside the text of its line.
@@ -141,8 +142,12 @@ impl Session {
             .map_err(|error| broken(error.to_string()))?;
         let state = job.state.clone();
         self.enter_opening(number, &state, first.whole()?)?;
-        self.recovered
-            .push(format!("The opening of job {number} was finished."));
+        let words = self.words();
+        self.recovered.push(say!(
+            words,
+            "The opening of job {job} was finished.",
+            job = number
+        ));
         Ok(())
     }
 
@@ -152,8 +157,12 @@ impl Session {
         let due = job.state.closed() && !nothing_left;
         if due || matches!(job.state.prompt(), Prompt::Close) {
             self.close(job)?;
-            self.recovered
-                .push(format!("The closing of job {} was finished.", job.number));
+            let words = self.words();
+            self.recovered.push(say!(
+                words,
+                "The closing of job {job} was finished.",
+                job = job.number
+            ));
         }
         Ok(())
     }

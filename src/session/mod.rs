@@ -12,6 +12,8 @@
 //! | `people` | who is who now |
 //! | `roster` | every change of people and keys, signed by a supervisor |
 //! | `shop` | an open shop: people, jobs, who is signed on |
+//! | `said` | the same in the words of the person at the tablet |
+//! | `settings` | how this tablet looks and speaks |
 //! | `job` | the open job and the loop |
 //! | `certificate` | a certificate made from a job's folder |
 //! | `verify` | a job's folder, a certificate or a whole shop, verified |
@@ -42,6 +44,8 @@ mod resume;
 mod roster;
 #[cfg(test)]
 mod roster_tests;
+mod said;
+mod settings;
 pub mod shipped;
 mod shop;
 #[cfg(test)]
@@ -56,5 +60,6 @@ pub use founding::{PersonPlan, ShopPlan, found};
 pub use job::{OpenJob, TypedCard};
 pub use people::{PersonLine, roster};
 pub use roster::give_tablet_key;
+pub use settings::Settings;
 pub use shipped::Content;
 pub use shop::{JobLine, Session, unlock};

@@ -5,6 +5,8 @@ use super::shop::Session;
 use crate::disk::Folder;
 use crate::people::{Role, Roster};
 use crate::seal::{SignerId, SigningKey};
+use crate::to_say;
+use crate::words::Words;
 use std::path::Path;
 
 /// A person as the sign-on page lists them.
@@ -14,6 +16,30 @@ pub struct PersonLine {
     pub name: String,
     pub roles: Vec<&'static str>,
     pub supervisor: bool,
+}
+
+impl PersonLine {
+    /// The roles in a language, the first letter large.
+    #[must_use]
+    pub fn roles_said(&self, words: &Words) -> String {
+        let roles: Vec<&str> = self.roles.iter().map(|role| words.say(role_word(role))).collect();
+        let roles = roles.join(", ");
+        let mut letters = roles.chars();
+        letters
+            .next()
+            .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    }
+}
+
+/// A role's name in the roster as a text to be said.
+fn role_word(role: &str) -> &str {
+    match role {
+        "apprentice" => to_say!("apprentice"),
+        "fitter" => to_say!("fitter"),
+        "supervisor" => to_say!("supervisor"),
+        "author" => to_say!("author"),
+        other => other,
+    }
 }
 
 impl Session {

@@ -3,13 +3,15 @@
 use super::clock::World;
 use super::error::{SessionError, broken};
 use super::job::OpenJob;
+use super::settings::Settings;
 use super::shipped::Content;
 use crate::disk;
 use crate::people::{Approvals, Ledger, Role, Roster};
 use crate::player::{Actor, Play};
 use crate::procedure::{self, Instrument};
+use crate::say;
 use crate::seal::{SignerId, SigningKey};
-use crate::words::Language;
+use crate::words::{Language, Words};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -40,6 +42,8 @@ pub struct Session {
     pub(super) signed_on: Option<(SignerId, SigningKey)>,
     pub(super) job: Option<OpenJob>,
     pub(super) language: Language,
+    /// Night colours.
+    pub(super) night: bool,
     /// What start-up put right, for the screen.
     pub recovered: Vec<String>,
 }
@@ -75,6 +79,7 @@ impl Session {
             Approvals::replay(approvals.as_slice(), &roster).map_err(|found| broken("approvals", &found))?;
         settle_next_keys(&shop, &roster)?;
         let tablet = tablet_key(&shop, &roster, world.now().to_utc())?;
+        let (settings, lost) = Settings::kept(&shop);
         let instruments_text = shop.instruments()?;
         let instruments = register(instruments_text.as_deref())?;
         let mut session = Self {
@@ -89,8 +94,9 @@ impl Session {
             world,
             signed_on: None,
             job: None,
-            language: Language::english(),
-            recovered: recovered(&recovery),
+            recovered: recovered(&recovery, &Words::program(&settings.language), lost),
+            language: settings.language,
+            night: settings.night,
         };
         session.finish_interrupted()?;
         Ok(session)
@@ -333,23 +339,28 @@ pub(super) fn settle_next_keys(shop: &disk::Shop, roster: &Roster) -> Result<(),
     Ok(())
 }
 
-fn recovered(recovery: &disk::Recovery) -> Vec<String> {
+fn recovered(recovery: &disk::Recovery, words: &Words, lost: Option<String>) -> Vec<String> {
     let torn = [
-        ("ledger", &recovery.ledger),
-        ("roster", &recovery.roster),
-        ("approvals", &recovery.approvals),
+        ("ledger.jsonl", &recovery.ledger),
+        ("roster.jsonl", &recovery.roster),
+        ("approvals.jsonl", &recovery.approvals),
     ];
     let torn = torn.into_iter().filter_map(|(file, torn)| {
         torn.as_ref().map(|torn| {
-            format!(
-                "Unfinished bytes of the {file} were moved aside ({}).",
-                torn.sha256
+            say!(
+                words,
+                "Unfinished bytes of {file} were moved aside ({hash}).",
+                file = file,
+                hash = torn.sha256
             )
         })
     });
-    let cleared = recovery
-        .cleared
-        .iter()
-        .map(|job| format!("The unfinished opening of job {job} was cleared."));
-    torn.chain(cleared).collect()
+    let cleared = recovery.cleared.iter().map(|job| {
+        say!(
+            words,
+            "The unfinished opening of job {job} was cleared.",
+            job = job
+        )
+    });
+    torn.chain(cleared).chain(lost).collect()
 }

@@ -10,7 +10,8 @@ use super::Stop;
 use crate::people::Role;
 use crate::player::Event;
 use crate::seal::SigningKey;
-use crate::session::{Content, PersonPlan, Session, SessionError, ShopPlan, World, found, unlock};
+use crate::session::{Content, PersonPlan, Session, SessionError, Settings, ShopPlan, World, found, unlock};
+use crate::words::{self, Language};
 use script::{Act, ScriptLine};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -22,9 +23,21 @@ pub(super) struct Arguments {
     /// Play without a screen and leave job folder, certificate and page pictures in this folder
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// The language of the screen and of the job, by its tag
+    #[arg(long, value_name = "TAG", default_value = "en", value_parser = language)]
+    language: Language,
     /// Another script of events, one JSON object a line
     #[arg(long, value_name = "FILE")]
     script: Option<PathBuf>,
+}
+
+/// A language that the program speaks.
+fn language(tag: &str) -> Result<Language, String> {
+    let known = words::languages();
+    let tags: Vec<&str> = known.iter().map(|(language, _)| language.tag()).collect();
+    let found = known.iter().find(|(language, _)| language.tag() == tag);
+    let found = found.map(|(language, _)| language.clone());
+    found.ok_or_else(|| format!("expected one of {}", tags.join(", ")))
 }
 
 #[cfg(feature = "kiosk")]
@@ -65,10 +78,10 @@ pub(crate) fn plan(today: chrono::NaiveDate) -> ShopPlan {
 pub(super) fn run(arguments: &Arguments, content: Option<&Path>) -> Result<ExitCode, Stop> {
     let content = super::content(content)?;
     match &arguments.out {
-        None if screen() => on_screen(content),
+        None if screen() => on_screen(content, &arguments.language),
         out => {
             let folder = out.clone().unwrap_or_else(|| PathBuf::from("witnessmark-demo"));
-            play(&folder, arguments.script.as_deref(), content)
+            play(&folder, arguments, content)
         }
     }
 }
@@ -81,9 +94,9 @@ fn screen() -> bool {
 
 /// Opens the kiosk on a prepared shop: a job is open, and its card is filled and not yet accepted.
 #[cfg(feature = "kiosk")]
-fn on_screen(content: Content) -> Result<ExitCode, Stop> {
+fn on_screen(content: Content, language: &Language) -> Result<ExitCode, Stop> {
     let folder = std::env::temp_dir().join(format!("witnessmark-demo-{}", std::process::id()));
-    let mut stage = Stage::new(&folder, content)?;
+    let mut stage = Stage::new(&folder, content, language)?;
     if let Some(Act::Card { answers }) = script::read(script::SCRIPT)?.first().map(|line| &line.act) {
         stage.fill_card(answers)?;
     }
@@ -104,12 +117,17 @@ fn on_screen(content: Content) -> Result<ExitCode, Stop> {
 }
 
 #[cfg(not(feature = "kiosk"))]
-fn on_screen(content: Content) -> Result<ExitCode, Stop> {
-    play(Path::new("witnessmark-demo"), None, content)
+fn on_screen(content: Content, language: &Language) -> Result<ExitCode, Stop> {
+    let arguments = Arguments {
+        out: None,
+        language: language.clone(),
+        script: None,
+    };
+    play(Path::new("witnessmark-demo"), &arguments, content)
 }
 
-fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCode, Stop> {
-    let text = match script {
+fn play(folder: &Path, arguments: &Arguments, content: Content) -> Result<ExitCode, Stop> {
+    let text = match &arguments.script {
         None => script::SCRIPT.to_owned(),
         Some(path) => std::fs::read_to_string(path).map_err(|error| {
             Stop::unusable(
@@ -119,10 +137,10 @@ fn play(folder: &Path, script: Option<&Path>, content: Content) -> Result<ExitCo
         })?,
     };
     let lines = script::read(&text)?;
-    let mut stage = Stage::new(folder, content)?;
+    let mut stage = Stage::new(folder, content, &arguments.language)?;
     #[cfg(feature = "kiosk")]
-    let mut pictures =
-        pictures::Pictures::new(&folder.join("pages")).map_err(|error| Stop::unusable(error, ""))?;
+    let mut pictures = pictures::Pictures::new(&folder.join("pages"), &stage.session()?.words())
+        .map_err(|error| Stop::unusable(error, ""))?;
     for (at, line) in lines.iter().enumerate() {
         #[cfg(feature = "kiosk")]
         pictures
@@ -187,7 +205,7 @@ pub(crate) struct Stage {
 }
 
 impl Stage {
-    pub(crate) fn new(folder: &Path, content: Content) -> Result<Self, Stop> {
+    pub(crate) fn new(folder: &Path, content: Content, language: &Language) -> Result<Self, Stop> {
         let shop = folder.join("shop");
         // The passphrases of the demonstration are no secret, so the fewest rounds do.
         let world = World::real().with_rounds(crate::seal::BCRYPT_ROUNDS);
@@ -198,6 +216,10 @@ impl Stage {
             keys.insert(id.to_owned(), unlock(&session.key_file(id)?, passphrase)?);
         }
         let worker = PASSPHRASES[0].0;
+        session.keep_settings(Settings {
+            language: language.clone(),
+            ..Settings::default()
+        })?;
         session.sign_on_with(worker, PASSPHRASES[0].1)?;
         session.start(JOB, false)?;
         Ok(Self {

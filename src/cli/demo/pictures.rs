@@ -6,6 +6,7 @@ use crate::kiosk::{Around, Easel, Heading};
 use crate::page::{self, Page};
 use crate::player::{Play, State};
 use crate::session::Session;
+use crate::words::Words;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -23,9 +24,10 @@ pub(super) struct Pictures {
 }
 
 impl Pictures {
-    pub(super) fn new(folder: &Path) -> Result<Self, String> {
+    pub(super) fn new(folder: &Path, words: &Words) -> Result<Self, String> {
         fs::create_dir_all(folder).map_err(|error| format!("{}: {error}", folder.display()))?;
         let easel = Easel::new(SIZE.0, SIZE.1).map_err(|error| error.to_string())?;
+        easel.speak(words);
         Ok(Self {
             folder: folder.to_owned(),
             easel,
@@ -89,9 +91,13 @@ impl Pictures {
 
     fn show(&self, session: &Session, page: &Page) {
         let Some(job) = session.job() else { return };
+        let words = session.words();
         let (person, role) = session.person().map_or_else(Default::default, |(id, name)| {
             let line = session.people().into_iter().find(|line| line.id == id);
-            (name, line.map_or_else(String::new, |line| spelled(&line.roles)))
+            (
+                name,
+                line.map_or_else(String::new, |line| line.roles_said(&words)),
+            )
         });
         let heading = Heading {
             shop: session.shop_name().to_owned(),
@@ -104,6 +110,7 @@ impl Pictures {
         let around = Around {
             media: &|path| job.picture(path),
             name: &|id| session.name_of(id),
+            words: &words,
         };
         self.easel.show(page, &heading, &around);
     }
@@ -176,6 +183,7 @@ pub(in crate::cli) fn preview(
         &Around {
             media: &media,
             name: &|id| id.to_owned(),
+            words: &Words::english(),
         },
     );
     let png = easel
@@ -189,13 +197,4 @@ pub(in crate::cli) fn preview(
     })?;
     println!("{}", arguments.out.display());
     Ok(ExitCode::SUCCESS)
-}
-
-/// Roles as the head of a page names them, the first letter large.
-fn spelled(roles: &[&str]) -> String {
-    let roles = roles.join(", ");
-    let mut letters = roles.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -1,0 +1,144 @@
+//! What this tablet remembers of how it is to look and speak. Nothing of it stands in a record.
+
+use super::error::SessionError;
+use super::shop::Session;
+use crate::disk;
+use crate::say;
+use crate::words::{self, Language, Words};
+use serde::{Deserialize, Serialize};
+
+/// How a tablet looks and speaks.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// The language of the screen, and of jobs that are opened.
+    pub language: Language,
+    /// Night colours.
+    pub night: bool,
+}
+
+/// The settings as the file holds them.
+#[derive(Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+struct Kept {
+    language: String,
+    night: bool,
+}
+
+impl Settings {
+    /// The settings that a text states.
+    ///
+    /// # Errors
+    /// What was found, where, and what is allowed.
+    fn parse(text: &str) -> Result<Self, String> {
+        let kept: Kept = serde_json::from_str(text).map_err(|error| error.to_string())?;
+        let known = words::languages();
+        let found = known.iter().find(|(language, _)| language.tag() == kept.language);
+        let tags = || {
+            known
+                .iter()
+                .map(|(language, _)| language.tag())
+                .collect::<Vec<_>>()
+        };
+        let (language, _) = found.ok_or_else(|| {
+            let (found, tags) = (&kept.language, tags().join(", "));
+            format!("found the language `{found}`, expected one of {tags}")
+        })?;
+        Ok(Self {
+            language: language.clone(),
+            night: kept.night,
+        })
+    }
+
+    fn to_text(&self) -> String {
+        let kept = Kept {
+            language: self.language.tag().to_owned(),
+            night: self.night,
+        };
+        let text = serde_json::to_string(&kept);
+        // Two plain values can always be written.
+        text.map_or_else(|_| String::new(), |text| text + "\n")
+    }
+
+    /// The settings that were kept; those of a new tablet where there are none, with what is wrong where they
+    /// cannot be read: no job waits for a colour.
+    pub(super) fn kept(shop: &disk::Shop) -> (Self, Option<String>) {
+        let text = shop.settings().map_err(|error| error.to_string());
+        let kept = text.and_then(|text| text.map_or_else(|| Ok(Self::default()), |text| Self::parse(&text)));
+        match kept {
+            Ok(settings) => (settings, None),
+            Err(why) => (Self::default(), Some(lost(&why))),
+        }
+    }
+}
+
+/// It is said in English, since nobody knows what the tablet spoke.
+fn lost(why: &str) -> String {
+    say!(
+        Words::english(),
+        "The settings of this tablet cannot be read (settings.json: {why}). It speaks English by day until they are chosen again.",
+        why = why
+    )
+}
+
+impl Session {
+    /// How this tablet looks and speaks.
+    #[must_use]
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// The words of the language that this tablet speaks.
+    #[must_use]
+    pub fn words(&self) -> Words {
+        Words::program(&self.settings.language)
+    }
+
+    /// Keeps other settings for this tablet.
+    ///
+    /// # Errors
+    /// The disk fails; then the older ones still stand.
+    pub fn keep_settings(&mut self, settings: Settings) -> Result<(), SessionError> {
+        self.shop.write_settings(&settings.to_text())?;
+        self.settings = settings;
+        Ok(())
+    }
+}
+
+impl Session {
+    /// The open job goes on in the language of this tablet.
+    ///
+    /// # Errors
+    /// The player does not allow it now, or the disk fails.
+    pub fn speak_in_job(&mut self) -> Result<(), SessionError> {
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn settings_are_read_as_they_were_written() {
+        for tag in ["en", "de"] {
+            let language = Language::parse(tag).expect("a tag");
+            let settings = Settings {
+                language,
+                night: tag == "de",
+            };
+            assert_eq!(Settings::parse(&settings.to_text()), Ok(settings));
+        }
+    }
+
+    #[test]
+    fn wrong_settings_are_told_with_what_is_allowed() {
+        let fault = Settings::parse(r#"{"language":"xx","night":true}"#).expect_err("no such language");
+        assert_eq!(fault, "found the language `xx`, expected one of en, de");
+        let fault = Settings::parse(r#"{"language":"de","night":1}"#).expect_err("no such night");
+        assert!(
+            fault.contains("expected a boolean") && fault.contains("line 1"),
+            "{fault}"
+        );
+        assert!(Settings::parse("").is_err());
+    }
+}
