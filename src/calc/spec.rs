@@ -199,10 +199,16 @@ impl Range {
         (low - slack..=high + slack).contains(&quantity.si())
     }
 
+    /// Both ends as they are told, e.g. `0 °C` and `60 °C`.
+    pub fn ends(&self) -> (String, String) {
+        let end = |value| Quantity::new(value, self.unit()).map_or(String::new(), |end| end.to_string());
+        (end(self.min), end(self.max))
+    }
+
     /// `from 0 °C to 60 °C`.
     pub fn in_words(&self) -> String {
-        let end = |value| Quantity::new(value, self.unit()).map_or(String::new(), |end| end.to_string());
-        format!("from {} to {}", end(self.min), end(self.max))
+        let (low, high) = self.ends();
+        format!("from {low} to {high}")
     }
 }
 

@@ -1,5 +1,6 @@
 //! What failed, where, and one hint.
 
+use crate::to_say;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -60,25 +61,39 @@ impl Kind {
     pub const fn hint(self) -> &'static str {
         match self {
             Self::Full => {
-                "Free some space on this disk, then try again. Nothing that was acknowledged is lost."
+                to_say!(
+                    "Free some space on this disk, then try again. Nothing that was acknowledged is lost."
+                )
             }
             Self::ReadOnly => {
-                "The disk can only be read: look whether its card is locked or failing, then start again."
+                to_say!(
+                    "The disk can only be read: look whether its card is locked or failing, then start again."
+                )
             }
-            Self::Missing => "Look whether the disk or card is in its place and the folder's name is right.",
+            Self::Missing => {
+                to_say!("Look whether the disk or card is in its place and the folder's name is right.")
+            }
             Self::Gone => {
-                "Look whether the disk or card is in its place, then start again. Nothing that was acknowledged is lost."
+                to_say!(
+                    "Look whether the disk or card is in its place, then start again. Nothing that was acknowledged is lost."
+                )
             }
-            Self::Permission => "Give this program's user the right to read and write the shop's folder.",
-            Self::Busy => "Another Witnessmark has this shop open. Close it first.",
-            Self::Exists => "Choose another name; nothing was overwritten.",
-            Self::BadName => "Use only names that Witnessmark made itself.",
-            Self::NotPlain => "Put the file itself in this place: links are not followed.",
-            Self::TooLarge => "The file is not what it should be. Keep a copy and verify the folder.",
-            Self::Changed => "Another program wrote to this file. Keep a copy, then verify the folder.",
-            Self::Stopped => "Start the program again: it looks through the file before it goes on.",
-            Self::Damaged => "Keep a copy of the file, then verify the folder.",
-            Self::Other => "Keep a copy of the shop's folder, then try again.",
+            Self::Permission => {
+                to_say!("Give this program's user the right to read and write the shop's folder.")
+            }
+            Self::Busy => to_say!("Another Witnessmark has this shop open. Close it first."),
+            Self::Exists => to_say!("Choose another name; nothing was overwritten."),
+            Self::BadName => to_say!("Use only names that Witnessmark made itself."),
+            Self::NotPlain => to_say!("Put the file itself in this place: links are not followed."),
+            Self::TooLarge => {
+                to_say!("The file is not what it should be. Keep a copy and verify the folder.")
+            }
+            Self::Changed => {
+                to_say!("Another program wrote to this file. Keep a copy, then verify the folder.")
+            }
+            Self::Stopped => to_say!("Start the program again: it looks through the file before it goes on."),
+            Self::Damaged => to_say!("Keep a copy of the file, then verify the folder."),
+            Self::Other => to_say!("Keep a copy of the shop's folder, then try again."),
         }
     }
 

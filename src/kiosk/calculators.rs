@@ -62,7 +62,7 @@ pub(super) fn show(app: &App, page: &Page, place: i32, words: &Words) {
 fn input(input: &InputView, words: &Words) -> CalcInput {
     let preset = input.typed.is_empty() && !input.default.is_empty();
     let value = if preset {
-        words.say(&input.default).to_owned()
+        input.default.clone()
     } else {
         input.typed.clone()
     };
@@ -124,7 +124,7 @@ impl Desk {
 
     /// The form on the screen.
     pub(super) fn form(&self) -> Option<Page> {
-        calculator::page(self.sums.id?, &self.sums.typed, &self.tables())
+        calculator::page(self.sums.id?, &self.sums.typed, &self.tables(), &self.words)
     }
 
     /// An input is to be typed.

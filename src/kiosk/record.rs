@@ -33,6 +33,7 @@ pub(super) struct RecordView {
 /// # Errors
 /// The job's folder cannot be read.
 pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, SessionError> {
+    let words = session.words();
     let path = session.folder().path().join("jobs").join(number);
     let folder = Folder::open(&path)?;
     let root = session.root_fingerprint();
@@ -43,9 +44,13 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
         number: number.to_owned(),
         title: report.title.clone().unwrap_or_default(),
         practice: report.standing == Standing::Practice,
-        lines: verified.facts.iter().map(page::record::line).collect(),
+        lines: verified
+            .facts
+            .iter()
+            .map(|fact| page::record::line(fact, &words))
+            .collect(),
         whole: report.whole(),
-        state: state(report, &session.words()),
+        state: state(report, &words),
         faults: report
             .faults()
             .chain(report.remarks())
@@ -177,7 +182,7 @@ fn entry(line: &RecordLine, broken: &[u64], name: &dyn Fn(&str) -> String) -> En
         n: line.number.to_string().into(),
         at: line.at.as_str().into(),
         by: name(&line.by).into(),
-        kind: line.kind.into(),
+        kind: line.kind.as_str().into(),
         says: line.text.as_str().into(),
         broken: broken.contains(&line.number),
     }

@@ -1,9 +1,11 @@
 //! The calculators' page: a form made from the spec alone, and the result with its way.
 
+use super::figure::shown;
 use super::plot::{self, Asked, Beside, Plot};
 use crate::calc::{self, InputKind, Spec, Value};
-use crate::player::state::show;
+use crate::say;
 use crate::table::Tables;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// One calculator of the list.
@@ -63,13 +65,18 @@ pub fn list() -> Vec<CalculatorLine> {
 
 /// The form of a calculator, worked out as far as it goes.
 #[must_use]
-pub fn page(id: &str, typed: &BTreeMap<String, String>, tables: &Tables) -> Option<CalculatorPage> {
+pub fn page(
+    id: &str,
+    typed: &BTreeMap<String, String>,
+    tables: &Tables,
+    words: &Words,
+) -> Option<CalculatorPage> {
     let spec = calc::find(id)?.spec;
     let mut given = BTreeMap::new();
     let inputs = spec
         .inputs
         .iter()
-        .map(|input| view(spec, input, typed, &mut given))
+        .map(|input| view(spec, input, typed, &mut given, words))
         .collect::<Vec<_>>();
     let untouched = typed.values().all(|text| text.trim().is_empty());
     let waits = untouched || inputs.iter().any(|input| !input.fault.is_empty());
@@ -77,11 +84,16 @@ pub fn page(id: &str, typed: &BTreeMap<String, String>, tables: &Tables) -> Opti
     if !waits {
         match calc::run(id, &given, tables) {
             Ok(outcome) => {
-                plot = drawn(&outcome, tables);
+                plot = drawn(&outcome, tables, words);
                 outputs = outcome
                     .outputs
                     .iter()
-                    .map(|(name, value)| (spec.output_label(name), show(value)))
+                    .map(|(name, value)| {
+                        (
+                            words.say(&spec.output_label(name)).to_owned(),
+                            shown(value, words),
+                        )
+                    })
                     .collect();
                 notes = outcome.notes;
             }
@@ -102,7 +114,7 @@ pub fn page(id: &str, typed: &BTreeMap<String, String>, tables: &Tables) -> Opti
     })
 }
 
-fn drawn(outcome: &calc::Outcome, tables: &Tables) -> Option<Plot> {
+fn drawn(outcome: &calc::Outcome, tables: &Tables, words: &Words) -> Option<Plot> {
     plot::of(&Asked {
         calculator: &outcome.calculator,
         inputs: &outcome.inputs,
@@ -110,6 +122,7 @@ fn drawn(outcome: &calc::Outcome, tables: &Tables) -> Option<Plot> {
         judged: None,
         beside: &Beside::default(),
         tables,
+        words,
     })
 }
 
@@ -118,6 +131,7 @@ fn view(
     input: &'static calc::InputSpec,
     typed: &BTreeMap<String, String>,
     given: &mut BTreeMap<String, Value>,
+    words: &Words,
 ) -> InputView {
     let text = typed.get(input.name).map_or("", |text| text.trim());
     let mut fault = String::new();
@@ -129,7 +143,7 @@ fn view(
             Err(error) => fault = error.to_string(),
         }
     }
-    let (units, choices, range) = kind(&input.kind);
+    let (units, choices, range) = kind(&input.kind, words);
     InputView {
         name: input.name,
         label: input.label,
@@ -139,25 +153,30 @@ fn view(
         choices,
         typed: text.to_owned(),
         fault,
-        default: default_text(input),
+        default: default_text(input, words),
         range,
     }
 }
 
-fn kind(kind: &'static InputKind) -> (Vec<&'static str>, Vec<&'static str>, String) {
+fn kind(kind: &'static InputKind, words: &Words) -> (Vec<&'static str>, Vec<&'static str>, String) {
     let ranges = kind.ranges();
     let units = ranges
         .iter()
         .flat_map(|range| super::step::units(range.unit()))
         .collect();
-    let words: Vec<String> = ranges.iter().map(|range| range.in_words()).collect();
-    (units, kind.options().to_vec(), words.join(" or "))
+    let told = |range: &&calc::Range| {
+        let (low, high) = range.ends();
+        say!(words, "from {low} to {high}", low = low, high = high)
+    };
+    let told: Vec<String> = ranges.iter().map(told).collect();
+    let between = format!(" {} ", words.say("or"));
+    (units, kind.options().to_vec(), told.join(&between))
 }
 
-fn default_text(input: &calc::InputSpec) -> String {
+fn default_text(input: &calc::InputSpec, words: &Words) -> String {
     match input.need {
         calc::Need::Required => String::new(),
-        calc::Need::Optional => "may be left out".to_owned(),
+        calc::Need::Optional => say!(words, "may be left out"),
         calc::Need::Default(text) => text.to_owned(),
     }
 }
@@ -176,7 +195,8 @@ mod tests {
                 .iter()
                 .map(|(n, v)| ((*n).to_owned(), (*v).to_owned()))
                 .collect();
-            let page = page(calculator.spec.id, &typed, &Tables::default()).expect("it is listed");
+            let page = page(calculator.spec.id, &typed, &Tables::default(), &Words::english())
+                .expect("it is listed");
             assert_eq!(page.inputs.len(), calculator.spec.inputs.len());
             let faults: Vec<&InputView> = page
                 .inputs
@@ -194,7 +214,7 @@ mod tests {
             ("value".to_owned(), "3 furlongs".to_owned()),
             ("to".to_owned(), "bar".to_owned()),
         ]);
-        let page = page("convert", &typed, &Tables::default()).expect("it is listed");
+        let page = page("convert", &typed, &Tables::default(), &Words::english()).expect("it is listed");
         let value = page
             .inputs
             .iter()

@@ -6,6 +6,8 @@ use crate::player::event::Typed;
 use crate::player::fact::{Answer, Verdict};
 use crate::player::{Play, State};
 use crate::procedure::{Field, FieldKind};
+use crate::say;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// The card as it stands.
@@ -109,12 +111,12 @@ pub fn page(state: &State, typed: &TypedCard) -> CardPage {
         job_title: play.job.title.clone(),
         about: play.job.about.clone(),
         caution: play.job.caution.clone(),
-        groups: groups(play, typed, &evaluation),
+        groups: groups(play, typed, &evaluation, state.words()),
         findings: findings(&evaluation),
         figures: evaluation
             .figures
             .iter()
-            .map(|worked| super::step::figure_view(worked, &play.shared.circuits))
+            .map(|worked| super::step::figure_view(worked, &play.shared.circuits, state.words()))
             .collect(),
         acceptable: evaluation.acceptable(),
         missing: evaluation.missing.iter().map(label).collect(),
@@ -122,11 +124,11 @@ pub fn page(state: &State, typed: &TypedCard) -> CardPage {
     }
 }
 
-fn groups(play: &Play, typed: &TypedCard, evaluation: &Evaluation) -> Vec<GroupView> {
+fn groups(play: &Play, typed: &TypedCard, evaluation: &Evaluation, words: &Words) -> Vec<GroupView> {
     let views = play.job.card.iter().map(|group| {
         let asked = group.ask.iter().filter(|field| card::asked(evaluation, field));
         let fields: Vec<FieldView> = asked
-            .map(|field| field_view(play, field, typed, evaluation))
+            .map(|field| field_view(play, field, typed, evaluation, words))
             .collect();
         let answered = fields.iter().filter(|field| !field.shown.is_empty()).count();
         GroupView {
@@ -139,7 +141,13 @@ fn groups(play: &Play, typed: &TypedCard, evaluation: &Evaluation) -> Vec<GroupV
     views.filter(|group| !group.fields.is_empty()).collect()
 }
 
-fn field_view(play: &Play, field: &Field, typed: &TypedCard, evaluation: &Evaluation) -> FieldView {
+fn field_view(
+    play: &Play,
+    field: &Field,
+    typed: &TypedCard,
+    evaluation: &Evaluation,
+    words: &Words,
+) -> FieldView {
     let key = (field.group.clone(), field.id.clone());
     let fault = evaluation
         .faults
@@ -158,7 +166,7 @@ fn field_view(play: &Play, field: &Field, typed: &TypedCard, evaluation: &Evalua
             .help
             .as_ref()
             .map_or_else(String::new, |help| evaluation.render(play, help)),
-        input: input(field),
+        input: input(field, words),
         typed: typed.get(&key).cloned().unwrap_or_default(),
         shown,
         fault: fault.map_or_else(String::new, |fault| fault.why.clone()),
@@ -168,13 +176,13 @@ fn field_view(play: &Play, field: &Field, typed: &TypedCard, evaluation: &Evalua
     }
 }
 
-fn input(field: &Field) -> FieldInput {
+fn input(field: &Field, words: &Words) -> FieldInput {
     match &field.kind {
         FieldKind::Text { most } => FieldInput::Text { most: *most },
         FieldKind::YesNo => FieldInput::YesNo,
         FieldKind::Quantity { unit, from, to } => FieldInput::Quantity {
             units: super::step::units(*unit),
-            range: format!("{from} to {to}"),
+            range: say!(words, "{low} to {high}", low = from, high = to),
         },
         FieldKind::Choice(options) => {
             let option = |(key, label): &(String, String)| {

@@ -6,6 +6,9 @@ use super::step::{FigureView, figure_drawn};
 use crate::player::fact::{Answer, Body, Fact, Verdict};
 use crate::player::state::Course;
 use crate::player::{State, play::step_ref};
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use chrono::{DateTime, FixedOffset};
 use std::collections::BTreeMap;
 
@@ -41,7 +44,7 @@ pub struct Certificate {
     pub procedures: Vec<CertificateProcedure>,
     /// The instruments with what they can be trusted with, and the rule that used it.
     pub instruments: Vec<InstrumentLine>,
-    pub decision: &'static str,
+    pub decision: String,
     pub deviations: Vec<CertificateDeviation>,
     pub signatures: Vec<Signature>,
     pub entries: u64,
@@ -86,7 +89,9 @@ pub struct CertificateDeviation {
     pub what: String,
     /// Each later entry about it, in words.
     pub course: Vec<String>,
-    pub outcome: &'static str,
+    pub outcome: String,
+    /// Whether it was accepted or resolved.
+    pub settled: bool,
 }
 
 /// One signature with its meaning.
@@ -157,7 +162,9 @@ fn card(state: &State) -> Vec<CardSection> {
             let answer = state.answers().get(&(field.group.clone(), field.id.clone()))?;
             let shown = match &answer.answer {
                 Answer::Open { shown, .. } => shown.clone(),
-                Answer::Committed { .. } => "kept beside the record, committed to by its hash".to_owned(),
+                Answer::Committed { .. } => {
+                    say!(state.words(), "kept beside the record, committed to by its hash")
+                }
             };
             Some((answer.label.clone(), shown))
         });
@@ -232,37 +239,39 @@ fn deviations(state: &State, seals: &Seals) -> Vec<CertificateDeviation> {
             .iter()
             .filter(|fact| about(fact) == Some(deviation.n));
         let course = later.map(|fact| {
-            let line = super::record::line(fact);
-            format!(
-                "Entry {}, {}, {}: {}, {}",
-                line.number,
-                line.at,
-                name(seals, &fact.by),
-                line.kind,
-                line.text
-            )
+            let line = super::record::line(fact, state.words());
+            let entry = say!(state.words(), "Entry {n}", n = line.number);
+            let by = name(seals, &fact.by);
+            format!("{entry}, {}, {by}: {}, {}", line.at, line.kind, line.text)
         });
         CertificateDeviation {
             number: deviation.n,
             step: deviation.step.to_string(),
             what: deviation.what.clone(),
             course: course.collect(),
-            outcome: match deviation.course {
-                Course::Conceded(_) => "accepted by concession",
-                Course::Resolved(_) => "resolved",
-                _ => "not settled",
-            },
+            outcome: outcome(deviation.course, state.words()),
+            settled: deviation.settled(),
         }
     };
     state.deviations().values().map(one).collect()
 }
 
+fn outcome(course: Course, words: &Words) -> String {
+    let said = match course {
+        Course::Conceded(_) => to_say!("accepted by concession"),
+        Course::Resolved(_) => to_say!("resolved"),
+        _ => to_say!("not settled"),
+    };
+    words.say(said).to_owned()
+}
+
 fn signatures(state: &State, seals: &Seals) -> Vec<Signature> {
+    let words = state.words();
     let meaning = |body: &Body| match body {
-        Body::Release { step, .. } => Some(format!("Released the hold point at {step}.")),
-        Body::Concession { deviation, .. } => Some(format!("Accepted deviation {deviation}.")),
+        Body::Release { step, .. } => Some(say!(words, "Released the hold point at {step}.", step = step)),
+        Body::Concession { deviation, .. } => Some(say!(words, "Accepted deviation {n}.", n = deviation)),
         Body::SignOff { statement, .. } | Body::JobRelease { statement, .. } => Some(statement.clone()),
-        Body::Closing { .. } => Some("Closed the record.".to_owned()),
+        Body::Closing { .. } => Some(say!(words, "Closed the record.")),
         _ => None,
     };
     let signed = state.facts().iter().filter_map(|fact| {

@@ -1,10 +1,14 @@
 //! What was asked of a circuit, in the words of its author.
 
+use super::figure::shown;
 use crate::calc::Value;
 use crate::player::fact::WorkedOut;
 use crate::player::state::show;
 use crate::procedure::Circuit;
 use crate::procedure::circuit::{METER_INPUT, METER_OHM, PartKind, SOLVER};
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// The circuits of the content, by their slugs.
@@ -18,15 +22,20 @@ const MARK: &str = "circuit.";
 pub struct Asked<'a> {
     worked: &'a WorkedOut,
     circuit: Option<&'a Circuit>,
+    words: &'a Words,
 }
 
 impl<'a> Asked<'a> {
     /// The figure as a circuit's; nothing where a calculator worked it out.
     #[must_use]
-    pub fn of(worked: &'a WorkedOut, circuits: &'a Circuits) -> Option<Self> {
+    pub fn of(worked: &'a WorkedOut, circuits: &'a Circuits, words: &'a Words) -> Option<Self> {
         let slug = worked.calculator.strip_prefix(MARK)?;
         let circuit = circuits.get(slug);
-        Some(Self { worked, circuit })
+        Some(Self {
+            worked,
+            circuit,
+            words,
+        })
     }
 
     /// The circuit's title, or its slug where the circuit is not at hand.
@@ -41,23 +50,26 @@ impl<'a> Asked<'a> {
     pub fn equation(&self) -> String {
         let given = self.worked.inputs.iter().find(|(name, _)| name == METER_INPUT);
         let meter = given.map_or_else(|| format!("{} MΩ", METER_OHM / 1e6), |(_, ohm)| show(ohm));
-        format!(
-            "Into every node flows as much current as out of it, and around every loop the voltages sum to \
-             nothing. A voltage is what a meter of {meter} shows. Least and greatest are the extremes over all \
-             tolerances."
+        say!(
+            self.words,
+            "Into every node flows as much current as out of it, and around every loop the voltages sum to nothing. A voltage is what a meter of {meter} shows. Least and greatest are the extremes over all tolerances.",
+            meter = meter
         )
     }
 
     /// The laws, and the calculator behind copper wires.
     #[must_use]
     pub fn sources(&self) -> Vec<String> {
-        let mut sources = vec!["Kirchhoff's laws, nodal analysis".to_owned()];
+        let mut sources = vec![say!(self.words, "Kirchhoff's laws, nodal analysis")];
         let copper = |circuit: &Circuit| {
             let mut parts = circuit.parts.iter();
             parts.any(|part| part.kind == PartKind::Wire && part.has("gauge"))
         };
         if self.circuit.is_some_and(copper) {
-            sources.push("Resistance of copper wire by the calculator wire-resistance".to_owned());
+            sources.push(say!(
+                self.words,
+                "Resistance of copper wire by the calculator wire-resistance"
+            ));
         }
         sources
     }
@@ -67,22 +79,22 @@ impl<'a> Asked<'a> {
     pub fn inputs(&self) -> Vec<(String, String)> {
         let inputs = self.worked.inputs.iter();
         inputs
-            .map(|(name, value)| (self.input_label(name), show(value)))
+            .map(|(name, value)| (self.input_label(name), shown(value, self.words)))
             .collect()
     }
 
     fn input_label(&self, name: &str) -> String {
         match name {
-            "closed" => return "Switches closed".to_owned(),
-            "out" => return "Parts taken out".to_owned(),
-            "held" => return "Relays pulled in just before".to_owned(),
-            SOLVER => return "Revision of the solver".to_owned(),
+            "closed" => return say!(self.words, "Switches closed"),
+            "out" => return say!(self.words, "Parts taken out"),
+            "held" => return say!(self.words, "Relays pulled in just before"),
+            SOLVER => return say!(self.words, "Revision of the solver"),
             _ => {}
         }
         let (name, end) = split(name);
         let given = self.circuit.and_then(|circuit| circuit.given(name));
         let label = given.map_or_else(|| sentence(name), |given| given.label.clone());
-        format!("{label}{end}")
+        format!("{label}{}", self.words.say(end))
     }
 
     /// The answers by their names.
@@ -91,9 +103,11 @@ impl<'a> Asked<'a> {
         let outputs = self.worked.outputs.iter();
         let label = |name: &str| {
             let (name, end) = split(name);
-            format!("{}{end}", sentence(name))
+            format!("{}{}", sentence(name), self.words.say(end))
         };
-        outputs.map(|(name, value)| (label(name), show(value))).collect()
+        outputs
+            .map(|(name, value)| (label(name), shown(value, self.words)))
+            .collect()
     }
 
     /// All answers in one line, each with its limits behind it.
@@ -107,10 +121,12 @@ impl<'a> Asked<'a> {
                 .map(|(_, value)| value)
         };
         let one = |(name, middle): &(String, Value)| {
-            let (words, shown) = (name.replace('_', " "), show(middle));
+            let (words, shown) = (name.replace('_', " "), shown(middle, self.words));
             match (value(&format!("{name}_low")), value(&format!("{name}_high"))) {
                 (Some(low), Some(high)) if low != high => {
-                    format!("{words} {shown} ({} to {})", show(low), show(high))
+                    let (low, high) = (show(low), show(high));
+                    let span = say!(self.words, " ({low} to {high})", low = low, high = high);
+                    format!("{words} {shown}{span}")
                 }
                 _ => format!("{words} {shown}"),
             }
@@ -126,7 +142,7 @@ impl<'a> Asked<'a> {
 
 /// A name without the end that it may stand for, and that end in words.
 fn split(name: &str) -> (&str, &'static str) {
-    for (end, words) in [("_low", ", least"), ("_high", ", greatest")] {
+    for (end, words) in [("_low", to_say!(", least")), ("_high", to_say!(", greatest"))] {
         if let Some(name) = name.strip_suffix(end) {
             return (name, words);
         }
@@ -176,7 +192,8 @@ mod tests {
             judged: None,
         };
         let circuits = Circuits::new();
-        let asked = Asked::of(&worked, &circuits).expect("a circuit's figure");
+        let words = Words::english();
+        let asked = Asked::of(&worked, &circuits, &words).expect("a circuit's figure");
         assert_eq!(asked.result(), "at valve 12.5 V (12.4 V to 12.6 V); on yes");
         let labels = |lines: Vec<(String, String)>| -> Vec<String> {
             lines.into_iter().map(|(label, _)| label).collect()
@@ -192,6 +209,6 @@ mod tests {
             calculator: "wire-drop".into(),
             ..worked.clone()
         };
-        assert!(Asked::of(&other, &circuits).is_none());
+        assert!(Asked::of(&other, &circuits, &words).is_none());
     }
 }

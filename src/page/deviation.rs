@@ -65,7 +65,7 @@ fn undecided(state: &State, deviation: &Deviation) -> String {
         return String::new();
     };
     let taken = state.reading(&deviation.step.procedure, name);
-    taken.map_or_else(String::new, |(_, taken)| step::undecided(taken))
+    taken.map_or_else(String::new, |(_, taken)| step::undecided(taken, state.words()))
 }
 
 fn band(state: &State, deviation: &Deviation) -> (Option<Gauge>, String, String, String) {
@@ -90,7 +90,8 @@ fn band(state: &State, deviation: &Deviation) -> (Option<Gauge>, String, String,
             let limits = worked
                 .and_then(|worked| worked.judged.as_ref())
                 .map(|(_, limits, _)| limits.clone());
-            let view = worked.map(|worked| step::figure_view(worked, &state.play().shared.circuits));
+            let view =
+                worked.map(|worked| step::figure_view(worked, &state.play().shared.circuits, state.words()));
             let (origin, because) =
                 limits.map_or_else(Default::default, |l| (l.origin, l.because.unwrap_or_default()));
             view.map_or_else(Default::default, |view| (view.gauge, view.band, origin, because))

@@ -7,6 +7,8 @@ use crate::calc::Value;
 use crate::player::State;
 use crate::player::fact::{LimitsShown, Verdict, WorkedOut};
 use crate::player::state::show;
+use crate::say;
+use crate::words::Words;
 
 /// A figure worked out at the step, with its way: inputs, equation, source, result.
 #[derive(Clone, Debug)]
@@ -32,15 +34,15 @@ pub struct FigureView {
 pub fn figure_drawn(state: &State, worked: &WorkedOut) -> FigureView {
     FigureView {
         plot: plot::figure(state, worked),
-        ..figure_view(worked, &state.play().shared.circuits)
+        ..figure_view(worked, &state.play().shared.circuits, state.words())
     }
 }
 
 /// A figure with its way in words; `circuits` are those of the content it was worked out from.
 #[must_use]
-pub fn figure_view(worked: &WorkedOut, circuits: &Circuits) -> FigureView {
-    let view = calculator_view(worked);
-    let Some(asked) = Asked::of(worked, circuits) else {
+pub fn figure_view(worked: &WorkedOut, circuits: &Circuits, words: &Words) -> FigureView {
+    let view = calculator_view(worked, words);
+    let Some(asked) = Asked::of(worked, circuits, words) else {
         return view;
     };
     FigureView {
@@ -58,25 +60,31 @@ pub fn figure_view(worked: &WorkedOut, circuits: &Circuits) -> FigureView {
     }
 }
 
-fn calculator_view(worked: &WorkedOut) -> FigureView {
+fn calculator_view(worked: &WorkedOut, words: &Words) -> FigureView {
     let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
     let label = |of: fn(&crate::calc::Spec, &str) -> String, name: &str| {
-        spec.map_or_else(|| name.replace('_', " "), |spec| of(spec, name))
+        spec.map_or_else(
+            || name.replace('_', " "),
+            |spec| words.say(&of(spec, name)).to_owned(),
+        )
     };
     let lines = |values: &[(String, Value)], of: fn(&crate::calc::Spec, &str) -> String| {
         values
             .iter()
-            .map(|(name, value)| (label(of, name), show(value)))
+            .map(|(name, value)| (label(of, name), shown(value, words)))
             .collect()
     };
     let judged = worked.judged.as_ref();
     FigureView {
         label: worked.label.clone(),
-        result: result(worked),
+        result: result(worked, words),
         verdict: judged.map(|(_, _, verdict)| *verdict),
         gauge: judged.and_then(|(output, limits, _)| figure_gauge(worked, output, limits)),
         band: judged.map_or_else(String::new, |(_, limits, _)| limits.in_words()),
-        calculator: spec.map_or_else(|| worked.calculator.clone(), |spec| spec.title.to_owned()),
+        calculator: spec.map_or_else(
+            || worked.calculator.clone(),
+            |spec| words.say(spec.title).to_owned(),
+        ),
         equation: spec.map_or_else(String::new, |spec| spec.equation.to_owned()),
         inputs: lines(&worked.inputs, crate::calc::Spec::input_label),
         outputs: lines(&worked.outputs, crate::calc::Spec::output_label),
@@ -92,21 +100,36 @@ pub fn source_line(source: &crate::calc::Source) -> String {
     format!("{}, {} ({})", source.key, source.locator, source.mark.in_words())
 }
 
+/// A value as a person reads it.
+#[must_use]
+pub fn shown(value: &Value, words: &Words) -> String {
+    match value {
+        Value::Flag(true) => say!(words, "yes"),
+        Value::Flag(false) => say!(words, "no"),
+        other => show(other),
+    }
+}
+
 /// The judged output; where none is judged, all of them with their names, since a bare number says nothing.
-fn result(worked: &WorkedOut) -> String {
+fn result(worked: &WorkedOut, words: &Words) -> String {
     let judged = worked.judged.as_ref().map(|(output, _, _)| output);
     let outputs = worked.outputs.iter();
     let wanted: Vec<&(String, Value)> = outputs
         .filter(|(name, _)| judged.is_none_or(|output| output == name))
         .collect();
     if let [(_, value)] = wanted.as_slice() {
-        return show(value);
+        return shown(value, words);
     }
     let spec = crate::calc::find(&worked.calculator).map(|calculator| calculator.spec);
-    let label = |name: &str| spec.map_or_else(|| name.replace('_', " "), |spec| spec.output_label(name));
+    let label = |name: &str| {
+        spec.map_or_else(
+            || name.replace('_', " "),
+            |spec| words.say(&spec.output_label(name)).to_owned(),
+        )
+    };
     let named = wanted
         .iter()
-        .map(|(name, value)| format!("{} {}", label(name), show(value)));
+        .map(|(name, value)| format!("{} {}", label(name), shown(value, words)));
     named.collect::<Vec<_>>().join("; ")
 }
 

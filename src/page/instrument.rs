@@ -2,6 +2,9 @@
 
 use crate::player::State;
 use crate::player::fact::{Body, InstrumentUsed, ReadingTaken};
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// One instrument that readings of the job were taken with.
@@ -28,21 +31,24 @@ pub fn used(state: &State) -> Vec<InstrumentLine> {
             ..
         }) = &fact.body
         {
-            lines.entry(&used.id).or_insert_with(|| line(used)).readings += 1;
+            lines
+                .entry(&used.id)
+                .or_insert_with(|| line(used, state.words()))
+                .readings += 1;
         }
     }
     lines.into_values().collect()
 }
 
-fn line(used: &InstrumentUsed) -> InstrumentLine {
-    let photograph = |hash: &String| format!("Photographed: SHA-256 {hash}");
+fn line(used: &InstrumentUsed, words: &Words) -> InstrumentLine {
+    let photograph = |hash: &String| say!(words, "Photographed: SHA-256 {hash}", hash = hash);
     InstrumentLine {
         name: used.name.clone(),
         serial: used.serial.clone(),
-        calibrated: format!("{} to {}", used.calibrated, used.due),
-        uncertainty: used.stated.clone().unwrap_or_else(|| "not recorded".to_owned()),
+        calibrated: say!(words, "{low} to {high}", low = used.calibrated, high = used.due),
+        uncertainty: used.stated.clone().unwrap_or_else(|| say!(words, "not recorded")),
         certificate: used.certificate.as_ref().map_or_else(
-            || "No certificate is kept with this record".to_owned(),
+            || say!(words, "No certificate is kept with this record"),
             photograph,
         ),
         readings: 0,
@@ -51,12 +57,17 @@ fn line(used: &InstrumentUsed) -> InstrumentLine {
 
 /// The rule by which readings were judged, in words.
 #[must_use]
-pub fn decision(state: &State) -> &'static str {
-    if state.guarded() {
-        "Guarded acceptance (JCGM 106): a measured value is in its band only where it lies inside each limit by the expanded uncertainty of its instrument (k = 2) or more. Nearer than that it is not decided, and is treated as a deviation."
+pub fn decision(state: &State) -> String {
+    let rule = if state.guarded() {
+        to_say!(
+            "Guarded acceptance (JCGM 106): a measured value is in its band only where it lies inside each limit by the expanded uncertainty of its instrument (k = 2) or more. Nearer than that it is not decided, and is treated as a deviation."
+        )
     } else {
-        "Simple acceptance: measured values were held against their bands without the uncertainty of their instruments."
-    }
+        to_say!(
+            "Simple acceptance: measured values were held against their bands without the uncertainty of their instruments."
+        )
+    };
+    state.words().say(rule).to_owned()
 }
 
 /// `Fuel gauge, ±0.05 bar`, for a reading that was taken with an instrument; else nothing.

@@ -2,6 +2,9 @@
 
 use crate::player::fact::{Body, Fact, Verdict};
 use crate::player::{State, fact};
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 
 /// One entry in words.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -11,7 +14,7 @@ pub struct RecordLine {
     pub at: String,
     pub by: String,
     /// The kind in the words of the trade.
-    pub kind: &'static str,
+    pub kind: String,
     pub text: String,
     /// Opened, conceded or sent back: worth a second look.
     pub notable: bool,
@@ -23,7 +26,7 @@ pub struct RecordPage {
     pub number: String,
     pub title: String,
     /// `open`, `closed` or `practice`.
-    pub state: &'static str,
+    pub state: String,
     pub lines: Vec<RecordLine>,
 }
 
@@ -34,8 +37,12 @@ pub fn page(state: &State) -> RecordPage {
     RecordPage {
         number: opening.map_or_else(String::new, |opening| opening.number.clone()),
         title: opening.map_or_else(String::new, |opening| opening.title.clone()),
-        state: state_word(state),
-        lines: state.facts().iter().map(|fact| line(fact)).collect(),
+        state: state.words().say(state_word(state)).to_owned(),
+        lines: state
+            .facts()
+            .iter()
+            .map(|fact| line(fact, state.words()))
+            .collect(),
     }
 }
 
@@ -43,22 +50,21 @@ pub fn page(state: &State) -> RecordPage {
 #[must_use]
 pub fn state_word(state: &State) -> &'static str {
     match (state.practice(), state.closed()) {
-        (true, _) => "practice",
-        (false, true) => "closed",
-        (false, false) => "open",
+        (true, _) => to_say!("practice"),
+        (false, true) => to_say!("closed"),
+        (false, false) => to_say!("open"),
     }
 }
 
 /// One fact in words.
 #[must_use]
-pub fn line(fact: &Fact) -> RecordLine {
-    let (kind, text) = words(&fact.body);
+pub fn line(fact: &Fact, words: &Words) -> RecordLine {
     RecordLine {
         number: fact.n,
         at: fact.at.format("%Y-%m-%d %H:%M").to_string(),
         by: fact.by.clone(),
-        kind,
-        text,
+        kind: words.say(kind(&fact.body)).to_owned(),
+        text: text(&fact.body, words),
         notable: matches!(
             fact.body,
             Body::Deviation { .. } | Body::Concession { .. } | Body::SendBack { .. } | Body::Rework { .. }
@@ -66,114 +72,186 @@ pub fn line(fact: &Fact) -> RecordLine {
     }
 }
 
-fn words(body: &Body) -> (&'static str, String) {
+/// The kind in the words of the trade.
+fn kind(body: &Body) -> &'static str {
     match body {
-        Body::Opening(opening) => ("opening", format!("{} {}", opening.number, opening.title)),
-        Body::Card(card) => (
-            "card",
-            format!("{} answers, {} figures", card.answers.len(), card.figures.len()),
-        ),
-        Body::Plan(plan) => ("plan", plan_words(plan)),
-        Body::Begin { title, .. } => ("begin", title.clone()),
-        Body::Acknowledged { step, hazards } => (
-            "hazards acknowledged",
-            format!("{step}: {} hazards", hazards.len()),
-        ),
-        Body::Read(reading) => (
-            "reading",
-            format!(
-                "{}: {} ({})",
-                reading.label,
-                reading.shown,
-                verdict_word(reading.verdict)
-            ),
-        ),
-        Body::WorkedOut(worked) => ("figure", figure_words(worked)),
-        Body::Done { wording, .. } => ("done", wording.command.clone()),
-        Body::Deviation { what, .. } => ("deviation", what.clone()),
-        Body::MeasureAgain { deviation, reason } => {
-            ("measure again", format!("deviation {deviation}: {reason}"))
+        Body::Opening(_) => to_say!("opening"),
+        Body::Card(_) => to_say!("card"),
+        Body::Plan(_) => to_say!("plan"),
+        Body::Begin { .. } => to_say!("begin"),
+        Body::Acknowledged { .. } => to_say!("hazards acknowledged"),
+        Body::Read(_) => to_say!("reading"),
+        Body::WorkedOut(_) => to_say!("figure"),
+        Body::Done { .. } => to_say!("done"),
+        Body::Deviation { .. } => to_say!("deviation"),
+        Body::MeasureAgain { .. } => to_say!("measure again"),
+        Body::Rework { .. } => to_say!("rework"),
+        Body::Concession { .. } => to_say!("concession"),
+        Body::Resolved { .. } => to_say!("resolved"),
+        Body::Witness { .. } => to_say!("witness point"),
+        Body::Release { .. } => to_say!("release"),
+        Body::SendBack { .. } => to_say!("sent back"),
+        Body::CloseOut { .. } => to_say!("close-out"),
+        Body::Answered { .. } => to_say!("answer"),
+        Body::Note { .. } => to_say!("note"),
+        Body::Language { .. } => to_say!("language"),
+        Body::Resume { .. } => to_say!("resume"),
+        Body::SignOff { .. } => to_say!("sign-off"),
+        Body::JobRelease { .. } => to_say!("job release"),
+        Body::Closing { .. } => to_say!("closing"),
+    }
+}
+
+fn text(body: &Body, words: &Words) -> String {
+    match body {
+        Body::Opening(opening) => format!("{} {}", opening.number, opening.title),
+        Body::Card(card) => card_words(card, words),
+        Body::Plan(plan) => plan_words(plan, words),
+        Body::Begin { title, .. } => title.clone(),
+        Body::Acknowledged { step, hazards } => {
+            let many = hazards.len() as u64;
+            format!("{step}: {}", say!(words, "{n} hazard" | "{n} hazards", n = many))
+        }
+        Body::Read(reading) => {
+            let verdict = words.say(verdict_word(reading.verdict));
+            format!("{}: {} ({verdict})", reading.label, reading.shown)
+        }
+        Body::WorkedOut(worked) => figure_words(worked, words),
+        Body::Done { wording, .. } => wording.command.clone(),
+        Body::Deviation { what, .. } => what.clone(),
+        Body::Witness { step, attended, .. } => {
+            let said = if *attended {
+                to_say!("attended")
+            } else {
+                to_say!("called, not attended")
+            };
+            format!("{step}: {}", words.say(said))
+        }
+        Body::SendBack { step, reason, .. } => format!("{step}: {reason}"),
+        Body::CloseOut { procedure, .. } => procedure.to_string(),
+        Body::Answered {
+            step, chosen, right, ..
+        } => {
+            let said = if *right {
+                to_say!("right")
+            } else {
+                to_say!("not right")
+            };
+            format!("{step}: {chosen} ({})", words.say(said))
+        }
+        Body::Note { text, .. } => text.clone(),
+        Body::Language { language } => language.to_string(),
+        Body::Resume { torn } => torn
+            .as_ref()
+            .map_or_else(String::new, |torn| say!(words, "torn bytes {hash}", hash = torn)),
+        Body::MeasureAgain { .. } | Body::Rework { .. } | Body::Concession { .. } | Body::Resolved { .. } => {
+            decided(body, words)
+        }
+        Body::Release { .. } | Body::SignOff { .. } | Body::JobRelease { .. } | Body::Closing { .. } => {
+            signed(body, words)
+        }
+    }
+}
+
+/// What became of a deviation.
+fn decided(body: &Body, words: &Words) -> String {
+    match body {
+        Body::MeasureAgain { deviation, reason } | Body::Concession { deviation, reason } => {
+            say!(words, "deviation {n}: {reason}", n = deviation, reason = reason)
         }
         Body::Rework {
             deviation,
             what,
             reopens,
-        } => (
-            "rework",
-            format!(
-                "deviation {deviation}: {what} ({} steps open again)",
-                reopens.len()
-            ),
-        ),
-        Body::Concession { deviation, reason } => ("concession", format!("deviation {deviation}: {reason}")),
-        Body::Resolved { deviation, by_entry } => {
-            ("resolved", format!("deviation {deviation}, by entry {by_entry}"))
+        } => {
+            let open = reopens.len() as u64;
+            let open = say!(words, "{n} step open again" | "{n} steps open again", n = open);
+            let said = say!(words, "deviation {n}: {reason}", n = deviation, reason = what);
+            format!("{said} ({open})")
         }
-        Body::Witness { step, attended, .. } => (
-            "witness point",
-            format!(
-                "{step}: {}",
-                if *attended {
-                    "attended"
-                } else {
-                    "called, not attended"
-                }
-            ),
+        Body::Resolved { deviation, by_entry } => say!(
+            words,
+            "deviation {n}, by entry {entry}",
+            n = deviation,
+            entry = by_entry
         ),
-        Body::Release { step, covers, .. } => (
-            "release",
-            format!("{step}, which stands on {}", entries(covers.len())),
-        ),
-        Body::SendBack { step, reason, .. } => ("sent back", format!("{step}: {reason}")),
-        Body::CloseOut { procedure, .. } => ("close-out", procedure.to_string()),
-        Body::Answered {
-            step, chosen, right, ..
-        } => (
-            "answer",
-            format!(
-                "{step}: {chosen} ({})",
-                if *right { "right" } else { "not right" }
-            ),
-        ),
-        Body::Note { text, .. } => ("note", text.clone()),
-        Body::Language { language } => ("language", language.to_string()),
-        Body::Resume { torn } => (
-            "resume",
-            torn.as_ref()
-                .map_or_else(String::new, |t| format!("torn bytes {t}")),
-        ),
-        Body::SignOff { covers, .. } => ("sign-off", format!("Signed for {}", entries(covers.len()))),
-        Body::JobRelease { covers, .. } => ("job release", format!("Released on {}", entries(covers.len()))),
-        Body::Closing { entries } => (
-            "closing",
-            format!("Closed with {entries} entries, this one counted"),
-        ),
+        _ => String::new(),
     }
 }
 
-fn entries(count: usize) -> String {
-    if count == 1 {
-        "1 entry of the work".to_owned()
-    } else {
-        format!("{count} entries of the work")
+/// What was signed for, by so many entries.
+fn signed(body: &Body, words: &Words) -> String {
+    match body {
+        Body::Release { step, covers, .. } => {
+            let entries = entries(covers.len(), words);
+            say!(
+                words,
+                "{step}, which stands on {entries}",
+                step = step,
+                entries = entries
+            )
+        }
+        Body::SignOff { covers, .. } => {
+            say!(
+                words,
+                "Signed for {entries}",
+                entries = entries(covers.len(), words)
+            )
+        }
+        Body::JobRelease { covers, .. } => {
+            say!(
+                words,
+                "Released on {entries}",
+                entries = entries(covers.len(), words)
+            )
+        }
+        Body::Closing { entries } => say!(
+            words,
+            "Closed with {n} entry, this one counted" | "Closed with {n} entries, this one counted",
+            n = *entries
+        ),
+        _ => String::new(),
     }
 }
 
-fn plan_words(plan: &[fact::PlannedProcedure]) -> String {
+fn entries(count: usize, words: &Words) -> String {
+    say!(
+        words,
+        "{n} entry of the work" | "{n} entries of the work",
+        n = count as u64
+    )
+}
+
+fn card_words(card: &fact::Card, words: &Words) -> String {
+    let (answers, figures) = (card.answers.len() as u64, card.figures.len() as u64);
+    let answers = say!(words, "{n} answer" | "{n} answers", n = answers);
+    let figures = say!(words, "{n} figure" | "{n} figures", n = figures);
+    format!("{answers}, {figures}")
+}
+
+fn plan_words(plan: &[fact::PlannedProcedure], words: &Words) -> String {
     let steps: usize = plan.iter().map(|procedure| procedure.steps.len()).sum();
     let holds = plan
         .iter()
         .flat_map(|procedure| &procedure.steps)
         .filter(|step| step.hold)
         .count();
-    format!("{} procedures, {steps} steps, {holds} hold points", plan.len())
+    let procedures = say!(words, "{n} procedure" | "{n} procedures", n = plan.len() as u64);
+    let steps = say!(words, "{n} step" | "{n} steps", n = steps as u64);
+    let holds = say!(words, "{n} hold point" | "{n} hold points", n = holds as u64);
+    format!("{procedures}, {steps}, {holds}")
 }
 
-fn figure_words(worked: &fact::WorkedOut) -> String {
+fn figure_words(worked: &fact::WorkedOut, words: &Words) -> String {
     // A line shows no label of an input, so no circuit is needed.
-    let view = super::step::figure_view(worked, &super::circuit::Circuits::new());
+    let view = super::step::figure_view(worked, &super::circuit::Circuits::new(), words);
     match view.verdict {
-        Some(verdict) => format!("{}: {} ({})", view.label, view.result, verdict_word(verdict)),
+        Some(verdict) => format!(
+            "{}: {} ({})",
+            view.label,
+            view.result,
+            words.say(verdict_word(verdict))
+        ),
         None => format!("{}: {}", view.label, view.result),
     }
 }
@@ -182,11 +260,11 @@ fn figure_words(worked: &fact::WorkedOut) -> String {
 #[must_use]
 pub fn verdict_word(verdict: Verdict) -> &'static str {
     match verdict {
-        Verdict::In => "in band",
-        Verdict::Undecided => "too near a limit to tell",
-        Verdict::Below => "below the band",
-        Verdict::Above => "above the band",
-        Verdict::NotAmong => "not as wanted",
-        Verdict::Unjudged => "kept, not judged",
+        Verdict::In => to_say!("in band"),
+        Verdict::Undecided => to_say!("too near a limit to tell"),
+        Verdict::Below => to_say!("below the band"),
+        Verdict::Above => to_say!("above the band"),
+        Verdict::NotAmong => to_say!("not as wanted"),
+        Verdict::Unjudged => to_say!("kept, not judged"),
     }
 }

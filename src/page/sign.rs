@@ -8,6 +8,7 @@ use super::strip::{self, Strip};
 use crate::player::fact::{Body, Verdict};
 use crate::player::{Prompt, State, wording};
 use crate::procedure::{ProcedureId, StepRef, Text};
+use crate::say;
 
 /// What stands before a procedure.
 #[derive(Clone, Debug)]
@@ -226,17 +227,24 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
 #[must_use]
 pub fn deviations(state: &State) -> Vec<(StepRef, String)> {
     use crate::player::state::Course;
+    let words = state.words();
     let line = |deviation: &crate::player::state::Deviation| {
         let course = match deviation.course {
-            Course::Open => "a decision is wanted".to_owned(),
-            Course::Measuring => "being measured again".to_owned(),
-            Course::Reworking => "being reworked".to_owned(),
-            Course::Conceded(n) => format!("accepted by {}", concession(state, n)),
-            Course::Resolved(n) => format!("resolved by entry {n}"),
+            Course::Open => say!(words, "a decision is wanted"),
+            Course::Measuring => say!(words, "being measured again"),
+            Course::Reworking => say!(words, "being reworked"),
+            Course::Conceded(n) => say!(words, "accepted by {whom}", whom = concession(state, n)),
+            Course::Resolved(n) => say!(words, "resolved by entry {n}", n = n),
         };
         (
             deviation.step.clone(),
-            format!("Deviation {}: {} ({course})", deviation.n, deviation.what),
+            say!(
+                words,
+                "Deviation {n}: {what} ({course})",
+                n = deviation.n,
+                what = deviation.what,
+                course = course
+            ),
         )
     };
     state.deviations().values().map(line).collect()
@@ -246,7 +254,7 @@ fn concession(state: &State, n: u64) -> String {
     let fact = usize::try_from(n).ok().and_then(|n| state.facts().get(n));
     match fact.map(|fact| (&fact.by, &fact.body)) {
         Some((by, Body::Concession { reason, .. })) => format!("{by}: {reason}"),
-        _ => "a supervisor".to_owned(),
+        _ => say!(state.words(), "a supervisor"),
     }
 }
 

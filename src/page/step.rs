@@ -9,6 +9,8 @@ use crate::player::fact::{LimitsShown, ReadingTaken, Verdict};
 use crate::player::{self, State, wording};
 use crate::procedure::{HazardId, Judged, Reading, ReadingKind, Step, StepRef};
 use crate::quantity::Unit;
+use crate::say;
+use crate::words::Words;
 
 /// One step as it is shown.
 #[derive(Clone, Debug)]
@@ -144,7 +146,7 @@ fn missing(state: &State, at: &StepRef) -> StepPage {
         of: 0,
         hazards: Vec::new(),
         to_acknowledge: Vec::new(),
-        command: format!("There is no step {at} in this job."),
+        command: say!(state.words(), "There is no step {step} in this job.", step = at),
         why: String::new(),
         right: String::new(),
         wrong: String::new(),
@@ -176,22 +178,23 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
         shown: taken.map_or_else(String::new, |taken| taken.shown.clone()),
         verdict: taken.map(|taken| taken.verdict),
         gauge: limits.as_ref().and_then(|limits| gauge(limits, reading, taken)),
-        band: band_words(reading, limits.as_ref()),
+        band: band_words(reading, limits.as_ref(), state.words()),
         origin: limits.map_or_else(String::new, |limits| limits.origin),
         instrument_kind: kind_name(state, reading),
         instruments: instruments(state, reading),
         instrument_used: taken.and_then(|taken| Some(taken.instrument.as_ref()?.name.clone())),
-        undecided: taken.map_or_else(String::new, undecided),
+        undecided: taken.map_or_else(String::new, |taken| undecided(taken, state.words())),
     }
 }
 
 /// `Too near the limit for this instrument (±0.05 bar): take a finer one.`
 #[must_use]
-pub fn undecided(taken: &ReadingTaken) -> String {
+pub fn undecided(taken: &ReadingTaken, words: &Words) -> String {
     match (taken.verdict, &taken.guard_band) {
-        (Verdict::Undecided, Some(guard_band)) => format!(
-            "Too near the limit for this instrument (±{}): take a finer one.",
-            guard_band.width.shown(2)
+        (Verdict::Undecided, Some(guard_band)) => say!(
+            words,
+            "Too near the limit for this instrument (±{width}): take a finer one.",
+            width = guard_band.width.shown(2)
         ),
         _ => String::new(),
     }
@@ -219,11 +222,11 @@ fn gauge(limits: &LimitsShown, reading: &Reading, taken: Option<&ReadingTaken>) 
     Some(Gauge::new(limits, *unit, value)?.guarded(guard_band))
 }
 
-fn band_words(reading: &Reading, limits: Option<&LimitsShown>) -> String {
+fn band_words(reading: &Reading, limits: Option<&LimitsShown>, words: &Words) -> String {
     match (&reading.judged, limits) {
         (Judged::Unjudged(reason), _) => reason.clone(),
         (Judged::Band(_), Some(limits)) => limits.in_words(),
-        (Judged::Band(_), None) => "The band is known once the readings before it are taken.".to_owned(),
+        (Judged::Band(_), None) => say!(words, "The band is known once the readings before it are taken."),
     }
 }
 
@@ -275,7 +278,12 @@ fn instruments(state: &State, reading: &Reading) -> Vec<InstrumentView> {
         name: instrument.name.clone(),
         serial: instrument.serial.clone(),
         due: instrument.due.to_string(),
-        range: format!("{} to {}", instrument.from, instrument.to),
+        range: say!(
+            state.words(),
+            "{low} to {high}",
+            low = instrument.from,
+            high = instrument.to
+        ),
         uncertainty: instrument.uncertainty_said(),
         too_coarse: player::instrument::why_too_coarse(state, reading, instrument),
     })

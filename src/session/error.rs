@@ -4,6 +4,7 @@ use crate::diagnostic::nearest;
 use crate::people::{PeopleRule, Roster};
 use crate::player::Refusal;
 use crate::seal::KeyError;
+use crate::to_say;
 
 /// Why a request was not carried out.
 #[derive(Debug, thiserror::Error)]
@@ -107,25 +108,37 @@ impl SessionError {
     #[must_use]
     pub fn hint(&self) -> &'static str {
         match self {
-            Self::Refused(_) => "Nothing was written. Do what comes now, then try again.",
+            Self::Refused(_) => to_say!("Nothing was written. Do what comes now, then try again."),
             Self::Disk(error) => error.hint(),
-            Self::Photo(_) => "Take the photograph again, as JPEG or PNG.",
+            Self::Photo(_) => to_say!("Take the photograph again, as JPEG or PNG."),
             Self::Bundle(error) => error.hint(),
-            Self::Key(KeyError::WrongPassphrase) => "Type the passphrase again; watch capital letters.",
-            Self::Key(_) | Self::NotTheirKey(_) => "Ask a supervisor to look at your key in the roster.",
+            Self::Key(KeyError::WrongPassphrase) => {
+                to_say!("Type the passphrase again; watch capital letters.")
+            }
+            Self::Key(_) | Self::NotTheirKey(_) => {
+                to_say!("Ask a supervisor to look at your key in the roster.")
+            }
             Self::Record(_) | Self::Line(_) | Self::Entry(_) => {
-                "Nothing was written. Keep a note of this and tell the author."
+                to_say!("Nothing was written. Keep a note of this and tell the author.")
             }
-            Self::Content(_) => "Run `witnessmark check` on the content folder and mend what it lists.",
-            Self::Instruments(_) => "Mend instruments.yaml in the shop's folder.",
+            Self::Content(_) => {
+                to_say!("Run `witnessmark check` on the content folder and mend what it lists.")
+            }
+            Self::Instruments(_) => to_say!("Mend instruments.yaml in the shop's folder."),
             Self::Photograph { .. } => {
-                "Put the photograph into certificates/ in the shop's folder, or take its name out of instruments.yaml."
+                to_say!(
+                    "Put the photograph into certificates/ in the shop's folder, or take its name out of instruments.yaml."
+                )
             }
-            Self::Broken { .. } => "Keep a copy of the shop's folder and run `witnessmark verify` on it.",
-            Self::NoPerson(_) => "Pick a name from the list, or have a supervisor add the person.",
+            Self::Broken { .. } => {
+                to_say!("Keep a copy of the shop's folder and run `witnessmark verify` on it.")
+            }
+            Self::NoPerson(_) => to_say!("Pick a name from the list, or have a supervisor add the person."),
             Self::Unknown { .. } => "`witnessmark people list` shows who is in the roster.",
             Self::NoKey(_) => {
-                "Use the tablet that has it, or have a supervisor make a new one with `witnessmark people lost`."
+                to_say!(
+                    "Use the tablet that has it, or have a supervisor make a new one with `witnessmark people lost`."
+                )
             }
             Self::HasLeft(_) => "An id is never given again: join them under another one.",
             Self::Past(_) => "Give a date that lies ahead.",
@@ -137,13 +150,15 @@ impl SessionError {
                 "Give it a new key with `witnessmark people tablet rotate`, or another tablet first."
             }
             Self::NoTablet => "A supervisor gives this machine one: `witnessmark people tablet add --by ID`.",
-            Self::NobodySignedOn => "Sign on first.",
-            Self::NoJob => "Open a job first.",
-            Self::NoSuchJob(_) => "Choose one of the jobs in the content.",
+            Self::NobodySignedOn => to_say!("Sign on first."),
+            Self::NoJob => to_say!("Open a job first."),
+            Self::NoSuchJob(_) => to_say!("Choose one of the jobs in the content."),
             Self::Passphrase(_) => "Choose another passphrase.",
             Self::Named { .. } => "Write it in another way.",
             Self::NotApproved { .. } => {
-                "A supervisor approves it with `witnessmark approve`. A practice run can be opened meanwhile."
+                to_say!(
+                    "A supervisor approves it with `witnessmark approve`. A practice run can be opened meanwhile."
+                )
             }
             Self::NoSuchApproval(_) => "`witnessmark approve --list` shows what is approved.",
             Self::NoSupervisor(_) => "Have a supervisor of this shop do it with their own passphrase.",
@@ -153,7 +168,7 @@ impl SessionError {
                 "Make one with `witnessmark people found`, or choose the shop's folder with --shop."
             }
             Self::Randomness(_) => "Start the machine again; keys are not made without randomness.",
-            Self::Certificate(_) => "The record itself is whole. Try `witnessmark report` later.",
+            Self::Certificate(_) => to_say!("The record itself is whole. Try `witnessmark report` later."),
         }
     }
 }

@@ -167,7 +167,12 @@ pub fn plot(calculator: &str) -> Option<Plot> {
     let typed = example
         .map(|(name, text)| ((*name).to_owned(), (*text).to_owned()))
         .collect();
-    let page = witnessmark::page::calculator::page(calculator, &typed, &Tables::default());
+    let page = witnessmark::page::calculator::page(
+        calculator,
+        &typed,
+        &Tables::default(),
+        &witnessmark::words::Words::english(),
+    );
     page.expect("it is listed").plot
 }
 
@@ -369,7 +374,7 @@ pub fn closed(steps: usize) -> Certificate {
         figures: figures(),
         procedures: procedures(steps, steps),
         instruments: instruments(),
-        decision: "Guarded acceptance.",
+        decision: "Guarded acceptance.".to_owned(),
         deviations: vec![CertificateDeviation {
             number: 21,
             step: "fuel-hose/diameter".to_owned(),
@@ -378,7 +383,8 @@ pub fn closed(steps: usize) -> Certificate {
                 "Entry 22, 2026-03-02 08:18, Ines Varga: measure again, deviation 21: the caliper sat askew".to_owned(),
                 "Entry 23, 2026-03-02 08:19, Tomasz Okafor: concession, deviation 21: the next clamp size, 14 to 16 mm, was fitted and pull-tested".to_owned(),
             ],
-            outcome: "accepted by concession",
+            outcome: "accepted by concession".to_owned(),
+            settled: true,
         }],
         signatures: signatures(end),
         entries: 214,

@@ -12,6 +12,7 @@ mod audit_meaning;
 mod audit_shop;
 mod bundle;
 #[cfg(feature = "certificate")]
+mod catalogue;
 mod certificate;
 #[cfg(feature = "certificate")]
 mod certificate_sample;

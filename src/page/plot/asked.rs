@@ -4,6 +4,7 @@ use crate::calc::Value;
 use crate::player::fact::{LimitsShown, Verdict, WorkedOut};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::table::Tables;
+use crate::words::Words;
 
 /// A figure with what its plot may show beside it.
 #[derive(Clone, Copy, Debug)]
@@ -15,6 +16,8 @@ pub struct Asked<'a> {
     pub judged: Option<&'a (String, LimitsShown, Verdict)>,
     pub beside: &'a Beside,
     pub tables: &'a Tables,
+    /// The language of its names and sentences.
+    pub words: &'a Words,
 }
 
 /// What a step knows beside the figure.
@@ -45,7 +48,7 @@ pub struct Held {
 impl<'a> Asked<'a> {
     /// A figure on the record.
     #[must_use]
-    pub fn worked(worked: &'a WorkedOut, beside: &'a Beside, tables: &'a Tables) -> Self {
+    pub fn worked(worked: &'a WorkedOut, beside: &'a Beside, tables: &'a Tables, words: &'a Words) -> Self {
         Self {
             calculator: &worked.calculator,
             inputs: &worked.inputs,
@@ -53,6 +56,7 @@ impl<'a> Asked<'a> {
             judged: worked.judged.as_ref(),
             beside,
             tables,
+            words,
         }
     }
 

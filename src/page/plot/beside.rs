@@ -11,7 +11,7 @@ use crate::quantity::Quantity;
 /// The plot of a figure of this job.
 #[must_use]
 pub fn figure(state: &State, worked: &WorkedOut) -> Option<Plot> {
-    let tables = &state.play().tables;
+    let (tables, words) = (&state.play().tables, state.words());
     if let Some((jet, measured)) = held_against(state, worked) {
         let beside = Beside {
             measured: Some(measured),
@@ -20,11 +20,11 @@ pub fn figure(state: &State, worked: &WorkedOut) -> Option<Plot> {
         let judged = worked.judged.as_ref();
         return of(&Asked {
             judged,
-            ..Asked::worked(&jet, &beside, tables)
+            ..Asked::worked(&jet, &beside, tables, words)
         });
     }
     let beside = beside(state, worked);
-    of(&Asked::worked(worked, &beside, tables))
+    of(&Asked::worked(worked, &beside, tables, words))
 }
 
 fn beside(state: &State, worked: &WorkedOut) -> Beside {

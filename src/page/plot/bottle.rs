@@ -7,6 +7,8 @@ use crate::calc::nitrous::saturation::{self, CRITICAL_PA};
 use crate::calc::nitrous::state::{Content, full_at_k, vessel};
 use crate::calc::nitrous::{CRITICAL_K, HOTTEST_K, TRIPLE_K};
 use crate::quantity::{Dimension, Quantity, Unit};
+use crate::say;
+use crate::words::Words;
 
 /// What the plot shows at least: a cold workshop to a car in the sun.
 const COLD_K: f64 = 273.15;
@@ -60,15 +62,15 @@ impl Scales {
         states.iter().filter_map(|state| self.point(*state)).collect()
     }
 
-    fn axes(&self, kelvins: (f64, f64), top_pa: f64) -> Option<(Axis, Axis)> {
+    fn axes(&self, kelvins: (f64, f64), top_pa: f64, words: &Words) -> Option<(Axis, Axis)> {
         let x = Axis::even(
-            "Temperature of the bottle",
+            words.say("Temperature of the bottle"),
             self.warmth.symbol(),
             self.x(kelvins.0)?,
             self.x(kelvins.1)?,
         );
         let y = Axis::even(
-            "Pressure by the gauge",
+            words.say("Pressure by the gauge"),
             self.pressure.symbol(),
             0.0,
             self.y(top_pa)?,
@@ -88,21 +90,25 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         WARM_K.max(kelvin + 5.0).min(HOTTEST_K),
     );
     let top_pa = top_pa(asked, pressure_pa, fill.map(|fill| isochore(kelvins, fill)));
-    let (x, y) = scales.axes(kelvins, top_pa)?;
+    let (x, y) = scales.axes(kelvins, top_pa, asked.words)?;
     let kelvins = (
         scales.kelvin(x.from)?.max(TRIPLE_K),
         scales.kelvin(x.to)?.min(HOTTEST_K),
     );
-    let mut plot = Plot::new("Pressure in the bottle against its temperature", x, y);
-    curves(&mut plot, &scales, kelvins, fill);
+    let mut plot = Plot::new(
+        asked.words.say("Pressure in the bottle against its temperature"),
+        x,
+        y,
+    );
+    curves(&mut plot, &scales, kelvins, fill, asked.words);
     figure(&mut plot, asked, &scales, (kelvin, pressure_pa));
     for held in &asked.beside.readings {
-        reading(&mut plot, &scales, kelvin, held);
+        reading(&mut plot, &scales, kelvin, held, asked.words);
     }
-    plot.notes.push(
+    plot.notes.push(say!(
+        asked.words,
         "Pure nitrous oxide of one temperature in a bottle that does not stretch; the relief disc may open before."
-            .to_owned(),
-    );
+    ));
     plot.says = says(asked, &scales, fill)?;
     Some(plot)
 }
@@ -117,10 +123,10 @@ fn top_pa(asked: &Asked<'_>, pressure_pa: f64, own: Option<Vec<(f64, f64)>>) -> 
     read_pa.fold(pressure_pa * 1.05, f64::max).max(warm_pa)
 }
 
-fn curves(plot: &mut Plot, scales: &Scales, kelvins: (f64, f64), fill: Option<f64>) {
+fn curves(plot: &mut Plot, scales: &Scales, kelvins: (f64, f64), fill: Option<f64>, words: &Words) {
     let saturated = saturated(kelvins.0);
     plot.lines.push(Line {
-        name: "Liquid and vapour together".to_owned(),
+        name: say!(words, "Liquid and vapour together"),
         style: if fill.is_some() {
             Style::Thin
         } else {
@@ -133,7 +139,7 @@ fn curves(plot: &mut Plot, scales: &Scales, kelvins: (f64, f64), fill: Option<f6
             .x(CRITICAL_K)
             .map_or_else(String::new, |at| shown(at, scales.warmth));
         plot.marks.push(Mark {
-            name: format!("Critical point {at}"),
+            name: say!(words, "Critical point {at}", at = at),
             sign: Sign::End,
             at: end,
         });
@@ -142,15 +148,15 @@ fn curves(plot: &mut Plot, scales: &Scales, kelvins: (f64, f64), fill: Option<f6
     let own = isochore(kelvins, fill_kg_m3);
     let points = inside(plot, scales.points(&own));
     plot.lines.push(Line {
-        name: format!("This bottle, {}", filling(fill_kg_m3)),
+        name: say!(words, "This bottle, {fill}", fill = filling(fill_kg_m3)),
         style: Style::Strong,
         points,
     });
-    knee(plot, scales, fill_kg_m3);
+    knee(plot, scales, fill_kg_m3, words);
 }
 
 /// Where the liquid fills the bottle, if that is on the plot.
-fn knee(plot: &mut Plot, scales: &Scales, fill_kg_m3: f64) {
+fn knee(plot: &mut Plot, scales: &Scales, fill_kg_m3: f64, words: &Words) {
     let full = full_at_k(fill_kg_m3).ok().flatten();
     let state = full.and_then(|kelvin| Some((kelvin, saturation::at_temperature(kelvin).ok()?.pressure_pa)));
     let Some(at) = state.and_then(|state| scales.point(state)) else {
@@ -158,7 +164,11 @@ fn knee(plot: &mut Plot, scales: &Scales, fill_kg_m3: f64) {
     };
     if plot.x.holds(at.0) && plot.y.holds(at.1) {
         plot.marks.push(Mark {
-            name: format!("Full of liquid at {}", shown(at.0, scales.warmth)),
+            name: say!(
+                words,
+                "Full of liquid at {warmth}",
+                warmth = shown(at.0, scales.warmth)
+            ),
             sign: Sign::Knee,
             at,
         });
@@ -180,16 +190,15 @@ fn figure(plot: &mut Plot, asked: &Asked<'_>, scales: &Scales, state: (f64, f64)
 }
 
 /// The gauge that was read, with the band that it must lie in.
-fn reading(plot: &mut Plot, scales: &Scales, kelvin: f64, held: &Held) {
+fn reading(plot: &mut Plot, scales: &Scales, kelvin: f64, held: &Held, words: &Words) {
     let Some(beside) = scales.x(kelvin) else { return };
     let (low, high) = held.limits_in(scales.pressure);
     if low.is_some() || high.is_some() {
         let on = |limit: Option<f64>| limit.map(|limit| plot.y.within(limit));
         plot.bands.push(Band {
-            name: held
-                .limits
-                .as_ref()
-                .map_or_else(String::new, |limits| format!("Must be {}", limits.in_words())),
+            name: held.limits.as_ref().map_or_else(String::new, |limits| {
+                say!(words, "Must be {band}", band = limits.in_words())
+            }),
             along: Along::Y,
             beside,
             low: on(low),
@@ -201,7 +210,7 @@ fn reading(plot: &mut Plot, scales: &Scales, kelvin: f64, held: &Held) {
         .filter(|value| plot.y.holds(*value))
     {
         plot.marks.push(Mark {
-            name: format!("Read {}", shown(value, scales.pressure)),
+            name: say!(words, "Read {value}", value = shown(value, scales.pressure)),
             sign: if held.fails { Sign::Out } else { Sign::Reading },
             at: (beside, value),
         });
@@ -271,25 +280,32 @@ fn says(asked: &Asked<'_>, scales: &Scales, fill: Option<f64>) -> Option<String>
     let warmth = number(asked.found("temperature")?, scales.warmth)?;
     let gauge = number(asked.found("pressure_gauge")?, scales.pressure)?;
     let (warmth, gauge) = (shown(warmth, scales.warmth), shown(gauge, scales.pressure));
-    let mut says =
-        format!("Pressure in the bottle against its temperature: at {warmth} the gauge should show {gauge}");
+    let words = asked.words;
+    let mut says = say!(
+        words,
+        "Pressure in the bottle against its temperature: at {warmth} the gauge should show {gauge}",
+        warmth = warmth,
+        gauge = gauge
+    );
     if let Some(fill) = fill {
         let full = full_at_k(fill).ok().flatten().and_then(|kelvin| scales.x(kelvin));
         says += &match full {
-            Some(at) => format!(
-                "; a filling of {} is full of liquid from {} on, and its pressure then climbs steeply",
-                filling(fill),
-                shown(at, scales.warmth)
+            Some(at) => say!(
+                words,
+                "; a filling of {fill} is full of liquid from {warmth} on, and its pressure then climbs steeply",
+                fill = filling(fill),
+                warmth = shown(at, scales.warmth)
             ),
-            None => format!(
-                "; a filling of {} never fills the bottle with liquid",
-                filling(fill)
+            None => say!(
+                words,
+                "; a filling of {fill} never fills the bottle with liquid",
+                fill = filling(fill)
             ),
         };
     }
     for held in &asked.beside.readings {
         if let Some(value) = held.value_in(scales.pressure) {
-            says += &format!("; {} was read", shown(value, scales.pressure));
+            says += &say!(words, "; {value} was read", value = shown(value, scales.pressure));
         }
     }
     Some(says + ".")

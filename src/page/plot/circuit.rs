@@ -5,6 +5,7 @@ use super::axis::{Axis, Tick};
 use super::{Along, Band, Mark, Plot, Sign};
 use crate::calc::Value;
 use crate::quantity::{Dimension, Quantity, Unit};
+use crate::say;
 
 /// Fewer points than this are a sentence and no plot.
 const LEAST: usize = 3;
@@ -40,7 +41,7 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         (least.min(*volts), most.max(*volts))
     });
     let count = nodes.len() as f64;
-    let x = Axis::even("Voltage", "V", least, most.max(1e-3));
+    let x = Axis::even(asked.words.say("Voltage"), "V", least, most.max(1e-3));
     // Rows are counted downwards.
     let row = |place: usize| count - 0.5 - place as f64;
     let ticks = nodes.iter().enumerate().map(|(place, node)| Tick {
@@ -48,7 +49,7 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         text: spoken(node.name),
     });
     let y = Axis::places("", 0.0, count, ticks.collect());
-    let mut plot = Plot::new("Voltages in the circuit", x, y);
+    let mut plot = Plot::new(asked.words.say("Voltages in the circuit"), x, y);
     for (place, node) in nodes.iter().enumerate() {
         point(&mut plot, asked, node, row(place), volt);
     }
@@ -110,7 +111,7 @@ fn point(plot: &mut Plot, asked: &Asked<'_>, node: &Node<'_>, row: f64, volt: Un
     });
     if let Some((value, fails)) = read {
         plot.marks.push(Mark {
-            name: format!("Read {}", shown(value, volt)),
+            name: say!(asked.words, "Read {value}", value = shown(value, volt)),
             sign: if fails { Sign::Out } else { Sign::Reading },
             at: (value, row),
         });
@@ -134,14 +135,23 @@ fn says(nodes: &[Node<'_>], asked: &Asked<'_>, volt: Unit) -> String {
     let one = |node: &Node<'_>| {
         let mut says = format!("{} {}", spoken(node.name), shown(node.volts, volt));
         if node.high > node.low {
-            says += &format!(" ({} to {})", shown(node.low, volt), shown(node.high, volt));
+            says += &say!(
+                asked.words,
+                " ({low} to {high})",
+                low = shown(node.low, volt),
+                high = shown(node.high, volt)
+            );
         }
         let held = asked.beside.readings.iter().find(|held| about(held, node.name));
         if let Some(value) = held.and_then(|held| held.value_in(volt)) {
-            says += &format!(", {} was read", shown(value, volt));
+            says += &say!(asked.words, ", {value} was read", value = shown(value, volt));
         }
         says
     };
     let list: Vec<String> = nodes.iter().map(one).collect();
-    format!("Voltages in the circuit: {}.", list.join("; "))
+    say!(
+        asked.words,
+        "Voltages in the circuit: {list}.",
+        list = list.join("; ")
+    )
 }

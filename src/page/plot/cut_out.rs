@@ -4,6 +4,9 @@ use super::asked::{Asked, number, shown};
 use super::axis::Axis;
 use super::{Along, Area, Level, Plot, Span, Style};
 use crate::quantity::Unit;
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 
 /// The pressures in the unit of the flowing pressure.
 struct Levels {
@@ -51,31 +54,32 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         .max(of.reset + of.tolerance)
         .max(of.trip + of.tolerance);
     let room = (high - low).max(high.abs() * 1e-2).max(1e-9);
+    let words = asked.words;
     let y = Axis::even(
-        "Fuel pressure by the gauge",
+        words.say("Fuel pressure by the gauge"),
         of.unit.symbol(),
         low - 0.12 * room,
         high + 0.08 * room,
     );
     let mut plot = Plot::new(
-        "The cut-out among the fuel pressures",
+        words.say("The cut-out among the fuel pressures"),
         Axis::places("", 0.0, 1.0, Vec::new()),
         y,
     );
-    tolerances(&mut plot, &of, &asked.given("tolerance")?.shown(3));
+    tolerances(&mut plot, &of, &asked.given("tolerance")?.shown(3), words);
     let rail = if asked.word("regulator") == Some("manifold-referenced") {
-        "Rail at vacuum"
+        to_say!("Rail at vacuum")
     } else {
-        "Rail alone"
+        to_say!("Rail alone")
     };
     for (name, at, style) in [
         (rail, of.rail, Style::Thin),
-        ("Under flow", of.flowing, Style::Thin),
-        ("Closes again", of.reset, Style::Strong),
-        ("Opens", of.trip, Style::Dashed),
+        (to_say!("Under flow"), of.flowing, Style::Thin),
+        (to_say!("Closes again"), of.reset, Style::Strong),
+        (to_say!("Opens"), of.trip, Style::Dashed),
     ] {
         plot.levels.push(Level {
-            name: format!("{name} {}", of.words(at)),
+            name: format!("{} {}", words.say(name), of.words(at)),
             style,
             along: Along::Y,
             at,
@@ -87,8 +91,9 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
 }
 
 /// What switch and gauges may be off, above trip and reset.
-fn tolerances(plot: &mut Plot, of: &Levels, shown: &str) {
-    for (name, from) in [(String::new(), of.trip), (format!("Tolerance {shown}"), of.reset)] {
+fn tolerances(plot: &mut Plot, of: &Levels, shown: &str, words: &Words) {
+    let tolerance = say!(words, "Tolerance {width}", width = shown);
+    for (name, from) in [(String::new(), of.trip), (tolerance, of.reset)] {
         let (low, high) = (from, plot.y.within(from + of.tolerance));
         if high > low {
             plot.areas.push(Area {
@@ -105,11 +110,15 @@ fn margin(plot: &mut Plot, asked: &Asked<'_>, of: &Levels) {
     let least = asked
         .judged
         .and_then(|(_, limits, _)| number(limits.low?, of.unit));
-    let least = least.map(|least| format!(" (at least {})", of.words(least)));
+    let least = least.map(|least| say!(asked.words, " (at least {value})", value = of.words(least)));
     let name = if of.margin > 0.0 {
-        format!("Margin {}{}", of.words(of.margin), least.unwrap_or_default())
+        say!(asked.words, "Margin {value}", value = of.words(of.margin)) + &least.unwrap_or_default()
     } else {
-        format!("No margin: {} short", of.words(-of.margin))
+        say!(
+            asked.words,
+            "No margin: {value} short",
+            value = of.words(-of.margin)
+        )
     };
     plot.spans.push(Span {
         name,
@@ -122,15 +131,17 @@ fn margin(plot: &mut Plot, asked: &Asked<'_>, of: &Levels) {
 
 fn says(asked: &Asked<'_>, of: &Levels) -> String {
     let judged = asked.judged.map_or_else(String::new, |(_, limits, _)| {
-        format!(", which must be {}", limits.in_words())
+        say!(asked.words, ", which must be {band}", band = limits.in_words())
     });
-    format!(
-        "Fuel pressures: the rail at its lowest {}, under flow {}; the cut-out opens at {} and closes again at {}, each within {}; the margin is {}{judged}.",
-        of.words(of.rail),
-        of.words(of.flowing),
-        of.words(of.trip),
-        of.words(of.reset),
-        of.words(of.tolerance),
-        of.words(of.margin),
-    )
+    let said = say!(
+        asked.words,
+        "Fuel pressures: the rail at its lowest {rail}, under flow {flowing}; the cut-out opens at {trip} and closes again at {reset}, each within {width}; the margin is {margin}",
+        rail = of.words(of.rail),
+        flowing = of.words(of.flowing),
+        trip = of.words(of.trip),
+        reset = of.words(of.reset),
+        width = of.words(of.tolerance),
+        margin = of.words(of.margin),
+    );
+    format!("{said}{judged}.")
 }

@@ -4,7 +4,10 @@ use super::asked::{Asked, shown};
 use super::axis::Axis;
 use super::{Along, Area, Band, Level, Line, Plot, Point, Style};
 use crate::quantity::{Quantity, Unit};
+use crate::say;
 use crate::table::FuseTime;
+use crate::to_say;
+use crate::words::Words;
 
 /// The longest time that is drawn: 100 hours, in s.
 const LONGEST_S: f64 = 1e6;
@@ -19,9 +22,15 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     let mut rows = asked.tables.fuse_times_for(asked.word("type")?).ok()?;
     rows.retain(|row| row.up_to.is_none_or(|up_to| rating <= up_to.si()));
     let last = rows.last()?.multiple.si() * rating;
-    let x = Axis::powers("Current", "A", (rating * 0.9).min(current), last.max(current));
-    let y = Axis::powers("Time to open", "s", SHORTEST_S, LONGEST_S);
-    let mut plot = Plot::new("When the fuse opens", x, y);
+    let words = asked.words;
+    let x = Axis::powers(
+        words.say("Current"),
+        "A",
+        (rating * 0.9).min(current),
+        last.max(current),
+    );
+    let y = Axis::powers(words.say("Time to open"), "s", SHORTEST_S, LONGEST_S);
+    let mut plot = Plot::new(words.say("When the fuse opens"), x, y);
     let (least, most) = (least(&rows, rating, plot.x.from), most(&rows, rating, last));
     plot.areas.push(Area {
         name: String::new(),
@@ -29,16 +38,16 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         corners: least.iter().copied().chain(most.iter().rev().copied()).collect(),
     });
     let line = |name: &str, style, points| Line {
-        name: name.to_owned(),
+        name: words.say(name).to_owned(),
         style,
         points,
     };
     plot.lines = vec![
-        line("Not before", Style::Strong, least),
-        line("Open by then", Style::Thin, most),
+        line(to_say!("Not before"), Style::Strong, least),
+        line(to_say!("Open by then"), Style::Thin, most),
     ];
     plot.levels.push(Level {
-        name: format!("Rating {}", shown(rating, ampere)),
+        name: say!(words, "Rating {value}", value = shown(rating, ampere)),
         style: Style::Dotted,
         along: Along::X,
         at: rating,
@@ -46,28 +55,43 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     let seconds = |name| asked.found(name).map(Quantity::si);
     let (soonest, latest) = (seconds("opens_after_min")?, seconds("opens_after_max"));
     plot.bands.push(Band {
-        name: format!("{}: {}", shown(current, ampere), span(soonest, latest, second)),
+        name: format!(
+            "{}: {}",
+            shown(current, ampere),
+            span(soonest, latest, second, words)
+        ),
         along: Along::Y,
         beside: current,
         low: Some(plot.y.within(soonest)),
         high: latest.map(|latest| plot.y.within(latest)),
     });
-    plot.notes.push(
-        "Both scales grow by powers of ten. Advice at 23 °C from rest, never an acceptance limit.".to_owned(),
-    );
-    plot.says = format!(
-        "When a {} fuse opens: at {} {}.",
-        shown(rating, ampere),
-        shown(current, ampere),
-        span(soonest, latest, second)
+    plot.notes.push(say!(
+        words,
+        "Both scales grow by powers of ten. Advice at 23 °C from rest, never an acceptance limit."
+    ));
+    plot.says = say!(
+        words,
+        "When a {rating} fuse opens: at {current} {span}.",
+        rating = shown(rating, ampere),
+        current = shown(current, ampere),
+        span = span(soonest, latest, second, words)
     );
     Some(plot)
 }
 
-fn span(soonest: f64, latest: Option<f64>, second: Unit) -> String {
+fn span(soonest: f64, latest: Option<f64>, second: Unit, words: &Words) -> String {
     match latest {
-        Some(latest) => format!("{} to {}", shown(soonest, second), shown(latest, second)),
-        None => format!("not before {}, perhaps never", shown(soonest, second)),
+        Some(latest) => say!(
+            words,
+            "{low} to {high}",
+            low = shown(soonest, second),
+            high = shown(latest, second)
+        ),
+        None => say!(
+            words,
+            "not before {time}, perhaps never",
+            time = shown(soonest, second)
+        ),
     }
 }
 

@@ -4,6 +4,8 @@ use super::asked::{Asked, limits_in, number, shown};
 use super::axis::Axis;
 use super::{Area, Line, Mark, Plot, Sign, Style};
 use crate::quantity::{Quantity, Unit};
+use crate::say;
+use crate::words::Words;
 
 /// Start and end of a test, pressures in the unit of the first reading.
 struct Decay {
@@ -55,34 +57,48 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
             (low.min(*end), high.max(*end))
         });
     let room = (high - low).max(decay.start.abs() * 1e-3).max(1e-6);
-    let x = Axis::even("Time", decay.time.unit().symbol(), 0.0, over * 1.5);
+    let x = Axis::even(
+        asked.words.say("Time"),
+        decay.time.unit().symbol(),
+        0.0,
+        over * 1.5,
+    );
     let y = Axis::even(
-        "Pressure of the closed branch",
+        asked.words.say("Pressure of the closed branch"),
         decay.unit.symbol(),
         low - 0.2 * room,
         high + 0.2 * room,
     );
-    let mut plot = Plot::new("Pressure of the closed branch against time", x, y);
-    wedge(&mut plot, &decay, allowed);
+    let mut plot = Plot::new(
+        asked.words.say("Pressure of the closed branch against time"),
+        x,
+        y,
+    );
+    let words = asked.words;
+    wedge(&mut plot, &decay, allowed, words);
     let line = |name: String, style, end| Line {
         name,
         style,
         points: vec![(0.0, decay.start), (over, end)],
     };
     plot.lines = vec![
-        line("As read".to_owned(), Style::Dashed, decay.end),
-        line("Temperature taken out".to_owned(), Style::Strong, decay.corrected),
+        line(say!(words, "As read"), Style::Dashed, decay.end),
+        line(
+            say!(words, "Temperature taken out"),
+            Style::Strong,
+            decay.corrected,
+        ),
     ];
     let mark = |name: String, sign, at| Mark { name, sign, at };
     plot.marks = vec![
         mark(String::new(), Sign::End, (0.0, decay.start)),
         mark(
-            format!("Read {}", shown(decay.end, decay.unit)),
+            say!(words, "Read {value}", value = shown(decay.end, decay.unit)),
             Sign::Knee,
             (over, decay.end),
         ),
         mark(
-            format!("Fall {}", shown(decay.drop, decay.unit)),
+            say!(words, "Fall {value}", value = shown(decay.drop, decay.unit)),
             if asked.judged.is_some_and(|(.., verdict)| verdict.fails()) {
                 Sign::Out
             } else {
@@ -108,29 +124,30 @@ fn allowed(asked: &Asked<'_>, decay: &Decay) -> (Option<f64>, Option<f64>) {
 }
 
 /// The permitted ends as a wedge from the start.
-fn wedge(plot: &mut Plot, decay: &Decay, allowed: (Option<f64>, Option<f64>)) {
+fn wedge(plot: &mut Plot, decay: &Decay, allowed: (Option<f64>, Option<f64>), words: &Words) {
     let (Some(low), over) = (allowed.0, decay.time.value()) else {
         return;
     };
     let high = allowed.1.unwrap_or(plot.y.to);
     plot.areas.push(Area {
-        name: "Allowed".to_owned(),
+        name: say!(words, "Allowed"),
         hatched: true,
         corners: vec![(0.0, decay.start), (over, low), (over, high)],
     });
 }
 
 fn says(asked: &Asked<'_>, decay: &Decay) -> String {
-    let words = |value| shown(value, decay.unit);
-    let mut says = format!(
-        "Pressure of the closed branch: {} at the start and {} after {}; with the temperature taken out it fell by {}",
-        words(decay.start),
-        words(decay.end),
-        decay.time.shown(3),
-        words(decay.drop)
+    let value = |value| shown(value, decay.unit);
+    let mut says = say!(
+        asked.words,
+        "Pressure of the closed branch: {start} at the start and {end} after {time}; with the temperature taken out it fell by {fall}",
+        start = value(decay.start),
+        end = value(decay.end),
+        time = decay.time.shown(3),
+        fall = value(decay.drop)
     );
     if let Some((_, limits, _)) = asked.judged {
-        says += &format!(", which must be {}", limits.in_words());
+        says += &say!(asked.words, ", which must be {band}", band = limits.in_words());
     }
     says + "."
 }

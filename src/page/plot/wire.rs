@@ -4,6 +4,8 @@ use super::asked::{Asked, Held, number, shown};
 use super::axis::{Axis, Tick};
 use super::{Along, Band, Level, Line, Mark, Plot, Sign, Span, Style};
 use crate::quantity::{Dimension, Unit};
+use crate::say;
+use crate::words::Words;
 
 /// Battery, load, and battery again.
 const PLACES: [f64; 3] = [0.0, 1.0, 2.0];
@@ -29,21 +31,29 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
             .fold(lowest, f64::min)
     });
     let room = (supply - lowest).max(supply * 1e-3);
+    let words = asked.words;
     let y = Axis::even(
-        "Left of the supply",
+        words.say("Left of the supply"),
         "V",
         lowest - 0.15 * room,
         supply + 0.1 * room,
     );
-    let load = format!("Load, {}", length.shown(3));
+    let load = say!(words, "Load, {length}", length = length.shown(3));
     let mut plot = Plot::new(
-        "Voltage along the wire",
-        Axis::places("", -0.12, 2.12, places(&["Battery +", &load, "Battery −"])),
+        words.say("Voltage along the wire"),
+        Axis::places(
+            "",
+            -0.12,
+            2.12,
+            places(&[words.say("Battery +"), &load, words.say("Battery −")]),
+        ),
         y,
     );
     let (there, end) = (supply - feed, supply - drop);
-    plot.levels
-        .push(level(format!("Supply {}", shown(supply, volt)), supply));
+    plot.levels.push(level(
+        say!(words, "Supply {value}", value = shown(supply, volt)),
+        supply,
+    ));
     plot.lines.push(Line {
         name: String::new(),
         style: Style::Strong,
@@ -53,23 +63,23 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
         .found("drop_percent")
         .map_or_else(String::new, |share| format!(", {}", share.shown(3)));
     plot.spans.push(Span {
-        name: format!("Lost {}{share}", shown(drop, volt)),
+        name: say!(words, "Lost {value}", value = shown(drop, volt)) + &share,
         along: Along::Y,
         beside: 2.0,
         from: end,
         to: supply,
     });
     for held in held {
-        reading(&mut plot, held, supply, volt);
+        reading(&mut plot, held, supply, volt, words);
     }
     if chassis && back == 0.0 {
         plot.notes
-            .push("The chassis counts as 0 Ω: measure it.".to_owned());
+            .push(say!(words, "The chassis counts as 0 Ω: measure it."));
     }
-    plot.notes.push(
+    plot.notes.push(say!(
+        words,
         "Joints, fuse, relay and switches are not counted, and the load's own voltage is left out."
-            .to_owned(),
-    );
+    ));
     plot.says = says(supply, feed, drop, volt, asked);
     Some(plot)
 }
@@ -99,10 +109,10 @@ fn held<'a>(asked: &Asked<'a>) -> Vec<&'a Held> {
         .collect()
 }
 
-fn reading(plot: &mut Plot, held: &Held, supply: f64, volt: Unit) {
+fn reading(plot: &mut Plot, held: &Held, supply: f64, volt: Unit, words: &Words) {
     if let Some(most) = held.limits_in(volt).1 {
         plot.bands.push(Band {
-            name: format!("At most {} lost here", shown(most, volt)),
+            name: say!(words, "At most {value} lost here", value = shown(most, volt)),
             along: Along::Y,
             beside: 1.0,
             low: Some(supply - most),
@@ -111,7 +121,7 @@ fn reading(plot: &mut Plot, held: &Held, supply: f64, volt: Unit) {
     }
     if let Some(lost) = held.value_in(volt).filter(|lost| plot.y.holds(supply - lost)) {
         plot.marks.push(Mark {
-            name: format!("Read {} lost", shown(lost, volt)),
+            name: say!(words, "Read {value} lost", value = shown(lost, volt)),
             sign: if held.fails { Sign::Out } else { Sign::Reading },
             at: (1.0, supply - lost),
         });
@@ -119,16 +129,17 @@ fn reading(plot: &mut Plot, held: &Held, supply: f64, volt: Unit) {
 }
 
 fn says(supply: f64, feed: f64, drop: f64, volt: Unit, asked: &Asked<'_>) -> String {
-    let mut says = format!(
-        "Voltage along the wire: of {} at the battery {} is lost on the way to the load and {} in all, so that {} is left for it",
-        shown(supply, volt),
-        shown(feed, volt),
-        shown(drop, volt),
-        shown(supply - drop, volt),
+    let mut says = say!(
+        asked.words,
+        "Voltage along the wire: of {supply} at the battery {feed} is lost on the way to the load and {lost} in all, so that {left} is left for it",
+        supply = shown(supply, volt),
+        feed = shown(feed, volt),
+        lost = shown(drop, volt),
+        left = shown(supply - drop, volt),
     );
     for held in held(asked) {
         if let Some(lost) = held.value.and_then(|value| number(value, volt)) {
-            says += &format!("; {} lost was read", shown(lost, volt));
+            says += &say!(asked.words, "; {value} lost was read", value = shown(lost, volt));
         }
     }
     says + "."

@@ -91,7 +91,7 @@ fn work_line(page: &Certificate) -> String {
     let open = page
         .deviations
         .iter()
-        .filter(|deviation| deviation.outcome == "not settled")
+        .filter(|deviation| !deviation.settled)
         .count();
     format!(
         "{opened}{done} of {} done, {} released, {}{}, {}.",

@@ -7,7 +7,7 @@ use crate::report::text::Style;
 /// Each instrument with its calibration, its uncertainty and the proof of it.
 pub fn instruments(to: &mut Composer<'_>, page: &Certificate) {
     to.heading(2, "Instruments");
-    to.paragraph(Style::BODY, page.decision);
+    to.paragraph(Style::BODY, &page.decision);
     if page.instruments.is_empty() {
         to.paragraph(Style::BODY, "No reading was taken with an instrument.");
         return;

@@ -44,7 +44,7 @@ proptest! {
             fill: Quantity::new(measured, Unit::find("kg/L").expect("a unit")).ok(),
             readings: vec![held("pressure_gauge", Some("1e9 bar"), None, Some("-3 bar"), "bar")],
         };
-        let asked = Asked { calculator: spec.id, inputs: &inputs, outputs: &outputs, judged: None, beside: &beside, tables: &Tables::default() };
+        let asked = Asked { calculator: spec.id, inputs: &inputs, outputs: &outputs, judged: None, beside: &beside, tables: &Tables::default(), words: &crate::words::Words::english() };
         if let Some(plot) = of(&asked) {
             prop_assert!(plot.sound());
             prop_assert!(finite(&set(&plot, 700.0, 400.0)));

@@ -5,6 +5,7 @@ use crate::calc::{self, Value};
 use crate::player::fact::LimitsShown;
 use crate::quantity::{Quantity, Unit};
 use crate::table::Tables;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 mod hostile;
@@ -33,6 +34,7 @@ fn drawn(outcome: &calc::Outcome, beside: &Beside, tables: &Tables) -> Option<Pl
         judged: None,
         beside,
         tables,
+        words: &Words::english(),
     })
 }
 
@@ -336,6 +338,7 @@ fn a_circuit_is_a_list_of_points_with_their_spans() {
         judged: None,
         beside: &beside,
         tables: &Tables::default(),
+        words: &Words::english(),
     })
     .expect("a plot");
     assert_eq!(
