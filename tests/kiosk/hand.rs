@@ -5,6 +5,7 @@ use slint::platform::{PointerEventButton, WindowEvent};
 use slint::{ComponentHandle, LogicalPosition};
 use std::time::Duration;
 use witnessmark::kiosk::{Easel, Frame, Place};
+use witnessmark::words::{Language, Words};
 
 /// The plate that shows what lies below.
 const MORE: &str = "Show more below";
@@ -36,6 +37,29 @@ impl Hand {
         );
     }
 
+    /// The words of the language that the screen speaks.
+    pub fn words(&self) -> Words {
+        let tag = self.easel.app.global::<Frame>().get_language();
+        Words::program(&Language::parse(&tag).expect("a language"))
+    }
+
+    /// What an English label is called in the language of the screen, as a whole or sentence by sentence.
+    pub fn called(&self, label: &str) -> String {
+        let words = self.words();
+        let whole = words.say(label);
+        if whole != label {
+            return whole.to_owned();
+        }
+        for place in ["Key {}", "Unit {}", "Start: {}", "Again: {}", "Open {}", "Closed {}", "Practice {}"] {
+            let before = place.trim_end_matches("{}");
+            if let Some(named) = label.strip_prefix(before) {
+                return words.say(place).replace("{}", named);
+            }
+        }
+        let said: Vec<&str> = label.split(". ").map(|part| words.say(part)).collect();
+        said.join(". ")
+    }
+
     pub fn resize(&mut self, width: u32, height: u32) {
         self.easel.resize(width, height);
         (self.width, self.height) = (width as f32, height as f32);
@@ -63,7 +87,7 @@ impl Hand {
 
     /// Every element with this label that has a size.
     pub fn all(&self, label: &str) -> Vec<ElementHandle> {
-        ElementHandle::find_by_accessible_label(&self.easel.app, label)
+        ElementHandle::find_by_accessible_label(&self.easel.app, &self.called(label))
             .filter(|element| element.size().width > 0.0 && element.computed_opacity() > 0.0)
             .collect()
     }
@@ -81,7 +105,10 @@ impl Hand {
         control
             .or(all.first())
             .cloned()
-            .unwrap_or_else(|| panic!("nothing is called “{label}”; there are: {:#?}", self.labels()))
+            .unwrap_or_else(|| {
+                let called = self.called(label);
+                panic!("nothing is called “{called}”; there are: {:#?}", self.labels())
+            })
     }
 
     /// What a screen reader could say on this page.

@@ -7,6 +7,7 @@ mod contrast;
 mod desk;
 mod hand;
 mod job;
+mod language;
 mod stripe;
 mod targets;
 mod walk;

@@ -8,12 +8,15 @@ use witnessmark::kiosk::{
     CalculatorsPage, CardPage, EntryKind, Frame, HoldPage, JobsPage, KeypadPage, Place, SignOnPage,
     SignSheet, StepNext, StepPage,
 };
+use witnessmark::words::{self, Words};
 
 const LEAST: f32 = 88.5;
 const MAIN: f32 = 129.5;
 
 /// The plates that go on with the work, by their labels.
-const MAIN_PLATES: [&str; 16] = [
+const MAIN_PLATES: [&str; 18] = [
+    "English",
+    "Deutsch",
     "Back to the step",
     "Mark done",
     "Enter: Reset pressure",
@@ -39,6 +42,11 @@ fn buttons(hand: &Hand) -> Vec<ElementHandle> {
         .into_iter()
         .filter(|button| button.size().width > 0.0 && button.computed_opacity() > 0.0)
         .collect()
+}
+
+/// The plates that go on with the work, as the language of the screen calls them.
+fn main_plates(hand: &Hand) -> Vec<String> {
+    MAIN_PLATES.iter().map(|plate| hand.called(plate)).collect()
 }
 
 /// A page with its place and what sets its variant.
@@ -97,8 +105,16 @@ fn pages() -> Vec<Variant> {
     ]
 }
 
-/// Calls `check` on every page.
+/// Calls `check` on every page in every language of the program.
 fn on_every_page(hand: &Hand, check: impl Fn(&str, &Hand)) {
+    for (language, _) in words::languages() {
+        hand.easel.speak(&Words::program(&language));
+        on_every_page_of(hand, &|name: &str, hand: &Hand| check(&format!("{name} ({language})"), hand));
+    }
+    hand.easel.speak(&Words::english());
+}
+
+fn on_every_page_of(hand: &Hand, check: &dyn Fn(&str, &Hand)) {
     for (name, place, set) in pages() {
         set(hand);
         hand.easel.app.global::<Frame>().set_place(place);
@@ -125,14 +141,15 @@ fn every_control_is_large_enough_for_a_glove() {
         for button in buttons {
             let (label, size) = (button.accessible_label().unwrap_or_default(), button.size());
             // A key of the keyboard is as wide as ten in a row allow.
-            let wide = if label.starts_with("Key ") { 60.0 } else { LEAST };
+            let key = hand.called("Key {}").replace("{}", "");
+            let wide = if label.starts_with(&key) { 60.0 } else { LEAST };
             assert!(
                 size.height >= LEAST && size.width >= wide,
                 "{name}: “{label}” is {} x {}",
                 size.width,
                 size.height
             );
-            if MAIN_PLATES.contains(&label.as_str()) {
+            if main_plates(hand).iter().any(|plate| label == plate.as_str()) {
                 assert!(
                     size.height >= MAIN,
                     "{name}: “{label}” is only {} high",
@@ -206,7 +223,7 @@ fn nothing_that_is_touched_hangs_over_the_edge() {
                     sideways,
                     "{name} at {width} x {height}: “{label}” leaves the window sideways"
                 );
-                if MAIN_PLATES.contains(&label.as_str()) {
+                if main_plates(hand).iter().any(|plate| label == plate.as_str()) {
                     let foot = at.y + size.height;
                     assert!(
                         foot <= hand.height + 0.5,

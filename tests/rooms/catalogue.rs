@@ -104,7 +104,7 @@ fn of_screen(source: &str) -> Vec<Text> {
 fn of_calculators() -> impl Iterator<Item = Text> {
     let words = calc::all().iter().flat_map(|calculator| {
         let spec = calculator.spec;
-        let inputs = spec.inputs.iter().map(|input| input.label);
+        let inputs = spec.inputs.iter().flat_map(|input| [input.label, input.about]);
         let outputs = spec.outputs.iter().map(|output| output.label);
         [spec.title].into_iter().chain(inputs).chain(outputs)
     });
