@@ -49,6 +49,8 @@ pub struct Certificate {
     pub signatures: Vec<Signature>,
     pub entries: u64,
     pub seals: Seals,
+    /// The language of the whole sheet: that of the job.
+    pub words: Words,
     pub proves: [&'static str; 3],
     pub proves_not: [&'static str; 4],
 }
@@ -106,17 +108,17 @@ pub struct Signature {
 
 /// What a record proves; the same words stand in the README and in the record's specification.
 pub const PROVES: [&str; 3] = [
-    "Who held which key when each entry was signed.",
-    "In which order the entries were written.",
-    "That no entry was changed, added or taken away since.",
+    to_say!("Who held which key when each entry was signed."),
+    to_say!("In which order the entries were written."),
+    to_say!("That no entry was changed, added or taken away since."),
 ];
 
 /// What a record cannot prove.
 pub const PROVES_NOT: [&str; 4] = [
-    "That the tablet's clock was right.",
-    "That hands did what an entry says.",
-    "That no old, stolen key was used to write earlier dates.",
-    "Whose shop this is: compare the root fingerprint with one that reached you by another way.",
+    to_say!("That the tablet's clock was right."),
+    to_say!("That hands did what an entry says."),
+    to_say!("That no old, stolen key was used to write earlier dates."),
+    to_say!("Whose shop this is: compare the root fingerprint with one that reached you by another way."),
 ];
 
 /// The certificate of a job as it stands.
@@ -151,6 +153,7 @@ pub fn page(state: &State, seals: Seals) -> Certificate {
         signatures: signatures(state, &seals),
         entries: state.next_number(),
         seals,
+        words: state.words().clone(),
         proves: PROVES,
         proves_not: PROVES_NOT,
     }

@@ -8,6 +8,9 @@ use super::paint::{SHEET, artifact};
 use super::sheet::WIDTH;
 use super::text::{Line, Style, line};
 use crate::page::certificate::Certificate;
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use krilla::tagging::ArtifactType;
 
 /// The left margin in points; the right one is as wide.
@@ -24,6 +27,7 @@ pub struct Furniture {
     shop: String,
     job: String,
     hash: String,
+    words: Words,
 }
 
 impl Furniture {
@@ -34,8 +38,9 @@ impl Furniture {
         Self {
             banner: banner(page),
             shop: page.shop.clone(),
-            job: format!("Job {}", page.number),
+            job: say!(page.words, "Job {number}", number = page.number),
             hash: groups.join(" "),
+            words: page.words.clone(),
         }
     }
 
@@ -52,7 +57,7 @@ impl Furniture {
     pub fn draw(&self, brush: &mut Brush<'_, '_>, number: usize, of: usize) {
         if let Some((word, says)) = self.banner {
             artifact(brush, ArtifactType::Header, |brush| {
-                draw_banner(brush, word, says)
+                draw_banner(brush, self.words.say(word), self.words.say(says))
             });
         }
         artifact(brush, ArtifactType::Header, |brush| self.header(brush, number));
@@ -85,13 +90,17 @@ impl Furniture {
         let job = cut(brush.faces, &self.job, 170.0);
         brush.line(&job, LEFT, y);
         let hash = if self.hash.is_empty() {
-            "no hash yet"
+            self.words.say("no hash yet")
         } else {
             &self.hash
         };
         let hash = line(brush.faces, Style::SOFT, hash);
         brush.line(&hash, LEFT + (WIDTH - hash.width) / 2.0, y);
-        let page = line(brush.faces, Style::SOFT, &format!("Page {} of {of}", number + 1));
+        let page = line(
+            brush.faces,
+            Style::SOFT,
+            &say!(self.words, "Page {n} of {all}", n = number + 1, all = of),
+        );
         brush.line(&page, LEFT + WIDTH - page.width, y);
     }
 }
@@ -99,10 +108,13 @@ impl Furniture {
 /// The word in large letters on every page of a job that proves nothing, or not yet.
 fn banner(page: &Certificate) -> Option<(&'static str, &'static str)> {
     match (page.practice, page.closed) {
-        (true, _) => Some(("PRACTICE", "This run was for learning. It never counts as proof.")),
+        (true, _) => Some((
+            to_say!("PRACTICE"),
+            to_say!("This run was for learning. It never counts as proof."),
+        )),
         (false, false) => Some((
-            "NOT CLOSED",
-            "The job is open: this sheet shows it only as far as it went.",
+            to_say!("NOT CLOSED"),
+            to_say!("The job is open: this sheet shows it only as far as it went."),
         )),
         (false, true) => None,
     }

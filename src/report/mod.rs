@@ -38,6 +38,7 @@ pub use inside::attachments;
 pub use sheet::commands;
 
 use crate::page::certificate::Certificate;
+use crate::say;
 use chrono::{DateTime, FixedOffset};
 use krilla::configure::{Accessibility, Archival, ConfigurationBuilder};
 use krilla::error::KrillaError;
@@ -95,18 +96,21 @@ fn metadata(page: &Certificate, made: &DateTime<FixedOffset>) -> Metadata {
             .collect::<String>()
     };
     Metadata::new()
-        .title(limit(&format!(
-            "Certificate of job {}: {}",
-            page.number, page.title
+        .title(limit(&say!(
+            page.words,
+            "Certificate of job {number}: {title}",
+            number = page.number,
+            title = page.title
         )))
         .authors(vec![limit(&page.shop)])
-        .description(limit(&format!(
-            "Signed record of the work; final hash {}",
-            page.seals.final_hash
+        .description(limit(&say!(
+            page.words,
+            "Signed record of the work; final hash {hash}",
+            hash = page.seals.final_hash
         )))
         .creator(limit(&page.program))
         .producer("krilla".to_owned())
-        .language("en".to_owned())
+        .language(page.words.language().tag().to_owned())
         .document_id(format!("{} {}", page.number, page.seals.final_hash))
         .creation_date(attach::date(made))
 }

@@ -7,7 +7,9 @@ use crate::people::Roster;
 use crate::people::ledger::extract;
 use crate::player::State;
 use crate::report::{self, Attachment};
+use crate::say;
 use crate::seal::Digest;
+use crate::to_say;
 
 /// The longest attached file, in bytes.
 const MOST: u64 = 64 * 1024 * 1024;
@@ -17,19 +19,27 @@ const PLAIN: [(&str, &str, &str); 5] = [
     (
         "record.jsonl",
         "application/jsonl",
-        "The signed record, one entry a line",
+        to_say!("The signed record, one entry a line"),
     ),
-    ("allowed_signers", "text/plain", "Who may sign, for ssh-keygen"),
-    ("roster.jsonl", "application/jsonl", "The shop's people and keys"),
+    (
+        "allowed_signers",
+        "text/plain",
+        to_say!("Who may sign, for ssh-keygen"),
+    ),
+    (
+        "roster.jsonl",
+        "application/jsonl",
+        to_say!("The shop's people and keys"),
+    ),
     (
         "approvals.jsonl",
         "application/jsonl",
-        "Who approved the content, and when",
+        to_say!("Who approved the content, and when"),
     ),
     (
         "ledger-extract.jsonl",
         "application/jsonl",
-        "This job's lines of the shop's ledger",
+        to_say!("This job's lines of the shop's ledger"),
     ),
 ];
 
@@ -64,7 +74,7 @@ pub(super) fn make(state: &State, seals: Seals, folder: &dyn Files) -> Result<Ve
 /// The record, the lists of signers, the ledger's lines, and every authored file.
 fn attachments(state: &State, folder: &dyn Files) -> Result<Vec<Attachment>, SessionError> {
     let modified = state.facts().last().map(|fact| fact.at).unwrap_or_default();
-    let mut attachments = Vec::new();
+    let (words, mut attachments) = (state.words(), Vec::new());
     let mut attach = |name: &str, stored: &str, mime: &'static str, description: String| {
         let read = files::bytes(folder, stored, MOST);
         let read = read.map_err(|error| SessionError::Certificate(format!("{stored}: {error}")))?;
@@ -80,7 +90,7 @@ fn attachments(state: &State, folder: &dyn Files) -> Result<Vec<Attachment>, Ses
         Ok::<(), SessionError>(())
     };
     for (name, mime, description) in PLAIN {
-        attach(name, name, mime, description.to_owned())?;
+        attach(name, name, mime, words.say(description).to_owned())?;
     }
     for (path, hash) in state.opening().iter().flat_map(|opening| &opening.content) {
         let stored = stored_name(path, hash);
@@ -90,7 +100,12 @@ fn attachments(state: &State, folder: &dyn Files) -> Result<Vec<Attachment>, Ses
         } else {
             "text/plain"
         };
-        attach(name, &stored, mime, format!("Authored file {path}"))?;
+        attach(
+            name,
+            &stored,
+            mime,
+            say!(words, "Authored file {path}", path = path),
+        )?;
     }
     // The same bytes are attached once, whatever their names.
     attachments.sort_by(|a, b| a.name.cmp(&b.name));

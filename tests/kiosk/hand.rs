@@ -50,14 +50,35 @@ impl Hand {
         if whole != label {
             return whole.to_owned();
         }
-        for place in ["Key {}", "Unit {}", "Start: {}", "Again: {}", "Open {}", "Closed {}", "Practice {}"] {
+        for place in [
+            "Key {}",
+            "Unit {}",
+            "Start: {}",
+            "Again: {}",
+            "Open {}",
+            "Closed {}",
+            "Practice {}",
+        ] {
             let before = place.trim_end_matches("{}");
             if let Some(named) = label.strip_prefix(before) {
                 return words.say(place).replace("{}", named);
             }
         }
-        let said: Vec<&str> = label.split(". ").map(|part| words.say(part)).collect();
-        said.join(". ")
+        // A role stands with a small letter in the catalogue.
+        let said = |part: &str| match words.say(part) {
+            same if same == part => words.say(&part.to_lowercase()).to_owned(),
+            said => said.to_owned(),
+        };
+        let said: Vec<String> = label.split(". ").map(said).collect();
+        let known = said.iter().zip(label.split(". "));
+        let known = known.map(|(said, part)| {
+            if *said == part.to_lowercase() {
+                part
+            } else {
+                said.as_str()
+            }
+        });
+        known.collect::<Vec<_>>().join(". ")
     }
 
     pub fn resize(&mut self, width: u32, height: u32) {
@@ -102,13 +123,10 @@ impl Hand {
         let control = all
             .iter()
             .find(|element| element.accessible_role() == Some(AccessibleRole::Button));
-        control
-            .or(all.first())
-            .cloned()
-            .unwrap_or_else(|| {
-                let called = self.called(label);
-                panic!("nothing is called “{called}”; there are: {:#?}", self.labels())
-            })
+        control.or(all.first()).cloned().unwrap_or_else(|| {
+            let called = self.called(label);
+            panic!("nothing is called “{called}”; there are: {:#?}", self.labels())
+        })
     }
 
     /// What a screen reader could say on this page.

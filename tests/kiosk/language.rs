@@ -28,7 +28,13 @@ fn a_touch_on_a_languages_own_name_says_everything_anew() {
     assert!(reads(hand, "Who works here now?") && reads(hand, "Ines Varga. Apprentice"));
     hand.touch("Deutsch");
     // Texts of the screen itself, and those that the program makes.
-    for german in ["Wer arbeitet hier jetzt?", "Ines Varga. Lehrling", "Nachtfarben", "English", "Deutsch"] {
+    for german in [
+        "Wer arbeitet hier jetzt?",
+        "Ines Varga. Lehrling",
+        "Nachtfarben",
+        "English",
+        "Deutsch",
+    ] {
         assert!(reads(hand, german), "{german}: {:#?}", hand.labels());
     }
     assert!(!reads(hand, "Who works here now?"));
@@ -55,7 +61,11 @@ fn a_touch_on_a_languages_own_name_says_everything_anew() {
 fn settings_that_cannot_be_read_are_told_and_stop_nothing() {
     let (shop, session) = Workshop::new("settings");
     drop(session);
-    std::fs::write(shop.folder.join("settings.json"), r#"{"language":"xx","night":false}"#).expect("written");
+    std::fs::write(
+        shop.folder.join("settings.json"),
+        r#"{"language":"xx","night":false}"#,
+    )
+    .expect("written");
     let session = Session::open(&shop.folder, Content::shipped(), World::real()).expect("the shop opens");
     assert_eq!(session.settings().language.tag(), "en");
     let [told] = session.recovered.as_slice() else {
@@ -81,7 +91,14 @@ fn an_open_job_goes_on_in_the_language_that_is_chosen() {
     assert_eq!(walk.hand.place(), Place::Step);
     assert!(!app.global::<Frame>().get_refused(), "{:?}", walk.refused());
     assert!(app.global::<StepPage>().get_place_text().starts_with("Schritt "));
-    assert!(reads(&walk.hand, "Ja") && reads(&walk.hand, "Geht nicht") || reads(&walk.hand, "Dieser Schritt geht nicht wie geschrieben"));
-    assert_ne!(app.global::<StepPage>().get_command(), command, "the content is in the other language too");
+    assert!(
+        reads(&walk.hand, "Ja") && reads(&walk.hand, "Geht nicht")
+            || reads(&walk.hand, "Dieser Schritt geht nicht wie geschrieben")
+    );
+    assert_ne!(
+        app.global::<StepPage>().get_command(),
+        command,
+        "the content is in the other language too"
+    );
     walk.hand.keep_picture("step-de");
 }

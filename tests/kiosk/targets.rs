@@ -109,7 +109,9 @@ fn pages() -> Vec<Variant> {
 fn on_every_page(hand: &Hand, check: impl Fn(&str, &Hand)) {
     for (language, _) in words::languages() {
         hand.easel.speak(&Words::program(&language));
-        on_every_page_of(hand, &|name: &str, hand: &Hand| check(&format!("{name} ({language})"), hand));
+        on_every_page_of(hand, &|name: &str, hand: &Hand| {
+            check(&format!("{name} ({language})"), hand)
+        });
     }
     hand.easel.speak(&Words::english());
 }

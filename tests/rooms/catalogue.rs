@@ -218,9 +218,14 @@ fn bare(source: &str) -> Vec<String> {
         "description:",
     ];
     let mut found = Vec::new();
-    for line in source.lines().filter(|line| SEEN.iter().any(|seen| line.contains(seen))) {
+    for line in source
+        .lines()
+        .filter(|line| SEEN.iter().any(|seen| line.contains(seen)))
+    {
         for (at, _) in line.match_indices('"').step_by(2) {
-            let Some((text, rest)) = literal(&line[at..]) else { continue };
+            let Some((text, rest)) = literal(&line[at..]) else {
+                continue;
+            };
             let before = line[..at].trim_end();
             let compared = before.ends_with("==") || before.ends_with("!=");
             let sign = before.ends_with("icon:") || before.ends_with("name:") || line.contains("Icon {");
@@ -239,9 +244,13 @@ fn bare(source: &str) -> Vec<String> {
 fn nothing_on_the_screen_is_said_past_the_catalogue() {
     for folder in ["ui/components", "ui/pages"] {
         for path in files(&root().join(folder), "slint") {
-            let drawn = path.ends_with("icon.slint") || path.ends_with("sign.slint") && folder.ends_with("components");
+            let drawn = path.ends_with("icon.slint")
+                || path.ends_with("sign.slint") && folder.ends_with("components");
             let found = if drawn { Vec::new() } else { bare(&source(&path)) };
-            let shapes: Vec<&String> = found.iter().filter(|text| !ICONS.contains(&text.as_str())).collect();
+            let shapes: Vec<&String> = found
+                .iter()
+                .filter(|text| !ICONS.contains(&text.as_str()))
+                .collect();
             assert!(shapes.is_empty(), "{}: {shapes:?}", path.display());
         }
     }
@@ -249,7 +258,8 @@ fn nothing_on_the_screen_is_said_past_the_catalogue() {
 
 /// Names of icons that a page chooses among.
 const ICONS: [&str; 14] = [
-    "up", "down", "tick", "cross", "gauge", "eye", "hold", "plot", "sums", "day", "night", "about", "practice", "list",
+    "up", "down", "tick", "cross", "gauge", "eye", "hold", "plot", "sums", "day", "night", "about",
+    "practice", "list",
 ];
 
 #[test]
@@ -260,10 +270,22 @@ fn the_reader_of_texts_finds_them() {
         [plain("One {x}"), plain("Three"), plain("Two")]
     );
     let many = (None, "{n} step".to_owned(), Some("{n} steps".to_owned()));
-    assert_eq!(of_rust("say!(\n  w,\n  \"{n} step\" | \"{n} steps\",\n n = 2)"), [many]);
-    assert_eq!(of_screen(r#"text: @tr("verb" => "Open");"#), [(Some("verb".to_owned()), "Open".to_owned(), None)]);
-    assert_eq!(of_screen(r#"text: a ? @tr("A \"b\"") : @tr("C");"#), [plain("A \"b\""), plain("C")]);
-    assert_eq!(bare(r#"text: a == "no" ? @tr("Yes") : "Bare words";"#), ["Bare words"]);
+    assert_eq!(
+        of_rust("say!(\n  w,\n  \"{n} step\" | \"{n} steps\",\n n = 2)"),
+        [many]
+    );
+    assert_eq!(
+        of_screen(r#"text: @tr("verb" => "Open");"#),
+        [(Some("verb".to_owned()), "Open".to_owned(), None)]
+    );
+    assert_eq!(
+        of_screen(r#"text: a ? @tr("A \"b\"") : @tr("C");"#),
+        [plain("A \"b\""), plain("C")]
+    );
+    assert_eq!(
+        bare(r#"text: a == "no" ? @tr("Yes") : "Bare words";"#),
+        ["Bare words"]
+    );
     assert!(bare(r#"Plate { icon: "up"; text: "+"; }"#).is_empty());
 }
 

@@ -375,6 +375,7 @@ pub fn closed(steps: usize) -> Certificate {
         procedures: procedures(steps, steps),
         instruments: instruments(),
         decision: "Guarded acceptance.".to_owned(),
+        words: witnessmark::words::Words::english(),
         deviations: vec![CertificateDeviation {
             number: 21,
             step: "fuel-hose/diameter".to_owned(),

@@ -6,25 +6,37 @@ use crate::page::certificate::Certificate;
 use crate::report::row::{Behind, Keep};
 use crate::report::sheet::compose::{Column, WIDTH, cell};
 use crate::report::text::Style;
+use crate::say;
 use krilla::tagging::Tag;
 
 /// Each deviation with its whole course and its outcome.
 pub fn deviations(to: &mut Composer<'_>, page: &Certificate) {
-    to.heading(2, "Deviations");
+    let words = to.words.clone();
+    to.heading(2, words.say("Deviations"));
     if page.deviations.is_empty() {
-        to.paragraph(Style::BODY, "None was opened.");
+        to.paragraph(Style::BODY, words.say("None was opened."));
         return;
     }
     for deviation in &page.deviations {
         to.heading(
             3,
-            &format!("Deviation {}: {}", deviation.number, deviation.outcome),
+            &say!(
+                words,
+                "Deviation {n}: {outcome}",
+                n = deviation.number,
+                outcome = deviation.outcome
+            ),
         );
         let inner = Column {
             x: 10.0,
             width: WIDTH - 10.0,
         };
-        let what = format!("At step {}: {}", deviation.step, deviation.what);
+        let what = say!(
+            words,
+            "At step {step}: {what}",
+            step = deviation.step,
+            what = deviation.what
+        );
         let texts: Vec<(Style, &str)> = std::iter::once((Style::STRONG, what.as_str()))
             .chain(deviation.course.iter().map(|line| (Style::BODY, line.as_str())))
             .collect();
@@ -45,17 +57,18 @@ pub fn deviations(to: &mut Composer<'_>, page: &Certificate) {
 
 /// Every signature in the order of the record.
 pub fn signatures(to: &mut Composer<'_>, page: &Certificate) {
-    to.heading(2, "Signatures");
+    let words = to.words.clone();
+    to.heading(2, words.say("Signatures"));
     if page.signatures.is_empty() {
-        to.paragraph(Style::BODY, "Nobody has signed for the job yet.");
+        to.paragraph(Style::BODY, words.say("Nobody has signed for the job yet."));
         return;
     }
     let [entry, at, who, meaning] = columns([34.0, 106.0, 128.0, 0.0]);
     let titles = [
-        (entry, "Entry"),
-        (at, "When"),
-        (who, "Who"),
-        (meaning, "Signed for"),
+        (entry, words.say("Entry")),
+        (at, words.say("When")),
+        (who, words.say("Who")),
+        (meaning, words.say("Signed for")),
     ];
     let table = to.table(&titles);
     for signature in &page.signatures {

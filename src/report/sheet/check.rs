@@ -6,18 +6,24 @@ use crate::report::Attachment;
 use crate::report::ink::Ink;
 use crate::report::row::{Behind, Keep};
 use crate::report::text::Style;
+use crate::say;
+use crate::to_say;
 use krilla::tagging::Tag;
 use sha2::{Digest, Sha256};
 
 /// What each group of commands shows, and the commands. `NAMESPACE` stands for what the record was signed for.
 const COMMANDS: [(&str, &str); 4] = [
     (
-        "1. Take the files out of this certificate, and compare the last line's hash with the final hash on page 1.",
+        to_say!(
+            "1. Take the files out of this certificate, and compare the last line's hash with the final hash on page 1."
+        ),
         "mkdir evidence && cd evidence && pdfdetach -saveall ../certificate.pdf\n\
          tail -n 1 record.jsonl | tr -d '\\n' | sha256sum",
     ),
     (
-        "2. Check every signature and the chain. Nothing but the final hash is printed if all is well.",
+        to_say!(
+            "2. Check every signature and the chain. Nothing but the final hash is printed if all is well."
+        ),
         "prev=$(printf '0%.0s' $(seq 64))\n\
          while IFS= read -r line; do\n\
          printf '%s' \"$line\" | jq -j .entry > entry\n\
@@ -30,14 +36,18 @@ const COMMANDS: [(&str, &str); 4] = [
          done < record.jsonl; echo \"$prev\"",
     ),
     (
-        "3. Show the shop's ledger for this job, and the fingerprint of its root key. Compare both with page 1, and \
-         the fingerprint with one that reached you by another way. A practice run is in no ledger.",
+        to_say!(
+            "3. Show the shop's ledger for this job, and the fingerprint of its root key. Compare both with page 1, and \
+             the fingerprint with one that reached you by another way. A practice run is in no ledger."
+        ),
         "test ! -e ledger-extract.jsonl || \\\n\
          jq -r '.entry | fromjson | \"\\(.kind) \\(.final_hash // .first_hash)\"' ledger-extract.jsonl\n\
          head -n 1 roster.jsonl | jq -r '.entry | fromjson | .key' | ssh-keygen -l -f -",
     ),
     (
-        "4. Check the authored content: each file is named by its own SHA-256, and entry 0 lists them all.",
+        to_say!(
+            "4. Check the authored content: each file is named by its own SHA-256, and entry 0 lists them all."
+        ),
         "head -n 1 record.jsonl | jq -r '.entry | fromjson | .content[] | \"\\(.sha256)  \\(.path)\"'\n\
          sha256sum *.yaml",
     ),
@@ -55,13 +65,21 @@ pub fn commands(practice: bool) -> Vec<(&'static str, String)> {
 
 /// The files that travel inside the certificate.
 pub fn attached(to: &mut Composer<'_>, attachments: &[Attachment]) {
-    to.heading(2, "Files inside this certificate");
+    let words = to.words.clone();
+    to.heading(2, words.say("Files inside this certificate"));
     if attachments.is_empty() {
-        to.paragraph(Style::BODY, "None: the record stands in the shop's folder.");
+        to.paragraph(
+            Style::BODY,
+            words.say("None: the record stands in the shop's folder."),
+        );
         return;
     }
     let [name, what, size] = columns([278.0, 165.0, 0.0]);
-    let titles = [(name, "Name and SHA-256"), (what, "What it is"), (size, "Bytes")];
+    let titles = [
+        (name, words.say("Name and SHA-256")),
+        (what, words.say("What it is")),
+        (size, words.say("Bytes")),
+    ];
     let table = to.table(&titles);
     // The record and its keys come first, then the files that are named by their content.
     let (named, hashed): (Vec<_>, Vec<_>) = attachments.iter().partition(|file| file.name.len() < 64);
@@ -90,15 +108,18 @@ pub fn attached(to: &mut Composer<'_>, attachments: &[Attachment]) {
 
 /// The commands, to be copied.
 pub fn how(to: &mut Composer<'_>, page: &Certificate) {
-    to.heading(2, "How to check the record without our program");
+    let words = to.words.clone();
+    to.heading(2, words.say("How to check the record without our program"));
     to.paragraph(
         Style::BODY,
-        "What counts is the signed record inside this certificate, not the print: a sheet can be drawn by anyone. \
-         Stock tools check it: a shell, poppler's pdfdetach, jq, sha256sum and OpenSSH's ssh-keygen. They check keys, \
-         dates, signatures and order; roles, and that whoever released did not do the work, are read in the entries.",
+        words.say(
+            "What counts is the signed record inside this certificate, not the print: a sheet can be drawn by anyone. \
+             Stock tools check it: a shell, poppler's pdfdetach, jq, sha256sum and OpenSSH's ssh-keygen. They check keys, \
+             dates, signatures and order; roles, and that whoever released did not do the work, are read in the entries.",
+        ),
     );
     for (says, commands) in commands(page.practice) {
-        let pieces = to.text(to.part, Tag::P, Style::STRONG, says, WIDTH);
+        let pieces = to.text(to.part, Tag::P, Style::STRONG, words.say(says), WIDTH);
         let mut title = row(vec![cell(Column { x: 0.0, width: WIDTH }, pieces)]);
         title.before = 8.0;
         title.keep = Keep::Always;
@@ -116,9 +137,11 @@ pub fn how(to: &mut Composer<'_>, page: &Certificate) {
     }
     to.paragraph(
         Style::SOFT,
-        &format!(
-            "Made by {}, from content revision {}.",
-            page.program, page.content_revision
+        &say!(
+            words,
+            "Made by {program}, from content revision {revision}.",
+            program = page.program,
+            revision = page.content_revision
         ),
     );
 }

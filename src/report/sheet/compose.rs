@@ -7,6 +7,8 @@ use crate::report::plot::Sketch;
 use crate::report::row::{Behind, Cell, Keep, Mark, Piece, Row};
 use crate::report::text::{Style, wrap};
 use crate::report::tree::{Place, Tree};
+use crate::say;
+use crate::words::Words;
 use krilla::tagging::{ListNumbering, TableHeaderScope, Tag, TagKind};
 use std::num::{NonZeroU16, NonZeroU32};
 
@@ -48,6 +50,8 @@ impl Column {
 /// Rows and tags as they are composed.
 pub struct Composer<'a> {
     pub faces: &'a Faces,
+    /// The language of the sheet.
+    pub words: Words,
     pub tree: Tree,
     pub rows: Vec<Row>,
     pub heads: Vec<Row>,
@@ -56,10 +60,11 @@ pub struct Composer<'a> {
 }
 
 impl<'a> Composer<'a> {
-    pub fn new(faces: &'a Faces) -> Self {
+    pub fn new(faces: &'a Faces, words: Words) -> Self {
         let (tree, part) = Tree::new(Tag::Part);
         Self {
             faces,
+            words,
             tree,
             rows: Vec::new(),
             heads: Vec::new(),
@@ -203,7 +208,9 @@ impl<'a> Composer<'a> {
         let data = self.tree.add(line, Tag::TD);
         let mut pieces = self.paragraphs(data, texts, column.width);
         if let Some(gauge) = gauge {
-            let place = self.tree.add(data, Tag::Figure(Some(gauge_in_words(gauge))));
+            let place = self
+                .tree
+                .add(data, Tag::Figure(Some(gauge_in_words(gauge, &self.words))));
             let width = column.width.min(GAUGE_WIDTH);
             let picture = Picture::Gauge {
                 gauge: gauge.clone(),
@@ -252,16 +259,22 @@ const PLOT_HEIGHT: f32 = 138.0;
 const PLOT_ROW: f32 = 17.0;
 
 /// What a gauge shows, for those who cannot see it.
-fn gauge_in_words(gauge: &Gauge) -> String {
+fn gauge_in_words(gauge: &Gauge, words: &Words) -> String {
     let guarded: Vec<String> = gauge
         .guard_zones()
         .iter()
-        .map(|(from, to)| format!(", not decided from {from} to {to}"))
+        .map(|(from, to)| say!(words, ", not decided from {low} to {high}", low = from, high = to))
         .collect();
     let band = format!("{}{}", gauge.band, guarded.concat());
     match gauge.value {
-        Some(value) => format!("Gauge: band {band}, reading {value} {}", gauge.unit),
-        None => format!("Gauge: band {band}, no reading"),
+        Some(value) => say!(
+            words,
+            "Gauge: band {band}, reading {value} {unit}",
+            band = band,
+            value = value,
+            unit = gauge.unit
+        ),
+        None => say!(words, "Gauge: band {band}, no reading", band = band),
     }
 }
 

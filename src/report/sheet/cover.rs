@@ -1,7 +1,7 @@
 //! The first page: what was done, for which car, who signed, how to recognise the record, and what it proves.
 
 use super::compose::{Column, Composer, GUTTER, WIDTH, cell, columns, row, table_row};
-use super::{count, time};
+use super::time;
 use crate::page::certificate::{Certificate, Signature};
 use crate::report::ReportError;
 use crate::report::ink::Ink;
@@ -9,6 +9,8 @@ use crate::report::picture::{Code, Picture};
 use crate::report::row::{Behind, Cell, Mark, Piece};
 use crate::report::text::Style;
 use crate::report::tree::Place;
+use crate::say;
+use crate::words::Words;
 use krilla::tagging::Tag;
 
 /// Composes the first page.
@@ -32,7 +34,7 @@ pub fn cover(to: &mut Composer<'_>, page: &Certificate) -> Result<(), ReportErro
 fn masthead(to: &mut Composer<'_>, page: &Certificate) {
     let [left, right] = columns([330.0, 0.0]);
     let shop = to.text(to.part, Tag::P, Style::PART, &page.shop, left.width);
-    let job = format!("Certificate of job {}", page.number);
+    let job = say!(page.words, "Certificate of job {number}", number = page.number);
     let job = to.text(to.part, Tag::P, Style::PART, &job, right.width);
     to.rows.push(row(vec![cell(left, shop), cell(right, job)]));
     to.heading(1, &page.title);
@@ -71,63 +73,70 @@ fn state(to: &mut Composer<'_>, page: &Certificate) {
 }
 
 fn state_line(page: &Certificate) -> String {
+    let words = &page.words;
     match (page.practice, page.closed, &page.closed_at) {
-        (true, true, _) => "Practice run, finished. It proves nothing about a car.".to_owned(),
-        (true, false, _) => "Practice run, not finished. It proves nothing about a car.".to_owned(),
-        (false, true, Some(at)) => format!("Closed {}", time(at)),
-        (false, true, None) => "Closed".to_owned(),
-        (false, false, _) => "Not closed: the work is not finished, or not signed off.".to_owned(),
+        (true, true, _) => say!(words, "Practice run, finished. It proves nothing about a car."),
+        (true, false, _) => say!(
+            words,
+            "Practice run, not finished. It proves nothing about a car."
+        ),
+        (false, true, Some(at)) => say!(words, "Closed {at}", at = time(at)),
+        (false, true, None) => say!(words, "Closed"),
+        (false, false, _) => say!(words, "Not closed: the work is not finished, or not signed off."),
     }
 }
 
 fn work_line(page: &Certificate) -> String {
+    let words = &page.words;
     let steps = || page.procedures.iter().flat_map(|procedure| &procedure.steps);
     let done = steps().filter(|step| step.done.is_some()).count();
     let released = steps().filter(|step| step.released.is_some()).count();
     let opened = page
         .opened
         .as_ref()
-        .map_or_else(String::new, |at| format!("Opened {}. ", time(at)));
+        .map_or_else(String::new, |at| say!(words, "Opened {at}", at = time(at)) + ". ");
     let open = page
         .deviations
         .iter()
         .filter(|deviation| !deviation.settled)
         .count();
-    format!(
-        "{opened}{done} of {} done, {} released, {}{}, {}.",
-        count(steps().count(), "step"),
-        count(released, "hold point"),
-        count(page.deviations.len(), "deviation"),
-        if open > 0 {
-            format!(" ({open} not settled)")
-        } else {
-            String::new()
-        },
-        entries(page.entries),
-    )
-}
-
-fn entries(number: u64) -> String {
-    if number == 1 {
-        "1 entry".to_owned()
-    } else {
-        format!("{number} entries")
-    }
+    let (all, deviations) = (steps().count() as u64, page.deviations.len() as u64);
+    let open = match open {
+        0 => String::new(),
+        open => say!(words, " ({n} not settled)", n = open),
+    };
+    let parts = [
+        say!(
+            words,
+            "{done} of {n} step done" | "{done} of {n} steps done",
+            n = all,
+            done = done
+        ),
+        say!(
+            words,
+            "{n} hold point released" | "{n} hold points released",
+            n = released as u64
+        ),
+        say!(words, "{n} deviation" | "{n} deviations", n = deviations) + &open,
+        say!(words, "{n} entry" | "{n} entries", n = page.entries),
+    ];
+    format!("{opened}{}.", parts.join(", "))
 }
 
 /// Everybody who signed, with the last thing that they signed for.
 fn signed_by(to: &mut Composer<'_>, page: &Certificate) {
-    to.heading(3, "Signed by");
+    let words = to.words.clone();
+    to.heading(3, words.say("Signed by"));
     if page.signatures.is_empty() {
-        to.paragraph(Style::BODY, "Nobody has signed for the job yet.");
+        to.paragraph(Style::BODY, words.say("Nobody has signed for the job yet."));
         return;
     }
     let [who, times, last, when] = columns([110.0, 52.0, 207.0, 0.0]);
     let titles = [
-        (who, "Who"),
-        (times, "Signatures"),
-        (last, "Last signed for"),
-        (when, "When"),
+        (who, words.say("Who")),
+        (times, words.say("Signatures")),
+        (last, words.say("Last signed for")),
+        (when, words.say("When")),
     ];
     let table = to.table(&titles);
     for (name, number, signature) in signers(page) {
@@ -156,33 +165,38 @@ fn signers(page: &Certificate) -> Vec<(&str, usize, &Signature)> {
 }
 
 fn seals(to: &mut Composer<'_>, page: &Certificate) -> Result<(), ReportError> {
-    to.heading(3, "How to recognise the record");
+    let words = to.words.clone();
+    to.heading(3, words.say("How to recognise the record"));
     let side = 104.0;
     let [code, hashes] = columns([side, 0.0]);
     let mut cells = Vec::new();
     if !page.seals.final_hash.is_empty() {
         let picture = Picture::Code(Code::new(&page.seals.final_hash, side)?);
-        let says = format!("QR code of the final hash {}", page.seals.final_hash);
+        let says = say!(
+            words,
+            "QR code of the final hash {hash}",
+            hash = page.seals.final_hash
+        );
         // The code's quiet zone may reach into the margin.
         let code = Column { x: -9.0, ..code };
         cells.push(cell(code, vec![to.picture(to.part, picture, says)]));
     }
     let title = if page.closed {
-        "Final hash: SHA-256 of the record's last line; the code holds the same"
+        words.say("Final hash: SHA-256 of the record's last line; the code holds the same")
     } else {
-        "Hash so far: SHA-256 of the last line of a record that is still open"
+        words.say("Hash so far: SHA-256 of the last line of a record that is still open")
     };
     let mut pieces = seal(to, title, &page.seals.final_hash, true, hashes.width);
     pieces.extend(seal(
         to,
-        "Ledger: SHA-256 of the last line about this job in the shop's ledger",
+        words.say("Ledger: SHA-256 of the last line about this job in the shop's ledger"),
         &page.seals.ledger_head,
         true,
         hashes.width,
     ));
     pieces.extend(seal(
         to,
-        "Root fingerprint: the key from which all trust in this shop begins",
+        words.say("Root fingerprint: the key from which all trust in this shop begins"),
         &page.seals.root_fingerprint,
         false,
         hashes.width,
@@ -195,7 +209,7 @@ fn seals(to: &mut Composer<'_>, page: &Certificate) -> Result<(), ReportError> {
 fn seal(to: &mut Composer<'_>, title: &str, value: &str, hash: bool, width: f32) -> Vec<Piece> {
     let mut pieces = to.text(to.part, Tag::P, Style::SOFT, title, width);
     let (style, value) = match (value.is_empty(), hash) {
-        (true, _) => (Style::BODY, "none yet".to_owned()),
+        (true, _) => (Style::BODY, say!(to.words, "none yet")),
         (false, true) => (Style::HASH, grouped(value)),
         (false, false) => (Style::STRONG, value.to_owned()),
     };
@@ -223,9 +237,11 @@ fn caution(to: &mut Composer<'_>, page: &Certificate) {
         x: 10.0,
         width: WIDTH - 20.0,
     };
-    let mut pieces = to.text(to.part, Tag::P, Style::STRONG, "Read this first", inner.width);
+    let words = to.words.clone();
+    let first = words.say("Read this first");
+    let mut pieces = to.text(to.part, Tag::P, Style::STRONG, first, inner.width);
     pieces.extend(to.text(to.part, Tag::P, Style::BODY, &page.caution, inner.width));
-    let aid = "An aid only: makers' instructions, local code and licensed practitioners first; closed course where the law says so.";
+    let aid = words.say("An aid only: makers' instructions, local code and licensed practitioners first; closed course where the law says so.");
     pieces.extend(to.text(to.part, Tag::P, Style::SOFT, aid, inner.width));
     let mut boxed = row(vec![cell(inner, pieces)]);
     boxed.before = 10.0;
@@ -235,6 +251,7 @@ fn caution(to: &mut Composer<'_>, page: &Certificate) {
 }
 
 fn proves(to: &mut Composer<'_>, page: &Certificate) {
+    let words = to.words.clone();
     let half = (WIDTH - GUTTER) / 2.0;
     let right = Column {
         x: half + GUTTER,
@@ -242,14 +259,19 @@ fn proves(to: &mut Composer<'_>, page: &Certificate) {
     };
     let mut cells = list(
         to,
-        "What the signed record proves",
-        &page.proves,
+        words.say("What the signed record proves"),
+        &said(&page.proves, &words),
         Column { x: 0.0, width: half },
     );
-    cells.extend(list(to, "What it cannot prove", &page.proves_not, right));
+    let not = said(&page.proves_not, &words);
+    cells.extend(list(to, words.say("What it cannot prove"), &not, right));
     let mut lists = row(cells);
     lists.before = 10.0;
     to.rows.push(lists);
+}
+
+fn said<'a>(lines: &'a [&'static str], words: &'a Words) -> Vec<&'a str> {
+    lines.iter().map(|line| words.say(line)).collect()
 }
 
 /// A title, and a list under it: bullets in one cell, texts in the next.

@@ -6,18 +6,19 @@ use crate::report::text::Style;
 
 /// Each instrument with its calibration, its uncertainty and the proof of it.
 pub fn instruments(to: &mut Composer<'_>, page: &Certificate) {
-    to.heading(2, "Instruments");
+    let words = to.words.clone();
+    to.heading(2, words.say("Instruments"));
     to.paragraph(Style::BODY, &page.decision);
     if page.instruments.is_empty() {
-        to.paragraph(Style::BODY, "No reading was taken with an instrument.");
+        to.paragraph(Style::BODY, words.say("No reading was taken with an instrument."));
         return;
     }
     let [what, calibrated, uncertainty, certificate] = columns([150.0, 84.0, 110.0, 0.0]);
     let titles = [
-        (what, "Instrument, serial number"),
-        (calibrated, "Calibrated"),
-        (uncertainty, "Expanded uncertainty"),
-        (certificate, "Calibration certificate"),
+        (what, words.say("Instrument, serial number")),
+        (calibrated, words.say("Calibrated")),
+        (uncertainty, words.say("Expanded uncertainty")),
+        (certificate, words.say("Calibration certificate")),
     ];
     let table = to.table(&titles);
     for instrument in &page.instruments {

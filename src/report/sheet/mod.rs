@@ -35,7 +35,7 @@ pub(super) fn compose<'a>(
     page: &Certificate,
     attached: &[Attachment],
 ) -> Result<Composer<'a>, ReportError> {
-    let mut to = Composer::new(faces);
+    let mut to = Composer::new(faces, page.words.clone());
     cover::cover(&mut to, page)?;
     card::card(&mut to, page);
     card::figures(&mut to, page);
@@ -51,10 +51,4 @@ pub(super) fn compose<'a>(
 /// A time as the record has it, to the minute, with its offset.
 fn time(at: &DateTime<FixedOffset>) -> String {
     at.format("%Y-%m-%d %H:%M %:z").to_string()
-}
-
-/// `1 step`, `2 steps`.
-fn count(number: usize, noun: &str) -> String {
-    let end = if number == 1 { "" } else { "s" };
-    format!("{number} {noun}{end}")
 }

@@ -9,6 +9,9 @@ use crate::report::ink::Ink;
 use crate::report::row::{Behind, Cell, Keep, Row};
 use crate::report::text::Style;
 use crate::report::tree::Place;
+use crate::say;
+use crate::to_say;
+use crate::words::Words;
 use chrono::{DateTime, FixedOffset};
 
 /// Number, command or reading, value, band, and who or how it was judged.
@@ -19,10 +22,11 @@ pub fn procedures(to: &mut Composer<'_>, page: &Certificate) {
     if page.procedures.is_empty() {
         return;
     }
-    to.heading(2, "Procedures");
+    let words = to.words.clone();
+    to.heading(2, words.say("Procedures"));
     to.paragraph(
         Style::SOFT,
-        "A stripe of paint lies across every step that was marked as done. A step without a stripe was not done.",
+        words.say("A stripe of paint lies across every step that was marked as done. A step without a stripe was not done."),
     );
     if let Some(intro) = to.rows.last_mut() {
         intro.keep = Keep::Always;
@@ -33,22 +37,29 @@ pub fn procedures(to: &mut Composer<'_>, page: &Certificate) {
 }
 
 fn one(to: &mut Composer<'_>, procedure: &CertificateProcedure) {
-    to.heading(
-        3,
-        &format!("{} (revision {})", procedure.title, procedure.revision),
+    let words = to.words.clone();
+    let title = say!(
+        words,
+        "{title} (revision {revision})",
+        title = procedure.title,
+        revision = procedure.revision
     );
+    to.heading(3, &title);
     if procedure.steps.is_empty() {
-        to.paragraph(Style::BODY, "No step of this procedure applies to this car.");
+        to.paragraph(
+            Style::BODY,
+            words.say("No step of this procedure applies to this car."),
+        );
         return;
     }
     let columns = columns([26.0, 166.0, 62.0, 104.0, 0.0]);
     let [number, what, value, band, who] = columns;
     let titles = [
-        (number, "No."),
-        (what, "Step, and what was read"),
-        (value, "Value"),
-        (band, "Band"),
-        (who, "Who and when; verdict"),
+        (number, words.say("No.")),
+        (what, words.say("Step, and what was read")),
+        (value, words.say("Value")),
+        (band, words.say("Band")),
+        (who, words.say("Who and when; verdict")),
     ];
     let table = to.table(&titles);
     for step in &procedure.steps {
@@ -65,7 +76,7 @@ fn one(to: &mut Composer<'_>, procedure: &CertificateProcedure) {
 
 fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &CertificateStep) {
     let [_, what, _, band, who] = *columns;
-    let points = points(step);
+    let points = points(step, &to.words);
     let plots = step
         .line
         .values
@@ -107,13 +118,13 @@ fn command(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &Certi
     };
     let signed = match &step.done {
         Some((at, name)) => format!("{name}\n{}", time(at)),
-        None => "not done".to_owned(),
+        None => say!(to.words, "not done"),
     };
     let alone = step.done.as_ref().is_some_and(|(_, name)| *name == step.line.by);
     let worked = match step.line.by.as_str() {
         "" => String::new(),
         _ if alone => String::new(),
-        by => format!("Worked on by {by}"),
+        by => say!(to.words, "Worked on by {who}", who = by),
     };
     let line = to.line(table);
     let inner = Column {
@@ -151,9 +162,9 @@ fn reading(to: &mut Composer<'_>, table: &Table, columns: &Columns, covered: &Co
     let line: Place = to.line(table);
     let fails = covered.verdict.is_some_and(|verdict| verdict.fails());
     let style = if fails { Style::STRONG } else { Style::BODY };
-    let verdict = match (fails, verdict_text(covered.verdict)) {
+    let verdict = match (fails, to.words.say(verdict_text(covered.verdict))) {
         (true, words) => format!("▲ {words}"),
-        (false, "") => "no band judges it".to_owned(),
+        (false, "") => say!(to.words, "no band judges it"),
         (false, words) => words.to_owned(),
     };
     let shown = [(Style::STRONG, covered.shown.as_str())];
@@ -192,19 +203,19 @@ fn plot(to: &mut Composer<'_>, table: &Table, columns: &Columns, plot: &Plot) {
 }
 
 /// Hold and witness points in words, with who and when.
-fn points(step: &CertificateStep) -> Vec<(String, String)> {
+fn points(step: &CertificateStep, words: &Words) -> Vec<(String, String)> {
     let signed = |at: &DateTime<FixedOffset>, name: &str| format!("{name}\n{}", time(at));
     let mut points = Vec::new();
     if let Some((at, name, attended)) = &step.witnessed {
         let says = if *attended {
-            "Witness point: attended"
+            to_say!("Witness point: attended")
         } else {
-            "Witness point: called, not attended"
+            to_say!("Witness point: called, not attended")
         };
-        points.push((says.to_owned(), signed(at, name)));
+        points.push((words.say(says).to_owned(), signed(at, name)));
     }
     if let Some((at, name)) = &step.released {
-        points.push(("Hold point: released".to_owned(), signed(at, name)));
+        points.push((say!(words, "Hold point: released"), signed(at, name)));
     }
     points
 }
