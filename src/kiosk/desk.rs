@@ -111,8 +111,9 @@ impl Desk {
 
     /// The card page of a job that is past its card.
     pub fn card_again(&self) -> Result<page::card::CardPage, Trouble> {
-        let state = self.shop.state().ok_or_else(Trouble::moved_on)?;
-        Ok(page::card::page(state, &self.shop.typed()))
+        let state = self.shop.session().and_then(Session::seen);
+        let state = state.ok_or_else(Trouble::moved_on)?;
+        Ok(page::card::page(&state, &self.shop.typed()))
     }
 
     /// The name of a person, or the id where the roster has none.
@@ -281,9 +282,9 @@ impl Desk {
 
     /// The strip of the open job.
     pub fn strip(&self) -> Result<Strip, Trouble> {
-        Ok(page::strip::strip(
-            self.shop.state().ok_or_else(Trouble::moved_on)?,
-        ))
+        let state = self.shop.session().and_then(Session::seen);
+        let state = state.ok_or_else(Trouble::moved_on)?;
+        Ok(page::strip::strip(&state))
     }
 
     /// Whether a calibration that is due on this day has lapsed.

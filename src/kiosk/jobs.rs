@@ -4,11 +4,11 @@ use super::desk::{Desk, Done, Trouble};
 use super::finger::Finger;
 use super::wired::Wired;
 use super::{App, Choice, Fact, JobRow, JobState, JobsPage};
-use crate::procedure::Job;
+use crate::procedure::{Job, Library};
 use crate::say;
 use crate::session::JobLine;
 use crate::to_say;
-use crate::words::Words;
+use crate::words::{Language, Words};
 use slint::{ComponentHandle, SharedString};
 
 /// Which jobs are listed, and which is chosen.
@@ -56,9 +56,13 @@ fn show_list(app: &App, list: &List, words: &Words) {
 
 fn show_kinds(app: &App, desk: &Desk) {
     let view = app.global::<JobsPage>();
+    view.set_starting(desk.list.starting);
+    if !desk.list.starting {
+        return;
+    }
     let session = desk.shop.session();
     let library = session.and_then(|session| session.content().library().ok());
-    let jobs = library.map_or(&[][..], |library| library.jobs.as_slice());
+    let jobs = library.map_or_else(Vec::new, |library| said(library, desk.words.language()));
     let kinds = jobs.iter().map(|job| Choice {
         key: job.id.as_str().into(),
         text: job.title.as_str().into(),
@@ -72,8 +76,16 @@ fn show_kinds(app: &App, desk: &Desk) {
         enabled: true,
     });
     super::fill(view.get_kinds(), super::list(kinds), |rows| view.set_kinds(rows));
-    view.set_starting(desk.list.starting);
-    view.set_caution(cautions(jobs).into());
+    view.set_caution(cautions(&jobs).into());
+}
+
+/// The jobs of the content in a language, as far as it says them.
+fn said(library: &Library, language: &Language) -> Vec<Job> {
+    let one = |job: &Job| {
+        let known = library.shared.languages.job(language, &job.id);
+        known.map_or_else(|| job.clone(), |(job, _)| job)
+    };
+    library.jobs.iter().map(one).collect()
 }
 
 /// What each kind of job says of itself; its title stands before it where there are several.
@@ -190,10 +202,7 @@ impl Desk {
         let number = self.chosen_number()?;
         self.finger = Finger::default();
         self.beside(
-            move |session| {
-                session.resume(&number)?;
-                session.speak_in_job()
-            },
+            move |session| session.resume(&number),
             |desk, result| result.and_then(|()| desk.went_on()),
         )
     }

@@ -45,10 +45,9 @@ impl Desk {
     /// Keeps changed settings beside the screen, and shows everything as they say.
     fn keep_settings(&mut self, change: impl FnOnce(&mut Settings) + Send + 'static) -> Done {
         let work = move |session: &mut Session| {
-            let mut settings = session.settings().clone();
+            let mut settings = session.settings();
             change(&mut settings);
-            session.keep_settings(settings)?;
-            session.speak_in_job()
+            session.keep_settings(&settings)
         };
         self.beside(work, |desk, result| {
             desk.speak_anew();

@@ -14,6 +14,7 @@ use crate::player::{self, Event, Fact, Play, Prompt, State};
 use crate::procedure::StepRef;
 use crate::record::{self, Personal};
 use crate::seal::{Digest, Head, Line, Link, Namespace, SignerId, SigningKey, digest};
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// The longest authored file that is read back from a job's folder, in bytes.
@@ -92,10 +93,22 @@ impl Session {
         self.job.as_ref()
     }
 
+    /// The open job as the tablet shows it: one that is closed speaks the language of the tablet, whatever its
+    /// record speaks.
+    #[must_use]
+    pub fn seen(&self) -> Option<Cow<'_, State>> {
+        let state = &self.job.as_ref()?.state;
+        if state.closed() && state.language() != self.language() {
+            return Some(Cow::Owned(state.in_language(self.language())));
+        }
+        Some(Cow::Borrowed(state))
+    }
+
     /// The page for what comes now in the open job.
     #[must_use]
     pub fn page(&self) -> Option<page::Page> {
-        self.job.as_ref().map(|job| page::of(&job.state, &job.typed))
+        let job = self.job.as_ref()?;
+        Some(page::of(&*self.seen()?, &job.typed))
     }
 
     /// Opens a new job and shows it.

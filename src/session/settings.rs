@@ -83,34 +83,27 @@ fn lost(why: &str) -> String {
 impl Session {
     /// How this tablet looks and speaks.
     #[must_use]
-    pub fn settings(&self) -> &Settings {
-        &self.settings
+    pub fn settings(&self) -> Settings {
+        Settings {
+            language: self.language().clone(),
+            night: self.night,
+        }
     }
 
     /// The words of the language that this tablet speaks.
     #[must_use]
     pub fn words(&self) -> Words {
-        Words::program(&self.settings.language)
+        Words::program(self.language())
     }
 
-    /// Keeps other settings for this tablet.
+    /// Takes on other settings and keeps them for this tablet; an open job goes on in their language.
     ///
     /// # Errors
-    /// The disk fails; then the older ones still stand.
-    pub fn keep_settings(&mut self, settings: Settings) -> Result<(), SessionError> {
-        self.shop.write_settings(&settings.to_text())?;
-        self.settings = settings;
-        Ok(())
-    }
-}
-
-impl Session {
-    /// The open job goes on in the language of this tablet.
-    ///
-    /// # Errors
-    /// The player does not allow it now, or the disk fails.
-    pub fn speak_in_job(&mut self) -> Result<(), SessionError> {
-        Ok(())
+    /// The program does not know the language, or the disk fails; what was taken on before stays.
+    pub fn keep_settings(&mut self, settings: &Settings) -> Result<(), SessionError> {
+        self.speak(&settings.language)?;
+        self.night = settings.night;
+        Ok(self.shop.write_settings(&settings.to_text())?)
     }
 }
 

@@ -216,7 +216,7 @@ impl Stage {
             keys.insert(id.to_owned(), unlock(&session.key_file(id)?, passphrase)?);
         }
         let worker = PASSPHRASES[0].0;
-        session.keep_settings(Settings {
+        session.keep_settings(&Settings {
             language: language.clone(),
             ..Settings::default()
         })?;
