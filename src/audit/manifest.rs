@@ -178,8 +178,8 @@ pub fn is_plain(part: &str) -> bool {
     (1..=128).contains(&part.len()) && !part.starts_with('.') && part.bytes().all(allowed)
 }
 
-/// Whether a file of this path may stand in a bundle: lines, registers and approved lists of the shop, keys of
-/// people, and whatever a job's folder holds.
+/// Whether a file of this path may stand in a bundle: lines, registers and approved lists of the shop, photographs
+/// that its register names, keys of people, and whatever a job's folder holds.
 fn has_place(path: &str) -> bool {
     let parts: Vec<&str> = path.split('/').take(MOST_PARTS + 1).collect();
     if !parts.iter().all(|part| is_plain(part)) {
@@ -190,6 +190,7 @@ fn has_place(path: &str) -> bool {
         ["keys", id] => id.parse::<SignerId>().is_ok() && !id.starts_with(TABLET_PREFIX),
         // Lists of what a supervisor approved, each named by its hash.
         ["approved", file] => file.ends_with(".sha256"),
+        ["certificates", _] => true,
         ["jobs", number, _] | ["jobs", number, _, _] => is_job(number),
         _ => false,
     }
@@ -251,6 +252,8 @@ mod tests {
             "keys/tablet-1a",
             "keys/Ines",
             "keys/a/b",
+            "certificates",
+            "certificates/a/b",
             "shop.lock",
             "bundle.sha256",
             "a\\b.yaml",

@@ -163,11 +163,15 @@ fn print_imported(done: &Imported) {
 }
 
 /// What is not whole is a finding, not a mistake on the command line.
-fn stop(error: SessionError) -> Stop {
+pub(super) fn stop(error: SessionError) -> Stop {
     let found = matches!(
         error,
         SessionError::Bundle(
-            BundleError::JobsNotWhole(_) | BundleError::NotWhole(_) | BundleError::Differs { .. }
+            BundleError::JobsNotWhole(_)
+                | BundleError::NotWhole(_)
+                | BundleError::Differs { .. }
+                | BundleError::OtherRoot { .. }
+                | BundleError::Partial(_)
         )
     );
     let stop = Stop::from(error);

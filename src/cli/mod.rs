@@ -3,7 +3,7 @@
 //! | code | meaning |
 //! | --- | --- |
 //! | 0 | done; for `check` clean, for `verify` whole |
-//! | 1 | `check` found faults, `verify` found the record not whole, `calc` refused its inputs; `export` and `import` found something not whole or different |
+//! | 1 | `check` found faults, `verify` found the record not whole, `calc` refused its inputs; `export`, `import` and `restore` found something not whole or different |
 //! | 2 | the command line, a file or the shop could not be used |
 #![allow(clippy::disallowed_methods)]
 
@@ -14,6 +14,7 @@ mod check;
 mod demo;
 mod people;
 mod report;
+mod restore;
 mod verify;
 mod words;
 
@@ -58,6 +59,8 @@ enum Command {
     Export(bundle::ExportArguments),
     /// Take a bundle's jobs into this shop's archive
     Import(bundle::ImportArguments),
+    /// Make a shop from its bundle on a tablet that has none, after the old tablet was lost or broke
+    Restore(restore::Arguments),
     /// Approve content for jobs that count as proof, signed by a supervisor
     Approve(approve::Arguments),
     /// The roster: found a shop, list its people, add a person
@@ -136,6 +139,11 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
         Some(Command::Report(report)) => report::run(report, open(arguments)?),
         Some(Command::Export(export)) => bundle::export(export, &open(arguments)?),
         Some(Command::Import(import)) => bundle::import(import, open(arguments)?),
+        Some(Command::Restore(restore)) => restore::run(
+            restore,
+            &shop_folder(arguments)?,
+            content(arguments.content.as_deref())?,
+        ),
         Some(Command::Approve(approve)) => approve::run(
             approve,
             &shop_folder(arguments)?,

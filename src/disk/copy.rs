@@ -70,6 +70,13 @@ impl Copying<'_> {
         Ok(checked)
     }
 
+    /// Copies everything into a folder of ours that is still beside its place, and reads it back.
+    pub(super) fn bring(&self, build: &Path) -> Result<(), Error> {
+        room::expect(build, &self.missing(build)?)?;
+        self.fill(build)?;
+        self.read_back(&Folder::open(build)?)
+    }
+
     fn paths(&self) -> BTreeSet<&str> {
         let written = self.written.iter().map(|(path, _)| path.as_str());
         self.parts

@@ -1,5 +1,6 @@
 //! The shop's folder, its lock, ledger, roster, keys and instruments.
 
+use super::copy::Copying;
 use super::draft::Draft;
 use super::durable::{self, Privacy, TEMPORARY};
 use super::error::{Error, Kind};
@@ -79,7 +80,8 @@ impl Shop {
         ))
     }
 
-    /// Builds a new shop's folder beside its place, and gives it its place when `fill` has filled it.
+    /// Builds a new shop's folder beside its place, begun with copies of files if there are any, and gives it its
+    /// place when `fill` has filled it.
     ///
     /// An interruption leaves either the whole folder in its place, or a `.new-` folder that the next try clears.
     ///
@@ -88,6 +90,7 @@ impl Shop {
     /// `fill` itself gives comes back within.
     pub fn build<T, E>(
         place: &Path,
+        begun: Option<&Copying>,
         fill: impl FnOnce(&mut Self) -> Result<T, E>,
     ) -> Result<Result<T, E>, Error> {
         // An empty folder may be named by a path that ends in no name, such as `.`.
@@ -99,20 +102,17 @@ impl Shop {
         if place.read_dir().is_ok_and(|mut found| found.next().is_some()) {
             return Err(Error::seen("make the folder", place, Kind::Exists));
         }
-        let (mut shop, _) = Self::open(&beside)?;
-        let filled = fill(&mut shop);
-        drop(shop);
-        let placed = if filled.is_ok() {
-            durable::rename(&beside, place)
-        } else {
-            Ok(())
+        let filled = begin(&beside, begun).map(|mut shop| fill(&mut shop));
+        let placed = match &filled {
+            Ok(Ok(_)) => durable::rename(&beside, place),
+            _ => Ok(()),
         };
-        if filled.is_err() || placed.is_err() {
+        if !matches!(filled, Ok(Ok(_))) || placed.is_err() {
             // The next try clears what cannot be removed now.
             let _ = durable::remove_folder(&beside);
         }
         placed?;
-        Ok(filled)
+        filled
     }
 
     /// The folder, for reading and verifying.
@@ -318,6 +318,15 @@ fn key_name(id: &SignerId) -> Result<String, Error> {
         return Err(Error::seen("use the id", Path::new(id.as_str()), Kind::BadName));
     }
     Ok(format!("keys/{id}"))
+}
+
+/// A shop's folder that begins with copies of another's files.
+fn begin(root: &Path, files: Option<&Copying>) -> Result<Shop, Error> {
+    make_root(root)?;
+    if let Some(files) = files {
+        files.bring(root)?;
+    }
+    Ok(Shop::open(root)?.0)
 }
 
 /// The shop's folder, with those above it that are not there.

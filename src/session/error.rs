@@ -165,7 +165,7 @@ impl SessionError {
             Self::Unfit { rule, .. } => unfit(*rule),
             Self::ShopThere => "Choose another folder, or open this shop.",
             Self::NoShop => {
-                "Make one with `witnessmark people found`, or choose the shop's folder with --shop."
+                "Make one with `witnessmark people found`, bring one back from its bundle with `witnessmark restore`, or choose the shop's folder with --shop."
             }
             Self::Randomness(_) => "Start the machine again; keys are not made without randomness.",
             Self::Certificate(_) => to_say!("The record itself is whole. Try `witnessmark report` later."),

@@ -52,7 +52,7 @@ pub fn found(
         return Err(SessionError::ShopThere);
     }
     // Half a shop could be neither opened nor founded again, so it is built beside its place.
-    disk::Shop::build(folder, |shop| build(shop, plan, content, world))?
+    disk::Shop::build(folder, None, |shop| build(shop, plan, content, world))?
 }
 
 fn build(
@@ -161,6 +161,26 @@ pub(super) fn add_tablet(
     shop.write_key(&id, &key.to_openssh_unlocked()?)?;
     shop.roster().append(&line)?;
     Ok((next, id))
+}
+
+/// Opens a supervisor's key, which is to sign the roster now.
+///
+/// # Errors
+/// The passphrase is wrong, the key is not theirs now, or they are no supervisor.
+pub(super) fn supervisors_key(
+    roster: &Roster,
+    id: &SignerId,
+    (text, secret): (&str, &str),
+    at: DateTime<FixedOffset>,
+) -> Result<SigningKey, SessionError> {
+    let key = super::shop::unlock(text, secret)?;
+    if roster.key_at(id, at.to_utc()) != Some(key.public()) {
+        return Err(SessionError::NotTheirKey(id.to_string()));
+    }
+    if !roster.may(id, Role::Supervisor, at.to_utc()) {
+        return Err(SessionError::NoSupervisor(id.to_string()));
+    }
+    Ok(key)
 }
 
 pub(super) fn sign_roster(

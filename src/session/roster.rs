@@ -5,7 +5,9 @@
 
 use super::clock::World;
 use super::error::{SessionError, broken};
-use super::founding::{PersonPlan, add_person, add_tablet, keep_key, locked, named, new_key, sign_roster};
+use super::founding::{
+    PersonPlan, add_person, add_tablet, keep_key, locked, named, new_key, sign_roster, supervisors_key,
+};
 use super::shipped::Content;
 use super::shop::{Session, read_log, settle_next_keys, unlock};
 use crate::disk;
@@ -180,21 +182,41 @@ impl Session {
     }
 
     /// Puts the roster as it stands into the folders of open jobs, so that they verify with whoever joined since.
-    fn hand_out_roster(&mut self) -> Result<(), SessionError> {
+    /// A start of the program does it again, for what an interruption left behind.
+    pub(super) fn hand_out_roster(&mut self) -> Result<(), SessionError> {
         let lines = read_log(self.shop.roster())?;
         let signers = self.roster.to_allowed_signers().to_string();
-        let open: Vec<String> = self
-            .jobs()
-            .into_iter()
-            .filter(|job| job.closed.is_none())
-            .map(|job| job.number)
-            .collect();
-        for number in open {
+        for number in self.shop.jobs()? {
+            if !self.lags(&number, &lines)? || !self.is_open(&number) {
+                continue;
+            }
             let folder = self.shop.job(&number)?;
-            folder.write_roster(&lines)?;
+            // The roster comes last: where it is up to date, the other is.
             folder.write_allowed_signers(&signers)?;
+            folder.write_roster(&lines)?;
         }
         Ok(())
+    }
+
+    /// Whether a job's copy of the roster is its beginning. Any other is left for the verifier to tell.
+    fn lags(&self, number: &str, roster: &[u8]) -> Result<bool, SessionError> {
+        let (folder, inside) = (self.shop.folder(), format!("jobs/{number}"));
+        let size = folder.size(&format!("{inside}/roster.jsonl"))?;
+        if size.is_none_or(|size| size >= roster.len() as u64)
+            || folder.size(&format!("{inside}/record.jsonl"))?.is_none()
+        {
+            return Ok(false);
+        }
+        let copy = folder.bytes(&format!("{inside}/roster.jsonl"), roster.len() as u64)?;
+        Ok(copy.is_some_and(|copy| roster.starts_with(&copy)))
+    }
+
+    fn is_open(&self, number: &str) -> bool {
+        let closed = match self.ledger.job(number) {
+            Some(job) => job.closed.is_some(),
+            None => self.practice(number).is_none_or(|job| job.closed.is_some()),
+        };
+        !closed
     }
 }
 
@@ -218,17 +240,9 @@ pub fn give_tablet_key(
     let text = shop
         .key(&id)?
         .ok_or_else(|| SessionError::NoPerson(by.to_owned()))?;
-    let key = unlock(&text, secret)?;
-    let at = world.now().to_utc();
-    if roster.key_at(&id, at) != Some(key.public()) {
-        return Err(SessionError::NotTheirKey(by.to_owned()));
-    }
-    if !roster.may(&id, Role::Supervisor, at) {
-        return Err(SessionError::NoSupervisor(by.to_owned()));
-    }
+    let key = supervisors_key(&roster, &id, (&text, secret), world.now())?;
     let (_, tablet) = add_tablet(&mut shop, &roster, (&id, &key), &world)?;
     drop(shop);
-    let mut session = Session::open(folder, content, world)?;
-    session.hand_out_roster()?;
+    let session = Session::open(folder, content, world)?;
     Ok((session, tablet.to_string()))
 }

@@ -93,3 +93,40 @@ fn a_tablets_rotation_outlives_a_power_cut_at_any_step() {
     }
     panic!("200 steps were not enough");
 }
+
+/// An open job gets the roster with whoever signs in it from now on, though the power was cut before it had it.
+#[test]
+fn an_open_job_has_the_roster_after_a_power_cut_at_any_step() {
+    let stage = super::tests::Stage::new(false);
+    let mut session = stage.open(&stage.shop.0).expect("a session");
+    session.start("cut-out", false).expect("a job");
+    stage.next(&mut session).expect("a card");
+    drop(session);
+    for steps in 0..200 {
+        let place = stage.copy();
+        let mut session =
+            Session::open(&place.0, stage.content.clone(), super::tests::world()).expect("a session");
+        session.sign_on_with(TOMASZ, PASSPHRASE).expect("signed on");
+        power::cut_after(steps);
+        let done = session.rotate(INES, PASSPHRASE, NEW, "in its time");
+        power::restore();
+        drop(session);
+        let mut session =
+            Session::open(&place.0, stage.content.clone(), super::tests::world()).expect("a session");
+        let passphrase = if opens(&mut session, INES, NEW) {
+            NEW
+        } else {
+            PASSPHRASE
+        };
+        session.sign_on_with(INES, passphrase).expect("signed on");
+        let number = session.jobs()[0].number.clone();
+        session.resume(&number).expect("resumed");
+        stage.next(&mut session).expect("it goes on");
+        expect_whole(&session, steps);
+        if done.is_ok() {
+            assert!(steps > 10, "so few steps cannot be a change");
+            return;
+        }
+    }
+    panic!("200 steps were not enough");
+}

@@ -99,6 +99,7 @@ impl Session {
             night: settings.night,
         };
         session.finish_interrupted()?;
+        session.hand_out_roster()?;
         Ok(session)
     }
 
@@ -233,7 +234,7 @@ impl Session {
     }
 
     /// A practice run, which is in no ledger: its first line says what it is.
-    fn practice(&self, number: &str) -> Option<JobLine> {
+    pub(super) fn practice(&self, number: &str) -> Option<JobLine> {
         let folder = self.shop.folder();
         let record = folder.reader(&format!("jobs/{number}/record.jsonl")).ok()??;
         let mut lines = crate::seal::Lines::new(record).map_while(Result::ok);

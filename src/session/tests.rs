@@ -1,11 +1,8 @@
 //! The power is cut at every step of a whole job; the shop is opened again, and the job goes on to its end.
 
-use super::{Content, PersonPlan, Session, SessionError, ShopPlan, World, found};
+use super::{Content, Session, SessionError, World, found};
 use crate::audit::verify_shop;
-use crate::disk::{content_files, power};
-use crate::people::Role;
-use crate::player::{Event, Prompt};
-use crate::procedure::StepRef;
+use crate::disk::power;
 use crate::seal::SigningKey;
 use chrono::{DateTime, FixedOffset, TimeDelta};
 use std::path::{Path, PathBuf};
@@ -13,9 +10,10 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicU32, Ordering};
 use zeroize::Zeroizing;
 
-pub(super) const INES: &str = "ines.varga";
-pub(super) const TOMASZ: &str = "tomasz.okafor";
-pub(super) const PASSPHRASE: &str = "brass ferrule, twice";
+#[path = "../../tests/cut_out/worker.rs"]
+mod worker;
+
+pub(super) use worker::{INES, PASSPHRASE, TOMASZ, content, plan};
 
 /// A folder that is removed when the test ends.
 pub(super) struct Place(pub(super) PathBuf);
@@ -38,45 +36,19 @@ impl Drop for Place {
 /// A clock that goes on by a second each time it is looked at.
 pub(super) fn world() -> World {
     let start: DateTime<FixedOffset> = "2026-03-02T08:00:00+01:00".parse().expect("a time");
-    let seconds = Arc::new(AtomicI64::new(CLOCK.fetch_add(10_000, Ordering::Relaxed)));
+    let seconds = Arc::new(AtomicI64::new(CLOCK.fetch_add(BETWEEN, Ordering::Relaxed)));
     World::with_clock(
         move || start + TimeDelta::seconds(seconds.fetch_add(1, Ordering::Relaxed)),
         1,
     )
 }
 
+/// Seconds from one session to the next: more than any looks at the clock, and so few that no calibration lapses
+/// while all the tests of one process open theirs.
+const BETWEEN: i64 = 2_000;
+
 /// A later session has a later clock.
 static CLOCK: AtomicI64 = AtomicI64::new(0);
-
-/// A short job that has one of everything, and the register of its shop.
-pub(super) fn content() -> (Content, String) {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/vectors/content/cut-out");
-    let mut files = content_files(&root, 1_000_000).expect("content");
-    let register = files.remove("register/instruments.yaml").expect("a register");
-    (
-        Content::load(files).expect("whole content"),
-        String::from_utf8(register).expect("text"),
-    )
-}
-
-fn person(id: &str, name: &str, role: Role) -> PersonPlan {
-    let passphrase = PASSPHRASE.to_owned().into();
-    PersonPlan {
-        id: id.into(),
-        name: name.into(),
-        roles: vec![role],
-        passphrase,
-    }
-}
-
-pub(super) fn plan(instruments: String) -> ShopPlan {
-    ShopPlan {
-        shop: "Alder Quay Motor Works".into(),
-        root: person(TOMASZ, "Tomasz Okafor", Role::Supervisor),
-        people: vec![person(INES, "Ines Varga", Role::Apprentice)],
-        instruments: Some(instruments),
-    }
-}
 
 /// What stays the same from one power cut to the next.
 pub(super) struct Stage {
@@ -145,61 +117,7 @@ impl Stage {
     }
 
     pub(super) fn next(&self, session: &mut Session) -> Result<(), SessionError> {
-        let state = session.job().expect("a job").state();
-        let failed_once = !state.deviations().is_empty();
-        match state.prompt() {
-            Prompt::Card => accept(session),
-            Prompt::Question(step) => session.act(Event::Answer { step, choice: 0 }),
-            Prompt::Before(procedure) => session.act(Event::Begin { procedure }),
-            Prompt::Hazards { step, .. } => session.act(Event::Acknowledge { step }),
-            Prompt::Step { step, wants } => session.act(work(step, wants.first(), failed_once)),
-            Prompt::Deviation(deviation) => {
-                let reason = "The hose was loose.".to_owned();
-                session.act(Event::MeasureAgain { deviation, reason })
-            }
-            Prompt::CloseOut(procedure) => session.act(Event::CloseOut { procedure }),
-            Prompt::SignOff => session.act(Event::SignOff),
-            Prompt::Witness(step) => {
-                session.act_with(TOMASZ, &self.tomasz, Event::Witness { step, attended: true })
-            }
-            Prompt::Hold(step) => session.act_with(TOMASZ, &self.tomasz, Event::Release { step }),
-            Prompt::JobRelease => session.act_with(TOMASZ, &self.tomasz, Event::ReleaseJob),
-            other => panic!("not expected: {other}"),
-        }
-    }
-}
-
-fn accept(session: &mut Session) -> Result<(), SessionError> {
-    for (group, field, text) in [
-        ("car", "name", "1999 Larkfield Pell 1.8"),
-        ("car", "owner", "Ada Brandt"),
-        ("fuel", "trip", "30 psi"),
-        ("fuel", "reset", "33 psi"),
-        ("fuel", "boxed", "yes"),
-    ] {
-        session.type_answer(group, field, text)?;
-    }
-    session.accept_card()
-}
-
-/// The first trip lies outside its band, all other readings inside theirs.
-fn work(step: StepRef, wanted: Option<&String>, failed_once: bool) -> Event {
-    let Some(name) = wanted else {
-        return Event::Done { step };
-    };
-    let typed = match name.as_str() {
-        "trip" if !failed_once => "36 psi",
-        "trip" => "30 psi",
-        "idle" => "3 bar",
-        "clean" => "yes",
-        _ => "Nothing.",
-    };
-    let instrument = matches!(name.as_str(), "trip" | "idle").then(|| "pg-3".to_owned());
-    Event::Read {
-        step,
-        name: name.clone(),
-        typed: typed.to_owned(),
-        instrument,
+        worker::next(session, &self.tomasz)
     }
 }
 

@@ -5,16 +5,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use witnessmark::disk::content_files;
-use witnessmark::people::Role;
-use witnessmark::player::{Event, Prompt};
-use witnessmark::procedure::StepRef;
 use witnessmark::seal::SigningKey;
-use witnessmark::session::{Content, PersonPlan, Session, SessionError, ShopPlan, World, found, unlock};
+use witnessmark::session::{Content, Session, SessionError, World, found, unlock};
 
-const INES: &str = "ines.varga";
-const TOMASZ: &str = "tomasz.okafor";
-const PASSPHRASE: &str = "brass ferrule, twice";
+use crate::worker::{self, INES, PASSPHRASE, TOMASZ};
 
 /// A folder in memory, so that a sync costs nothing, or in the usual place for temporary files.
 pub struct Place(PathBuf);
@@ -87,34 +81,15 @@ pub struct Stage {
 }
 
 fn content() -> (Content, String) {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/vectors/content/cut-out");
-    let mut files = content_files(&root, 1_000_000).expect("content");
-    let register = files.remove("register/instruments.yaml").expect("a register");
+    let (content, register) = worker::content();
     // The clock is the real one, so no calibration may lapse.
-    let register = String::from_utf8(register)
-        .expect("text")
-        .replace("due: 2026-", "due: 2999-");
-    (Content::load(files).expect("whole content"), register)
-}
-
-fn person(id: &str, name: &str, role: Role) -> PersonPlan {
-    PersonPlan {
-        id: id.into(),
-        name: name.into(),
-        roles: vec![role],
-        passphrase: PASSPHRASE.to_owned().into(),
-    }
+    (content, register.replace("due: 2026-", "due: 2999-"))
 }
 
 impl Stage {
     pub fn new() -> Stage {
         let (content, register) = content();
-        let plan = ShopPlan {
-            shop: "Alder Quay Motor Works".into(),
-            root: person(TOMASZ, "Tomasz Okafor", Role::Supervisor),
-            people: vec![person(INES, "Ines Varga", Role::Apprentice)],
-            instruments: Some(register),
-        };
+        let plan = worker::plan(register);
         let place = Place::new();
         // One round locks a key well enough for a test.
         found(
@@ -186,68 +161,12 @@ impl Stage {
             match session.job().map(|job| job.state().closed()) {
                 None => drop(session.start("cut-out", false)?),
                 Some(true) => return Ok(true),
-                Some(false) => self.next(session)?,
+                Some(false) => worker::next(session, &self.keys[1])?,
             }
             if let Some(head) = session.job().and_then(|job| job.head()) {
                 acknowledge(head.n, head.hash.to_string());
             }
         }
         Ok(session.job().is_some_and(|job| job.state().closed()))
-    }
-
-    fn next(&self, session: &mut Session) -> Result<(), SessionError> {
-        let state = session.job().expect("a job").state();
-        let failed_once = !state.deviations().is_empty();
-        let supervisor = |session: &mut Session, event| session.act_with(TOMASZ, &self.keys[1], event);
-        match state.prompt() {
-            Prompt::Card => accept(session),
-            Prompt::Before(procedure) => session.act(Event::Begin { procedure }),
-            Prompt::Hazards { step, .. } => session.act(Event::Acknowledge { step }),
-            Prompt::Step { step, wants } => session.act(work(step, wants.first(), failed_once)),
-            Prompt::Deviation(deviation) => {
-                let reason = "The hose was loose.".to_owned();
-                session.act(Event::MeasureAgain { deviation, reason })
-            }
-            Prompt::CloseOut(procedure) => session.act(Event::CloseOut { procedure }),
-            Prompt::SignOff => session.act(Event::SignOff),
-            Prompt::Witness(step) => supervisor(session, Event::Witness { step, attended: true }),
-            Prompt::Hold(step) => supervisor(session, Event::Release { step }),
-            Prompt::JobRelease => supervisor(session, Event::ReleaseJob),
-            other => panic!("not expected: {other}"),
-        }
-    }
-}
-
-fn accept(session: &mut Session) -> Result<(), SessionError> {
-    for (group, field, text) in [
-        ("car", "name", "1999 Larkfield Pell 1.8"),
-        ("car", "owner", "Ada Brandt"),
-        ("fuel", "trip", "30 psi"),
-        ("fuel", "reset", "33 psi"),
-        ("fuel", "boxed", "yes"),
-    ] {
-        session.type_answer(group, field, text)?;
-    }
-    session.accept_card()
-}
-
-/// The first trip lies outside its band, all other readings inside theirs.
-fn work(step: StepRef, wanted: Option<&String>, failed_once: bool) -> Event {
-    let Some(name) = wanted else {
-        return Event::Done { step };
-    };
-    let typed = match name.as_str() {
-        "trip" if !failed_once => "36 psi",
-        "trip" => "30 psi",
-        "idle" => "3 bar",
-        "clean" => "yes",
-        _ => "Nothing.",
-    };
-    let instrument = matches!(name.as_str(), "trip" | "idle").then(|| "pg-3".to_owned());
-    Event::Read {
-        step,
-        name: name.clone(),
-        typed: typed.to_owned(),
-        instrument,
     }
 }

@@ -15,6 +15,8 @@ mod job;
 mod model;
 mod sweep;
 mod trace;
+#[path = "../cut_out/worker.rs"]
+mod worker;
 
 use std::path::Path;
 use std::process::ExitCode;

@@ -204,8 +204,10 @@ fn a_tail_of_any_length_is_moved_aside() {
 fn a_shop_is_built_only_where_nothing_else_is() {
     let scratch = Scratch::new();
     let build = |name: &str| {
-        Shop::build(&scratch.path().join(name), |shop| shop.roster().append(b"root\n"))
-            .map(|built| built.is_ok())
+        Shop::build(&scratch.path().join(name), None, |shop| {
+            shop.roster().append(b"root\n")
+        })
+        .map(|built| built.is_ok())
     };
     fs::create_dir(scratch.path().join("empty")).expect("a folder");
     assert!(build("new").expect("built") && build("empty").expect("built"));
@@ -218,7 +220,7 @@ fn a_shop_is_built_only_where_nothing_else_is() {
     scratch.write("other/letter.txt", "mine");
     assert_eq!(kind(build("other")), Kind::Exists);
     assert_eq!(scratch.read("other/letter.txt"), "mine");
-    let refused = Shop::build(&scratch.path().join("refused"), |_| Err::<(), _>("no"));
+    let refused = Shop::build(&scratch.path().join("refused"), None, |_| Err::<(), _>("no"));
     assert_eq!(refused.expect("told"), Err("no"));
     assert!(!scratch.path().join("refused").exists() && !scratch.path().join(".new-refused").exists());
 }

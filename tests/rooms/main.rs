@@ -41,6 +41,7 @@ mod player_law;
 mod record_facts;
 mod record_format;
 mod record_stock;
+mod restore;
 mod scratch;
 mod seal_hostile;
 mod seal_published;
@@ -52,3 +53,5 @@ mod signers_stock;
 mod small_job;
 mod tamper;
 mod worked_car;
+#[path = "../cut_out/worker.rs"]
+mod worker;

@@ -114,8 +114,10 @@ impl Session {
         let shop = self.folder();
         let mut paths: Vec<String> = shop.names("", MOST_FILES)?;
         paths.retain(|name| of_shop(name));
-        let approved = shop.walk("approved", MOST_FILES, &mut |name| odd.push(name))?;
-        paths.extend(approved.into_iter().map(|file| format!("approved/{file}")));
+        for folder in ["approved", "certificates"] {
+            let files = shop.walk(folder, MOST_FILES, &mut |name| odd.push(name))?;
+            paths.extend(files.into_iter().map(|file| format!("{folder}/{file}")));
+        }
         for number in jobs {
             let inside = format!("jobs/{number}");
             let files = shop.walk(&inside, MOST_FILES, &mut |name| odd.push(name))?;
@@ -157,7 +159,7 @@ impl Session {
             from: path.to_owned(),
             to: path.to_owned(),
             sha256,
-            private: path.starts_with("keys/") || PERSONAL.iter().any(|file| path.ends_with(file)),
+            private: path.starts_with("keys/") || is_personal(path),
         };
         Copying {
             source: self.folder(),
@@ -192,6 +194,11 @@ impl Session {
         // The last name is taken, which the disk tells.
         Ok((first, false))
     }
+}
+
+/// Whether a path is that of a customer's data.
+pub(super) fn is_personal(path: &str) -> bool {
+    PERSONAL.iter().any(|file| path.ends_with(file))
 }
 
 /// The bundle is whole as it stands on the other disk, and is the one that was to be made.

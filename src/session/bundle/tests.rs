@@ -1,9 +1,10 @@
-//! The power is cut, or the stick pulled, at every step of an export and of an import; then the same again.
+//! The power is cut, or the stick pulled, at every step of an export, of an import and of a restoring; then the same
+//! again.
 #![allow(clippy::disallowed_methods)]
 
-use super::{Arrival, ExportPlan, ImportPlan};
+use super::{Arrival, ExportPlan, ImportPlan, RestorePlan, Restored, Restoring};
 use crate::disk::power;
-use crate::session::tests::{Place, STRIDE, Stage, copy};
+use crate::session::tests::{PASSPHRASE, Place, STRIDE, Stage, TOMASZ, copy, world};
 use crate::session::verify::verify;
 use crate::session::{Session, SessionError};
 use std::collections::BTreeMap;
@@ -179,6 +180,62 @@ fn cut_import(stage: &Stage, shop: &Path, bundle: &Path, expected: Arrival) -> P
             assert_eq!(arrivals, [expected]);
             assert!(steps > 50, "so few steps cannot be a whole import");
             return place;
+        }
+    }
+    panic!("{MOST_STEPS} steps were not enough");
+}
+
+fn restore(bundle: &Path, place: &Path, root: &str) -> Result<Restored, SessionError> {
+    let plan = RestorePlan {
+        root: Some(root.to_owned()),
+        by: TOMASZ.to_owned(),
+        keys: None,
+        reason: "The tablet is gone.".to_owned(),
+    };
+    let world = world();
+    let looked = Restoring::look(bundle, place, &plan, world.now().to_utc())?;
+    match looked.stands() {
+        Some(done) => Ok(done.clone()),
+        None => looked.restore(PASSPHRASE, &world),
+    }
+}
+
+#[test]
+fn a_restoring_outlives_a_power_cut_at_any_step() {
+    let stage = Stage::new(false);
+    let [open, _closed] = bundles(&stage);
+    let root = stage.open(&stage.shop.0).expect("a session").root_fingerprint();
+    for steps in (0..MOST_STEPS).step_by(STRIDE) {
+        let place = Place::new();
+        power::cut_after(steps);
+        let cut = restore(&open.1, &place.0, &root);
+        power::restore();
+        let when = format!("after {steps} steps");
+        if place.0.exists() {
+            expect_whole(&place.0, &when);
+        } else {
+            assert!(cut.is_err(), "{when}: it is gone");
+        }
+        let there = place.0.exists();
+        let again = restore(&open.1, &place.0, &root).unwrap_or_else(|error| panic!("{when}: {error}"));
+        assert_eq!(again.was_there, there, "{when}");
+        let name = place
+            .0
+            .file_name()
+            .expect("a name")
+            .to_string_lossy()
+            .into_owned();
+        let beside = place.0.with_file_name(format!(".new-{name}"));
+        assert!(!beside.exists(), "{when}: something is left");
+        expect_whole(&place.0, &when);
+        if steps % 13 == 0 || cut.is_ok() {
+            let mut session = stage.open(&place.0).expect("a session");
+            stage.play(&mut session, &mut 0).expect("it goes on");
+            expect_whole(&place.0, &when);
+        }
+        if cut.is_ok() {
+            assert!(steps > 50, "so few steps cannot be a whole shop");
+            return;
         }
     }
     panic!("{MOST_STEPS} steps were not enough");
