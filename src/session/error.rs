@@ -55,6 +55,9 @@ pub enum SessionError {
     ThisTablet(String),
     #[error("no key of a tablet that is valid now stands on this machine")]
     NoTablet,
+    /// A machine that lost its clock's battery says so at its next start.
+    #[error("this machine's clock says {now}, but its own key begins only at {from}")]
+    ClockBehind { now: String, from: String },
     #[error("the key does not belong to {0}, or is not valid now")]
     NotTheirKey(String),
     #[error("nobody is signed on")]
@@ -150,6 +153,7 @@ impl SessionError {
                 "Give it a new key with `witnessmark people tablet rotate`, or another tablet first."
             }
             Self::NoTablet => "A supervisor gives this machine one: `witnessmark people tablet add --by ID`.",
+            Self::ClockBehind { .. } => "Set this machine's clock, then start again. Nothing was written.",
             Self::NobodySignedOn => to_say!("Sign on first."),
             Self::NoJob => to_say!("Open a job first."),
             Self::NoSuchJob(_) => to_say!("Choose one of the jobs in the content."),

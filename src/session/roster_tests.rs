@@ -1,7 +1,7 @@
 //! The power is cut at every step of a change of keys: the old key or the new one is in force, never none.
 
 use super::tests::{INES, PASSPHRASE, Place, TOMASZ, content, copy, expect_whole, plan, world};
-use super::{Content, Session, found};
+use super::{Content, Session, World, found};
 use crate::disk::power;
 
 const NEW: &str = "teal washers, seven of them";
@@ -129,4 +129,18 @@ fn an_open_job_has_the_roster_after_a_power_cut_at_any_step() {
         }
     }
     panic!("200 steps were not enough");
+}
+
+/// A clock that fell back to its beginning is told as what it is, and the shop opens once it is set.
+#[test]
+fn a_clock_behind_the_tablets_key_is_told() {
+    let (shop, content) = shop();
+    let fell_back = || "2000-01-01T00:00:00+01:00".parse().expect("a time");
+    let error = Session::open(&shop.0, content.clone(), World::with_clock(fell_back, 1)).expect_err("told");
+    let said = format!("{error}; {}", error.hint());
+    assert!(
+        said.contains("clock says 1999-12-31 23:00") && said.contains("Set this machine's clock"),
+        "{said}"
+    );
+    open(&shop, &content);
 }

@@ -313,6 +313,7 @@ fn tablet_key(
         .filter_map(|tablet| Some((tablet.keys().first()?.from, tablet)))
         .collect();
     tablets.sort_by_key(|(from, _)| std::cmp::Reverse(*from));
+    let mut early = None;
     for (_, tablet) in tablets {
         let Some(text) = shop.key(tablet.id())? else {
             continue;
@@ -321,8 +322,15 @@ fn tablet_key(
         if tablet.key_at(at) == Some(key.public()) {
             return Ok((tablet.id().clone(), key));
         }
+        let span = tablet.keys().iter().find(|span| span.key == *key.public());
+        early = early.or(span.map(|span| span.from).filter(|from| *from > at));
     }
-    Err(SessionError::NoTablet)
+    Err(
+        early.map_or(SessionError::NoTablet, |from| SessionError::ClockBehind {
+            now: shown(&at.into()),
+            from: shown(&from.into()),
+        }),
+    )
 }
 
 /// An interruption may have come between a roster's line and the key file that it speaks of: the key that the
