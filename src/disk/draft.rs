@@ -47,10 +47,10 @@ impl Draft {
     }
 
     fn build(&self, build: &Path) -> Result<(), Error> {
-        durable::make_folder(build, Privacy::Usual)?;
-        durable::make_folder(&build.join("attachments"), Privacy::Usual)?;
+        durable::make_folder_unsynced(build, Privacy::Usual)?;
+        durable::make_folder_unsynced(&build.join("attachments"), Privacy::Usual)?;
         let content = build.join("content");
-        durable::make_folder(&content, Privacy::Usual)?;
+        durable::make_folder_unsynced(&content, Privacy::Usual)?;
         for (path, bytes) in &self.content {
             let extension = path.rsplit_once('.').map_or("", |(_, extension)| extension);
             let file = content.join(name::by_content(digest(bytes), extension)?);

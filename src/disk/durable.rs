@@ -20,13 +20,18 @@ pub(super) const TEMPORARY: &str = ".new-";
 
 /// Makes a folder that is not there yet, and keeps its name.
 pub(super) fn make_folder(path: &Path, privacy: Privacy) -> Result<(), Error> {
+    make_folder_unsynced(path, privacy)?;
+    sync_parent(path)
+}
+
+/// Makes a folder of a draft, whose name need not last before the draft gets its place; then the caller syncs it.
+pub(super) fn make_folder_unsynced(path: &Path, privacy: Privacy) -> Result<(), Error> {
     step("make the folder", path)?;
     let mut builder = fs::DirBuilder::new();
     set_folder_mode(&mut builder, privacy);
     builder
         .create(path)
-        .map_err(|error| Error::io("make the folder", path, error))?;
-    sync_parent(path)
+        .map_err(|error| Error::io("make the folder", path, error))
 }
 
 /// Makes a folder unless it is there.

@@ -69,16 +69,29 @@ pub fn next(session: &mut Session, tomasz: &SigningKey) -> Result<(), SessionErr
     }
 }
 
+/// Types the next answer of the card; false where all are typed.
+pub fn type_one(session: &mut Session) -> Result<bool, SessionError> {
+    let typed = session.job().expect("a job").typed();
+    let missing = ANSWERS
+        .iter()
+        .find(|(group, field, _)| !typed.contains_key(&((*group).to_owned(), (*field).to_owned())));
+    let Some((group, field, text)) = missing else {
+        return Ok(false);
+    };
+    session.type_answer(group, field, text)?;
+    Ok(true)
+}
+
+const ANSWERS: [(&str, &str, &str); 5] = [
+    ("car", "name", "1999 Larkfield Pell 1.8"),
+    ("car", "owner", "Ada Brandt"),
+    ("fuel", "trip", "30 psi"),
+    ("fuel", "reset", "33 psi"),
+    ("fuel", "boxed", "yes"),
+];
+
 fn accept(session: &mut Session) -> Result<(), SessionError> {
-    for (group, field, text) in [
-        ("car", "name", "1999 Larkfield Pell 1.8"),
-        ("car", "owner", "Ada Brandt"),
-        ("fuel", "trip", "30 psi"),
-        ("fuel", "reset", "33 psi"),
-        ("fuel", "boxed", "yes"),
-    ] {
-        session.type_answer(group, field, text)?;
-    }
+    while type_one(session)? {}
     session.accept_card()
 }
 

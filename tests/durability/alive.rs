@@ -8,7 +8,7 @@ use chrono::{Local, TimeDelta};
 use witnessmark::audit::verify_shop;
 use witnessmark::session::{Session, World};
 
-use crate::job::{Place, Stage, write_tree};
+use crate::job::{Place, Stage, Word, write_tree};
 use crate::sweep;
 
 fn expect_whole(session: &Session) -> Vec<String> {
@@ -34,7 +34,7 @@ pub fn a_clock_set_back_and_forward(stage: &Stage, _: bool) -> String {
     for set in [0, -300, 900, 5, 100_000] {
         minutes.store(600 + set, Ordering::Relaxed);
         closed = stage
-            .play(&mut session, if set == 100_000 { 100 } else { 5 }, &mut |_, _| {})
+            .play(&mut session, if set == 100_000 { 100 } else { 5 }, &mut |_| {})
             .expect("it goes on");
     }
     let remarks = expect_whole(&session);
@@ -53,14 +53,14 @@ pub fn a_folder_taken_away_and_back(stage: &Stage, _: bool) -> String {
         let mut session = stage.open(place.path()).expect("a session");
         let mut kept = Vec::new();
         if stage
-            .play(&mut session, events, &mut |n, hash| kept.push((n, hash)))
+            .play(&mut session, events, &mut |word| kept.push(word))
             .expect("it goes on")
         {
             break;
         }
         tried += 1;
         fs::rename(place.path(), away.path()).expect("taken away");
-        if let Err(error) = stage.play(&mut session, 3, &mut |n, hash| kept.push((n, hash))) {
+        if let Err(error) = stage.play(&mut session, 3, &mut |word| kept.push(word)) {
             assert!(
                 error.to_string().starts_with("could not ") && error.hint().contains("in its place"),
                 "{error}"
@@ -71,7 +71,7 @@ pub fn a_folder_taken_away_and_back(stage: &Stage, _: bool) -> String {
         assert!(!place.path().exists(), "after {events} events");
         fs::rename(away.path(), place.path()).expect("back");
         let closed = stage
-            .play(&mut session, 100, &mut |n, hash| kept.push((n, hash)))
+            .play(&mut session, 100, &mut |word| kept.push(word))
             .expect("it goes on");
         // Where the closing itself was disturbed, showing the job again finishes it.
         let number = session.job().expect("a job").number().to_owned();
@@ -82,7 +82,7 @@ pub fn a_folder_taken_away_and_back(stage: &Stage, _: bool) -> String {
             .split(|byte| *byte == b'\n')
             .map(|line| witnessmark::seal::digest(line).to_string())
             .collect();
-        let there = |(n, hash): &(u64, String)| lines.get(usize::try_from(*n).expect("small")) == Some(hash);
+        let there = |word: &Word| lines.get(usize::try_from(word.n).expect("small")) == Some(&word.hash);
         assert!(closed && kept.iter().all(there), "after {events} events");
     }
     assert!(tried > 15 && said.len() > 1, "{tried} times, {said:?}");

@@ -1,13 +1,15 @@
-//! The short job that is played: a shop founded once, and whoever works and supervises in it.
+//! The job that is played, the short one or the demonstration's: a shop founded once, and whoever works in it.
 
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use witnessmark::player::Prompt;
 use witnessmark::seal::SigningKey;
 use witnessmark::session::{Content, Session, SessionError, World, found, unlock};
 
+use crate::demo;
 use crate::worker::{self, INES, PASSPHRASE, TOMASZ};
 
 /// A folder in memory, so that a sync costs nothing, or in the usual place for temporary files.
@@ -73,38 +75,80 @@ pub fn write_tree(root: &Path, tree: &Tree) {
     }
 }
 
-/// A founded shop without a job, and what it takes to play one in it.
+/// What a person saw as kept: the last line by its number and hash, which pins all before it, and how many answers of
+/// the card are typed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Word {
+    pub n: u64,
+    pub hash: String,
+    pub typed: usize,
+}
+
+impl Word {
+    /// Read from what a process said.
+    pub fn read(said: &str) -> Option<Word> {
+        let mut parts = said.strip_prefix("acknowledged ")?.split_whitespace();
+        let (n, hash, typed) = (parts.next()?, parts.next()?, parts.next()?);
+        Some(Word {
+            n: n.parse().ok()?,
+            hash: hash.to_owned(),
+            typed: typed.parse().ok()?,
+        })
+    }
+
+    pub fn say(&self) -> String {
+        format!("acknowledged {} {} {}", self.n, self.hash, self.typed)
+    }
+}
+
+/// Which job is played.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Plan {
+    CutOut,
+    Demo,
+}
+
+/// A shop, founded without a job or as it once stood, and what it takes to play on in it.
 pub struct Stage {
+    pub plan: Plan,
     content: Content,
     keys: [SigningKey; 2],
+    script: Vec<serde_json::Value>,
     pub shop: Tree,
 }
 
-fn content() -> (Content, String) {
-    let (content, register) = worker::content();
-    // The clock is the real one, so no calibration may lapse.
-    (content, register.replace("due: 2026-", "due: 2999-"))
+fn content(plan: Plan) -> (Content, String) {
+    match plan {
+        Plan::Demo => demo::content(),
+        Plan::CutOut => {
+            let (content, register) = worker::content();
+            // The clock is the real one, so no calibration may lapse.
+            (content, register.replace("due: 2026-", "due: 2999-"))
+        }
+    }
 }
 
 impl Stage {
-    pub fn new() -> Stage {
-        let (content, register) = content();
-        let plan = worker::plan(register);
+    pub fn new(plan: Plan) -> Stage {
+        let (content, register) = content(plan);
+        let shop = worker::plan(register);
         let place = Place::new();
         // One round locks a key well enough for a test.
-        found(
-            place.path(),
-            &plan,
-            &content,
-            &World::with_clock(|| chrono::Local::now().fixed_offset(), 1),
-        )
-        .expect("a shop");
+        let world = World::real().with_rounds(1);
+        found(place.path(), &shop, &content, &world).expect("a shop");
         let session = Session::open(place.path(), content.clone(), World::real()).expect("a session");
         let keys = [INES, TOMASZ]
             .map(|id| unlock(&session.key_file(id).expect("a key"), PASSPHRASE).expect("opened"));
         drop(session);
         let shop = read_tree(place.path());
-        Stage { content, keys, shop }
+        let script = demo::script();
+        Stage {
+            plan,
+            content,
+            keys,
+            script,
+            shop,
+        }
     }
 
     /// For another process: the keys, unlocked, in a folder of their own.
@@ -120,15 +164,17 @@ impl Stage {
     }
 
     /// In the other process.
-    pub fn read(keys: &Path) -> Stage {
+    pub fn read(plan: Plan, keys: &Path) -> Stage {
         let key = |name: &str| {
             let text = fs::read_to_string(keys.join(name)).expect("a key");
             SigningKey::from_openssh(&text, None).expect("a key")
         };
-        let (content, _) = content();
+        let (content, _) = content(plan);
         Stage {
+            plan,
             content,
             keys: [key("ines"), key("tomasz")],
+            script: demo::script(),
             shop: Tree::new(),
         }
     }
@@ -149,24 +195,47 @@ impl Stage {
         Ok(session)
     }
 
-    /// Plays on for so many events, or until the job is closed. After each, `acknowledge` gets the number and the
-    /// hash of the last line, which pins all before it.
+    /// Plays on for so many events, or until the job is closed. After each, `acknowledge` gets the word that was given.
     pub fn play(
         &self,
         session: &mut Session,
         events: usize,
-        acknowledge: &mut dyn FnMut(u64, String),
+        acknowledge: &mut dyn FnMut(Word),
     ) -> Result<bool, SessionError> {
         for _ in 0..events {
             match session.job().map(|job| job.state().closed()) {
-                None => drop(session.start("cut-out", false)?),
+                None => drop(session.start(self.job(), false)?),
                 Some(true) => return Ok(true),
+                Some(false) if self.plan == Plan::Demo => demo::next(session, &self.script, &self.keys)?,
+                Some(false) if self.types(session)? => {}
                 Some(false) => worker::next(session, &self.keys[1])?,
             }
-            if let Some(head) = session.job().and_then(|job| job.head()) {
-                acknowledge(head.n, head.hash.to_string());
+            if let Some((job, head)) = session.job().and_then(|job| Some((job, job.head()?))) {
+                let (n, hash, typed) = (head.n, head.hash.to_string(), job.typed().len());
+                acknowledge(Word { n, hash, typed });
             }
         }
         Ok(session.job().is_some_and(|job| job.state().closed()))
+    }
+
+    /// Types one answer of the card, if one is missing.
+    fn types(&self, session: &mut Session) -> Result<bool, SessionError> {
+        let card = session.job().map(|job| job.state().prompt());
+        Ok(matches!(card, Some(Prompt::Card)) && worker::type_one(session)?)
+    }
+
+    fn job(&self) -> &'static str {
+        match self.plan {
+            Plan::CutOut => "cut-out",
+            Plan::Demo => demo::JOB,
+        }
+    }
+
+    /// More events than the job takes.
+    pub fn all(&self) -> usize {
+        match self.plan {
+            Plan::CutOut => 100,
+            Plan::Demo => 2 * self.script.len(),
+        }
     }
 }

@@ -11,6 +11,8 @@
 
 mod alive;
 mod checks;
+mod demo;
+mod demonstration;
 mod job;
 mod model;
 mod sweep;
@@ -21,7 +23,7 @@ mod worker;
 use std::path::Path;
 use std::process::ExitCode;
 
-use job::Stage;
+use job::{Plan, Stage};
 
 /// A case with its name; it gives a line of numbers.
 type Case = (&'static str, fn(&Stage, bool) -> String);
@@ -58,6 +60,14 @@ const CASES: &[Case] = &[
         "a_second_instance_is_refused",
         alive::a_second_instance_is_refused,
     ),
+    (
+        "the_demonstration_is_killed_or_without_power",
+        demonstration::killed_or_without_power,
+    ),
+    (
+        "the_demonstration_at_a_disturbed_call",
+        demonstration::at_a_disturbed_call,
+    ),
     ("a_locked_disk_at_any_call", |stage, long| {
         sweep::sweep(stage, "error=EROFS", long)
     }),
@@ -65,10 +75,12 @@ const CASES: &[Case] = &[
 
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
-    if let [mode, shop, keys] = &arguments[..]
+    if let [mode, plan, shop, keys, events] = &arguments[..]
         && mode == "play"
     {
-        return sweep::play(Path::new(shop), Path::new(keys));
+        let plan = if plan == "Demo" { Plan::Demo } else { Plan::CutOut };
+        let events = events.parse().expect("a number");
+        return sweep::play(plan, Path::new(shop), Path::new(keys), events);
     }
     let long = arguments.iter().any(|argument| argument == "--long");
     let named: Vec<&String> = arguments
@@ -80,7 +92,7 @@ fn main() -> ExitCode {
         .filter(|(name, _)| named.iter().all(|part| name.contains(part.as_str())));
     let mut stage = None;
     for (name, case) in wanted {
-        let stage = stage.get_or_insert_with(Stage::new);
+        let stage = stage.get_or_insert_with(|| Stage::new(Plan::CutOut));
         println!("test {name} ... {}", case(stage, long));
     }
     ExitCode::SUCCESS

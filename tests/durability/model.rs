@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::job::Tree;
+use crate::job::{Tree, Word};
 use crate::trace::Op;
 
 #[derive(Clone)]
@@ -46,7 +46,7 @@ pub struct Disk {
     kept: Vec<Node>,
     pending: Vec<Change>,
     /// What was acknowledged so far.
-    pub acknowledged: Vec<(u64, String)>,
+    pub acknowledged: Vec<Word>,
 }
 
 impl Disk {
@@ -128,7 +128,7 @@ impl Disk {
                 let (parent, name) = self.place(path);
                 self.change(Change::NoName(parent, name));
             }
-            Op::Acknowledge(n, hash) => self.acknowledged.push((*n, hash.clone())),
+            Op::Acknowledge(word) => self.acknowledged.push(word.clone()),
         }
     }
 
@@ -143,6 +143,13 @@ impl Disk {
     /// How many changes are pending.
     pub fn pending(&self) -> usize {
         self.pending.len()
+    }
+
+    /// What a killed program leaves: everything that it did.
+    pub fn all(&self) -> Tree {
+        let mut tree = Tree::new();
+        walk(&self.now, 0, "", &mut tree);
+        tree
     }
 
     /// What a power cut leaves when so much of each pending change comes to the disk: none, or of bytes so many.

@@ -8,24 +8,24 @@ use std::process::{Command, ExitCode};
 use witnessmark::seal::digest;
 
 use crate::checks;
-use crate::job::{Place, Stage, write_tree};
+use crate::job::{Place, Plan, Stage, Tree, Word, write_tree};
 use crate::trace::{self, CALLS, Op};
 
 /// The other process: plays the job on, and says what it acknowledges.
-pub fn play(shop: &Path, keys: &Path) -> ExitCode {
-    let stage = Stage::read(keys);
-    let mut said = |n: u64, hash: String| {
+pub fn play(plan: Plan, shop: &Path, keys: &Path, events: usize) -> ExitCode {
+    let stage = Stage::read(plan, keys);
+    let mut said = |word: Word| {
         let mut out = std::io::stdout().lock();
-        writeln!(out, "acknowledged {n} {hash}")
+        writeln!(out, "{}", word.say())
             .and_then(|()| out.flush())
             .expect("somebody listens");
     };
     let played = stage
         .open(shop)
-        .and_then(|mut session| stage.play(&mut session, 100, &mut said));
+        .and_then(|mut session| stage.play(&mut session, events, &mut said));
     match played {
-        Ok(true) => ExitCode::SUCCESS,
-        Ok(false) => ExitCode::from(3),
+        Ok(closed) if closed || events < stage.all() => ExitCode::SUCCESS,
+        Ok(_) => ExitCode::from(3),
         Err(error) => {
             eprintln!("failed: {error}; {}", error.hint());
             ExitCode::from(2)
@@ -36,28 +36,41 @@ pub fn play(shop: &Path, keys: &Path) -> ExitCode {
 /// A shop on the disk with the keys beside it.
 pub struct Set {
     place: Place,
+    plan: Plan,
+    events: usize,
 }
 
 impl Set {
+    /// The shop as it was founded, and the whole job to be played.
     pub fn new(stage: &Stage) -> Set {
+        Set::at(stage, &stage.shop, stage.all())
+    }
+
+    /// The shop as it once stood, and so many events to be played.
+    pub fn at(stage: &Stage, shop: &Tree, events: usize) -> Set {
         let place = Place::new();
         fs::create_dir(place.path()).expect("a folder");
-        write_tree(&place.path().join("shop"), &stage.shop);
+        write_tree(&place.path().join("shop"), shop);
         stage.write_keys(&place.path().join("keys"));
-        Set { place }
+        Set {
+            place,
+            plan: stage.plan,
+            events,
+        }
     }
 
     pub fn shop(&self) -> std::path::PathBuf {
         self.place.path().join("shop")
     }
 
-    fn command(&self) -> [String; 4] {
+    fn command(&self) -> [String; 6] {
         let program = std::env::current_exe()
             .expect("this program")
             .display()
             .to_string();
         let keys = self.place.path().join("keys").display().to_string();
-        [program, "play".into(), self.shop().display().to_string(), keys]
+        let (shop, plan) = (self.shop().display().to_string(), format!("{:?}", self.plan));
+        [program, "play".into(), plan, shop, keys, self.events.to_string()]
     }
 
     /// Plays undisturbed. Gives exit code and what was said.
@@ -74,7 +87,7 @@ impl Set {
     }
 
     /// Plays under strace. Gives exit code, what was said, and what strace saw.
-    fn play(&self, options: &[&str]) -> (Option<i32>, String, String) {
+    pub fn play(&self, options: &[&str]) -> (Option<i32>, String, String) {
         let log = self.place.path().join("log");
         let command = self.command();
         let trace = format!("trace={CALLS}");
@@ -99,8 +112,7 @@ pub fn clean(stage: &Stage) -> Vec<Op> {
 }
 
 /// The calls of an undisturbed run that touch the shop: name, and which one of that name it is, from 1.
-fn calls(stage: &Stage) -> Vec<(String, usize)> {
-    let set = Set::new(stage);
+pub fn calls(set: &Set) -> Vec<(String, usize)> {
     let (code, said, log) = set.play(&[]);
     assert_eq!(code, Some(0), "{said}");
     let mut counts = std::collections::BTreeMap::<String, usize>::new();
@@ -132,8 +144,7 @@ fn calls(stage: &Stage) -> Vec<(String, usize)> {
 }
 
 /// Disturbs one call, then plays on in a process that is not disturbed.
-fn disturbed(stage: &Stage, call: &(String, usize), how: &str) -> Result<bool, String> {
-    let set = Set::new(stage);
+pub fn disturbed(stage: &Stage, set: &Set, call: &(String, usize), how: &str) -> Result<bool, String> {
     let (name, which) = call;
     let inject = format!("inject={name}:{how}:when={which}");
     let (code, said, _) = set.play(&["-e", &inject]);
@@ -169,10 +180,8 @@ fn disturbed(stage: &Stage, call: &(String, usize), how: &str) -> Result<bool, S
         .split(|byte| *byte == b'\n')
         .map(|line| digest(line).to_string())
         .collect();
-    for words in said.lines().filter_map(|line| line.strip_prefix("acknowledged ")) {
-        let (n, hash) = words.split_once(' ').ok_or("half a word")?;
-        let n: usize = n.parse().map_err(|_| "no number")?;
-        if hashes.get(n).map(String::as_str) != Some(hash) {
+    for Word { n, hash, .. } in said.lines().filter_map(Word::read) {
+        if hashes.get(usize::try_from(n).expect("small")) != Some(&hash) {
             return Err(format!("entry {n} was acknowledged and is not there"));
         }
     }
@@ -182,11 +191,11 @@ fn disturbed(stage: &Stage, call: &(String, usize), how: &str) -> Result<bool, S
 
 /// Every call in the long run, some in the short one.
 pub fn sweep(stage: &Stage, how: &str, long: bool) -> String {
-    let calls = calls(stage);
+    let calls = calls(&Set::new(stage));
     let tried: Vec<&(String, usize)> = calls.iter().step_by(if long { 1 } else { 41 }).collect();
     let (mut hurt, mut wrong) = (0, Vec::new());
     for call in &tried {
-        match disturbed(stage, call, how) {
+        match disturbed(stage, &Set::new(stage), call, how) {
             Ok(was) => hurt += usize::from(was),
             Err(what) => wrong.push(format!("{} {}: {what}", call.0, call.1)),
         }

@@ -3,6 +3,8 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
+use crate::job::Word;
+
 /// The system calls that change the disk.
 pub const CALLS: &str =
     "openat,write,pwrite64,writev,ftruncate,fsync,fdatasync,mkdir,rename,unlink,unlinkat,rmdir";
@@ -20,7 +22,7 @@ pub enum Op {
     Rename(String, String),
     Remove(String),
     /// Not to the disk: the process said that this entry is kept, and all before it.
-    Acknowledge(u64, String),
+    Acknowledge(Word),
 }
 
 /// Runs a command under strace with more options. Gives what it said and what strace saw.
@@ -89,8 +91,7 @@ fn op(line: &str, root: &Path) -> Option<Op> {
         "mkdir" => Some(Op::MakeFolder(path(0)?)),
         "write" if rest.starts_with("1<") => {
             let said = String::from_utf8(texts(rest).remove(0)).ok()?;
-            let (n, hash) = said.strip_prefix("acknowledged ")?.trim_end().split_once(' ')?;
-            Some(Op::Acknowledge(n.parse().ok()?, hash.to_owned()))
+            Some(Op::Acknowledge(Word::read(&said)?))
         }
         "write" => {
             let path = inside(root, &fd()?)?;
