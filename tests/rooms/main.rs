@@ -13,6 +13,7 @@ mod audit_shop;
 mod bundle;
 #[cfg(feature = "certificate")]
 mod catalogue;
+#[cfg(feature = "certificate")]
 mod certificate;
 #[cfg(feature = "certificate")]
 mod certificate_sample;
