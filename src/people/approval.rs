@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::entry::{give, take};
 use super::finding::{PeopleFinding, PeopleRule};
 use super::label::Label;
+use super::replay::UpTo;
 use super::role::Role;
 use super::roster::Roster;
 use crate::seal::envelope::EnvelopeError;
@@ -265,7 +266,11 @@ impl Approvals {
             .chain
             .latest()
             .map_or(opened.entry.at, |at| at.max(opened.entry.at));
-        let seal = check_line(opened, roster, Namespace::ContentApproval);
+        let signers = UpTo {
+            roster,
+            latest: Some(latest),
+        };
+        let seal = check_line(opened, &signers, Namespace::ContentApproval);
         let by = &opened.entry.by;
         // Whoever lost the role cannot approve by writing an earlier time.
         let may = [opened.entry.at, latest]

@@ -19,7 +19,8 @@ impl Roster {
         let at = opened.entry.at.to_utc();
         let entry = RosterEntry::parse(&opened.entry).map_err(|what| (PeopleRule::MalformedEntry, what))?;
         let latest = self.chain.latest().map_or(at, |latest| latest.to_utc());
-        if !self.may(&opened.entry.by, Role::Supervisor, latest) {
+        let may = |at| self.may(&opened.entry.by, Role::Supervisor, at);
+        if !may(at) || !may(latest) {
             let what = format!(
                 "`{}` is no supervisor at that point; only a supervisor signs the roster",
                 opened.entry.by

@@ -136,7 +136,8 @@ impl Roster {
     /// Takes a line that was read, and applies its entry if the line holds.
     fn take(&mut self, opened: &Opened, line: u64) -> Vec<PeopleFinding> {
         let latest = self.chain.latest();
-        let mut findings = check_line(opened, &InOrder { roster: self, latest }, Namespace::ShopRoster);
+        let signers = InOrder(UpTo { roster: self, latest });
+        let mut findings = check_line(opened, &signers, Namespace::ShopRoster);
         let sealed = findings.is_empty();
         findings.extend(self.chain.step(&opened.entry, opened.hash));
         self.hashes.push(opened.hash);
@@ -152,13 +153,30 @@ impl Roster {
     }
 }
 
-/// The roster's signers for the roster itself, where the order of lines counts as well as the times in them.
-///
-/// Whoever left, or lost a role or key, cannot sign again by writing an earlier time.
-struct InOrder<'a> {
-    roster: &'a Roster,
-    latest: Option<DateTime<FixedOffset>>,
+/// The roster's signers where the order of lines counts as well as the times in them: a key must be good at the
+/// line's own time and at the latest time before it, so that nobody undoes its end by writing an earlier time.
+pub(super) struct UpTo<'a> {
+    pub roster: &'a Roster,
+    pub latest: Option<DateTime<FixedOffset>>,
 }
+
+impl Signers for UpTo<'_> {
+    fn check(
+        &self,
+        id: &SignerId,
+        key: &PublicKey,
+        namespace: Namespace,
+        at: DateTime<Utc>,
+    ) -> Result<(), ChainFinding> {
+        let latest = self.latest.map_or(at, |latest| latest.to_utc().max(at));
+        self.roster.check(id, key, namespace, at)?;
+        self.roster.check(id, key, namespace, latest)
+    }
+}
+
+/// The roster's signers for the roster itself: whoever left, or has another key, by the lines before signs no more,
+/// not even in that very second.
+struct InOrder<'a>(UpTo<'a>);
 
 impl Signers for InOrder<'_> {
     fn check(
@@ -168,13 +186,11 @@ impl Signers for InOrder<'_> {
         namespace: Namespace,
         at: DateTime<Utc>,
     ) -> Result<(), ChainFinding> {
-        self.roster.check(id, key, namespace, at)?;
-        let latest = self.latest.map_or(at, |latest| latest.to_utc().max(at));
-        self.roster.check(id, key, namespace, latest)?;
+        self.0.check(id, key, namespace, at)?;
         let ended = |holder: &Holder| {
             holder.retired.is_some() || holder.keys.last().is_none_or(|span| span.key != *key)
         };
-        if self.roster.holder(id).is_none_or(ended) {
+        if self.0.roster.holder(id).is_none_or(ended) {
             let what = format!("an earlier line of the roster ended this key of `{id}`");
             return Err(ChainFinding::new(Rule::ExpiredSigner, what));
         }

@@ -1,6 +1,6 @@
 //! Times: RFC 3339 with an offset in entries, `YYYYMMDDHHMMSSZ` in allowed signers.
 
-use chrono::{DateTime, FixedOffset, NaiveDateTime, SecondsFormat, Utc};
+use chrono::{DateTime, FixedOffset, NaiveDateTime, SecondsFormat, SubsecRound, Utc};
 
 /// A text that is not a time in the form asked for.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -15,7 +15,7 @@ pub struct NotAnInstant {
 const ENTRY_FORM: &str = "RFC 3339 with an offset, such as 2026-03-14T09:26:53+01:00,";
 const SIGNERS_FORM: &str = "UTC as YYYYMMDDHHMMSSZ, such as 20260314082653Z,";
 
-/// Reads the `at` of an entry.
+/// Reads the `at` of an entry, in whole seconds: parts of a second are let by and count nowhere.
 ///
 /// Narrower than RFC 3339 where readers differ: a capital `T`, a known offset or a capital `Z`, no leap
 /// second (which stock tools cannot take as a verify time), and a year from 1970 to 9999 in UTC.
@@ -32,7 +32,9 @@ pub fn parse_at(text: &str) -> Result<DateTime<FixedOffset>, NotAnInstant> {
     if !shaped || !text.is_ascii() || text.ends_with("-00:00") || text.contains('z') {
         return Err(fault());
     }
-    let at = DateTime::parse_from_rfc3339(text).map_err(|_| fault())?;
+    let at = DateTime::parse_from_rfc3339(text)
+        .map_err(|_| fault())?
+        .trunc_subsecs(0);
     if stock_tools_can_say(at.with_timezone(&Utc)) {
         Ok(at)
     } else {

@@ -89,10 +89,6 @@ pub fn read_record(bytes: &[u8]) {
         let Ok(fact) = record::fact(&opened.entry) else {
             continue;
         };
-        // Parts of a second are read, and never written.
-        if fact.at.timestamp_subsec_nanos() != 0 {
-            continue;
-        }
         let job = opened.entry.job.clone().unwrap_or_default();
         let text =
             record::write(&fact, opened.entry.prev, &job).expect("a fact that was read can be written");

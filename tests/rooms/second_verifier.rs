@@ -9,7 +9,9 @@ use crate::scratch::Scratch;
 use crate::shop::{self, INES, Log, TABLET, TOMASZ};
 use crate::small_job::{self, Folder, JOB, State};
 use witnessmark::audit::{Against, verify_job};
-use witnessmark::people::{Role, Roster};
+use witnessmark::people::{Role, Roster, RosterEntry};
+use witnessmark::player::fact::Body;
+use witnessmark::record::Personal;
 use witnessmark::seal::{Namespace, digest};
 
 /// Our verdict. The small job's content is none that could be played, which is told of it always.
@@ -210,6 +212,24 @@ fn unknown_keys_are_treated_as_the_format_says() {
 
 type Change = (&'static str, fn(&mut Log), bool);
 
+/// Tomasz signs an entry in which something was put in the place of something.
+fn signed_as(log: &mut Log, time: &str, entry: &RosterEntry, from: &str, to: &str) {
+    let text = entry
+        .text(log.link(), shop::at(time), &shop::id(TOMASZ))
+        .expect("an entry");
+    let changed = text.replacen(from, to, 1);
+    assert_ne!(changed, text, "{from} is there");
+    log.add_text(changed, TOMASZ, TOMASZ);
+}
+
+fn set_roles(log: &mut Log, time: &str, who: &str, roles: &[Role]) {
+    log.roster(time, TOMASZ, TOMASZ, &shop::roles(who, roles));
+}
+
+fn join_nora(from: &str) -> RosterEntry {
+    shop::join("nora.lind", "Nora Lind", &[Role::Apprentice], from)
+}
+
 /// Lines behind the roster that was pinned, and whether they may stand.
 const ROSTERS: &[Change] = &[
     (
@@ -359,6 +379,124 @@ const ROSTERS: &[Change] = &[
         true,
     ),
     (
+        "a time in parts of a second",
+        |log| {
+            signed_as(
+                log,
+                "12:00:00",
+                &join_nora("12:00:00"),
+                "12:00:00+",
+                "12:00:00.5+",
+            )
+        },
+        true,
+    ),
+    (
+        "retired in the key's first second",
+        |log| {
+            log.roster("12:00:00", TOMASZ, TOMASZ, &join_nora("12:00:00"));
+            log.roster("12:00:00", TOMASZ, TOMASZ, &shop::retire("nora.lind"));
+        },
+        false,
+    ),
+    (
+        "retired before the key's first second",
+        |log| {
+            log.roster("12:00:00", TOMASZ, TOMASZ, &join_nora("13:00:00"));
+            log.roster("12:00:00", TOMASZ, TOMASZ, &shop::retire("nora.lind"));
+        },
+        true,
+    ),
+    (
+        "a new key where the old one has ended",
+        |log| {
+            let until = "11:30:00+01:00\",\"valid_until\":\"2026-03-02T12:00:00";
+            signed_as(log, "11:30:00", &join_nora("11:45:00"), "11:45:00", until);
+            let rotate = shop::rotate("nora.lind", "nora.lind'");
+            log.roster("12:00:00", TOMASZ, TOMASZ, &rotate);
+        },
+        false,
+    ),
+    (
+        "a key that ends before it begins",
+        |log| {
+            let until = "12:00:00+01:00\",\"valid_until\":\"2026-03-02T12:00:00";
+            signed_as(log, "11:30:00", &join_nora("11:45:00"), "11:45:00", until);
+        },
+        false,
+    ),
+    (
+        "a tablet with a role",
+        |log| set_roles(log, "12:00:00", TABLET, &[Role::Fitter]),
+        false,
+    ),
+    (
+        "signed in the second of leaving",
+        |log| {
+            set_roles(log, "12:00:00", INES, &[Role::Supervisor]);
+            log.roster("12:01:00", INES, INES, &shop::retire(TOMASZ));
+            log.roster("12:01:00", TOMASZ, TOMASZ, &shop::retire(TABLET));
+        },
+        false,
+    ),
+    (
+        "signed in the second of losing the role",
+        |log| {
+            set_roles(log, "12:00:00", INES, &[Role::Supervisor]);
+            log.roster("12:01:00", INES, INES, &shop::roles(TOMASZ, &[Role::Fitter]));
+            log.roster("12:01:00", TOMASZ, TOMASZ, &shop::retire(TABLET));
+        },
+        false,
+    ),
+    (
+        "signed with the old key in the second of the new one",
+        |log| {
+            log.roster(
+                "12:00:00",
+                TOMASZ,
+                TOMASZ,
+                &shop::rotate(TOMASZ, "tomasz.okafor'"),
+            );
+            log.roster("12:00:00", TOMASZ, TOMASZ, &shop::retire(TABLET));
+        },
+        false,
+    ),
+    (
+        "signed before the role was given",
+        |log| {
+            set_roles(log, "12:05:00", INES, &[Role::Supervisor]);
+            log.roster("12:01:00", INES, INES, &shop::retire(TABLET));
+        },
+        false,
+    ),
+    (
+        "signed while the role was away",
+        |log| {
+            set_roles(log, "12:00:00", INES, &[Role::Supervisor]);
+            set_roles(log, "12:02:00", INES, &[Role::Fitter]);
+            set_roles(log, "12:04:00", INES, &[Role::Supervisor]);
+            log.roster("12:02:00", INES, INES, &shop::retire(TABLET));
+        },
+        false,
+    ),
+    (
+        "other roles by a clock that was set back",
+        |log| {
+            set_roles(log, "12:05:00", INES, &[Role::Fitter]);
+            set_roles(log, "12:01:00", INES, &[Role::Supervisor]);
+            log.roster("12:03:00", TOMASZ, TOMASZ, &shop::rotate(INES, "ines.varga'"));
+        },
+        true,
+    ),
+    (
+        "retired by a clock that was set back",
+        |log| {
+            set_roles(log, "12:05:00", INES, &[Role::Supervisor]);
+            log.roster("12:02:00", TOMASZ, TOMASZ, &shop::retire(INES));
+        },
+        true,
+    ),
+    (
         "named after leaving",
         |log| {
             log.roster("12:00:00", TOMASZ, TOMASZ, &shop::retire(INES));
@@ -387,6 +525,67 @@ fn rosters_are_judged_alike() {
     });
     let may_stand = ROSTERS.iter().filter(|(_, _, whole)| *whole).count();
     assert_eq!(agree(twins), may_stand);
+}
+
+/// The opening says how long the roster was, and which line was its last.
+#[test]
+fn the_pinned_roster_is_judged_alike() {
+    let twins = [0_u64, 1, 3, 4, 5].map(|lines| {
+        let mut facts = Run::through(false).facts;
+        let Body::Opening(opening) = &mut facts[0].body else {
+            panic!("an opening stands first")
+        };
+        assert_eq!(opening.roster_lines, 4);
+        opening.roster_lines = lines;
+        let folder = played_job::folder(&facts, false);
+        (format!("{lines} lines of the roster"), folder)
+    });
+    assert_eq!(agree(twins), 1);
+}
+
+/// What is put in the place of what beside the commitment to “Ada Brandt”, and whether it still opens it.
+const ANSWERS: &[(&str, &str, bool)] = &[
+    ("Ada", "Ada", true),
+    ("Ada", "Ida", false),
+    ("Ada Brandt", "Ada Brandt ", false),
+    ("owner", "owners", false),
+    ("\"car\"", "\"fuel\"", false),
+    ("0909", "0908", false),
+    ("0909", "090", false),
+    ("\"v\":1", "\"v\":2", false),
+    ("\"v\":1", "\"v\":true", false),
+    ("\"v\":1", "\"v\":1,\"w\":1", false),
+    ("\"v\":1", "\"v\":1,\"v\":1", false),
+    ("\"text\"", "\"why\":1,\"text\"", false),
+    ("\"text\"", "\"texts\"", false),
+    ("[{", "[], \"more\": [{", false),
+    (
+        "[{",
+        "[{\"group\":\"car\",\"field\":\"owner\",\"salt\":\"0000000000000000000000000000000000000000000000000000000000000000\",\"text\":\"Ida\"},{",
+        true,
+    ),
+    ("}]}", "}]}\n", true),
+    ("}]}", "}]", false),
+    ("{", "", false),
+];
+
+#[test]
+fn personal_answers_are_judged_alike() {
+    let whole = played_job::folder(&Run::through(false).facts, false);
+    let mut personal = Personal::new();
+    personal.commit("car", "owner", "Ada Brandt", [9; 32]);
+    let personal = serde_json::to_string(&personal).expect("JSON");
+    let twins = ANSWERS.iter().map(|(from, to, _)| {
+        assert!(personal.contains(from), "{from} is there");
+        let mut folder = whole.clone();
+        folder.insert(
+            "personal.json".into(),
+            personal.replacen(from, to, 1).into_bytes(),
+        );
+        (format!("{from} -> {to}"), folder)
+    });
+    let opens = ANSWERS.iter().filter(|(_, _, opens)| *opens).count();
+    assert_eq!(agree(twins), opens);
 }
 
 /// Lines that were signed for one purpose, passed off as another's.
