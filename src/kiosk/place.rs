@@ -2,6 +2,7 @@
 
 use super::{App, Frame, Place, before, card, closing, deviation, hold, question, step};
 use crate::page::Page;
+use crate::page::step::Shows;
 use crate::procedure::picture;
 use crate::say;
 use crate::words::Words;
@@ -19,8 +20,11 @@ pub struct Around<'a> {
 
 impl Around<'_> {
     /// The drawing in the colours of day or night, if it is there and can be drawn.
-    pub(super) fn picture(&self, path: &str, night: bool) -> Option<Image> {
-        let day = (self.media)(path)?;
+    pub(super) fn picture(&self, shows: &Shows, night: bool) -> Option<Image> {
+        let day = match shows {
+            Shows::File(path) => (self.media)(path)?,
+            Shows::Drawn(svg) => svg.clone().into_bytes(),
+        };
         if !night {
             return Image::load_from_svg_data(&day).ok();
         }

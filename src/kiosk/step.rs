@@ -28,8 +28,8 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     let night = app.global::<Tokens>().get_night();
     let picture = page
         .picture
-        .as_deref()
-        .and_then(|path| around.picture(path, night));
+        .as_ref()
+        .and_then(|shows| around.picture(shows, night));
     view.set_has_picture(picture.is_some());
     view.set_picture(picture.unwrap_or_default());
     view.set_picture_text(told(page, words).into());

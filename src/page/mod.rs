@@ -7,6 +7,7 @@ pub mod card;
 pub mod certificate;
 pub mod circuit;
 pub mod deviation;
+pub mod diagram;
 pub mod figure;
 pub mod gauge;
 pub mod hazard;

@@ -1,13 +1,15 @@
 //! The step: hazards first, one command, its picture, why, right and wrong, the tools, the readings.
 
+use super::diagram::{self, Diagram};
 pub use super::figure::{FigureView, figure_drawn, figure_view, source_line};
 use super::gauge::Gauge;
 use super::hazard::{self, HazardPanel};
 use super::strip::{self, Strip};
 use crate::calc::Value;
 use crate::player::fact::{LimitsShown, ReadingTaken, Verdict};
-use crate::player::{self, State, wording};
-use crate::procedure::{HazardId, Judged, Reading, ReadingKind, Step, StepRef};
+use crate::player::{self, State, pictured, wording};
+use crate::procedure::circuit::Sight;
+use crate::procedure::{HazardId, Judged, Picture, Reading, ReadingKind, Step, StepRef};
 use crate::quantity::Unit;
 use crate::say;
 use crate::words::Words;
@@ -28,8 +30,7 @@ pub struct StepPage {
     pub right: String,
     pub wrong: String,
     pub tools: Vec<String>,
-    /// A path under `media/`.
-    pub picture: Option<String>,
+    pub picture: Option<Shows>,
     /// What the numbers in the picture stand for, from 1.
     pub callouts: Vec<String>,
     pub readings: Vec<ReadingView>,
@@ -38,6 +39,15 @@ pub struct StepPage {
     pub ready: bool,
     pub hold: bool,
     pub strip: Strip,
+}
+
+/// The step's picture.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Shows {
+    /// A path under `media/`.
+    File(String),
+    /// A drawing that was made for this job, as SVG by day.
+    Drawn(String),
 }
 
 /// A reading of the step, taken or wanted.
@@ -122,7 +132,7 @@ pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPag
         right: words.right,
         wrong: words.wrong,
         tools: words.tools,
-        picture: words.picture,
+        picture: shows(&ahead, step),
         callouts: words.callouts,
         readings: step
             .read
@@ -135,6 +145,22 @@ pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPag
             && state.open_deviation(at).is_none(),
         hold: step.hold.is_some(),
         strip: strip::strip(state),
+    }
+}
+
+/// The file, or the circuit as it is on this car.
+fn shows(state: &State, step: &Step) -> Option<Shows> {
+    match step.picture.as_ref()? {
+        Picture::File(path) => Some(Shows::File(path.clone())),
+        Picture::Circuit(_) => {
+            let (shown, circuit) = pictured::diagram(state, step)?;
+            let sight = Sight {
+                value: &|reference| state.value(reference),
+                holds: &|condition| state.holds(condition),
+            };
+            let plan = diagram::of_circuit(circuit, shown, &sight);
+            Some(Shows::Drawn(Diagram::new(plan).svg()))
+        }
     }
 }
 

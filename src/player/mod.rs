@@ -10,6 +10,7 @@ pub mod instrument;
 pub mod judge;
 mod language;
 mod owed;
+pub mod pictured;
 pub mod play;
 pub mod prompt;
 mod reading;

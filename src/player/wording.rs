@@ -67,7 +67,7 @@ pub fn of(state: &State, step: &Step) -> Wording {
         wrong: state.render(&step.wrong),
         hazards: shown.iter().map(|hazard| hazard.id.0.clone()).collect(),
         tools: tools(state, &step.tools),
-        picture: step.picture.clone(),
-        callouts: step.callouts.iter().map(|text| state.render(text)).collect(),
+        picture: step.picture.as_ref().map(ToString::to_string),
+        callouts: super::pictured::callouts(state, step),
     }
 }

@@ -3,7 +3,8 @@
 
 use super::circuit::PartKind;
 use super::model::{
-    Band, Call, Circuit, Condition, Job, Method, Operand, Procedure, ProcedureId, Reference, Shared, StepRef,
+    Band, Call, Circuit, Condition, Job, Method, Operand, Picture, Procedure, ProcedureId, Reference, Shared,
+    Shown, StepRef,
 };
 use crate::content::Spot;
 use crate::quantity::{Dimension, Quantity};
@@ -168,8 +169,15 @@ pub enum Mark {
     Picture(String),
     /// A picture, and how many of its numbers have words.
     Callouts {
-        picture: String,
+        picture: Picture,
         count: usize,
+    },
+    /// What is drawn of a circuit.
+    Draws(Shown),
+    /// A part or a node that has a seat in a view of its circuit.
+    Seat {
+        view: String,
+        part: String,
     },
     Command(String),
     Act(String),
@@ -198,10 +206,11 @@ pub enum Mark {
         only: Option<PartKind>,
         asked: bool,
     },
-    /// A node of a circuit that a voltage is asked of.
+    /// A node of a circuit; `asked` where an answer rests on its voltage.
     CircuitNode {
         circuit: String,
         node: String,
+        asked: bool,
     },
 }
 

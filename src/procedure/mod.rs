@@ -9,6 +9,7 @@ mod check;
 pub mod circuit;
 mod condition;
 mod draft;
+pub mod drawing;
 pub mod guard_band;
 mod implies;
 pub mod language;

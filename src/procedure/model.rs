@@ -4,6 +4,7 @@
 //! point backwards. Places in the source stay with the parts that checks speak about.
 
 pub use super::circuit::{Call, Circuit, Find};
+pub use super::drawing::{Picture, Pointed, Shown};
 pub use super::language::Languages;
 pub use super::value::*;
 use crate::diagnostic::Place;
@@ -213,7 +214,7 @@ pub struct Step {
     pub right: Text,
     pub wrong: Text,
     pub tools: Vec<ToolId>,
-    pub picture: Option<String>,
+    pub picture: Option<Picture>,
     /// What the numbers in the picture stand for, from 1.
     pub callouts: Vec<Text>,
     pub read: Vec<Reading>,

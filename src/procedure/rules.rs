@@ -2,7 +2,7 @@
 
 /// Every rule that a fault of [`super::load`] may name, in alphabetical order. Each names its samples under
 /// `tests/content/bad`.
-pub const RULES: [&str; 73] = [
+pub const RULES: [&str; 75] = [
     "bad-reference",
     "band-kind",
     "band-needed",
@@ -13,6 +13,8 @@ pub const RULES: [&str; 73] = [
     "command-too-long",
     "command-two-sentences",
     "condition-not-card",
+    "diagram-place",
+    "diagram-shows",
     "duplicate-id",
     "duplicate-key",
     "empty-band",

@@ -21,6 +21,7 @@ mod circuit_bands;
 mod circuit_job;
 mod content_hostile;
 mod content_samples;
+mod diagram;
 mod disk_folder;
 mod disk_process;
 mod four_eyes;

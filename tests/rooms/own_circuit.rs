@@ -14,6 +14,16 @@ const VECTORS: &str = include_str!("../vectors/circuit/solenoid-system.csv");
 const CAR: &str = include_str!("../vectors/circuit/solenoid-system.json");
 const SLUG: &str = "solenoid-system";
 
+/// Every car that the vectors are for.
+pub fn variants() -> Vec<&'static str> {
+    let mut names: Vec<&str> = VECTORS
+        .lines()
+        .filter_map(|line| line.split(',').next())
+        .collect();
+    names.dedup();
+    names
+}
+
 /// The content inside the program.
 pub fn library() -> Library {
     let (library, report) = procedure::load(shipped::files());
@@ -86,7 +96,7 @@ pub fn setting(netlist: &Netlist, call: &Call) -> Setting {
 }
 
 /// The car of the vectors with the answers that a variant's name stands for.
-fn variant(name: &str) -> Known {
+pub fn variant(name: &str) -> Known {
     let mut car: BTreeMap<String, BTreeMap<String, String>> = serde_json::from_str(CAR).expect("JSON");
     let mut card = car.remove("card").expect("answers");
     let read = car.remove("read").expect("readings");

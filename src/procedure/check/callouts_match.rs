@@ -3,6 +3,7 @@
 use super::File;
 use crate::diagnostic::Report;
 use crate::procedure::draft::Mark;
+use crate::procedure::model::Picture;
 use std::collections::BTreeSet;
 
 pub(super) fn check(file: &File, report: &mut Report) {
@@ -10,10 +11,17 @@ pub(super) fn check(file: &File, report: &mut Report) {
         let Mark::Callouts { picture, count } = &marked.mark else {
             continue;
         };
-        let Some(bytes) = file.files.get(&format!("media/{picture}")) else {
-            continue;
+        let drawn = match picture {
+            Picture::File(path) => match file.files.get(&format!("media/{path}")) {
+                Some(bytes) => drawn(&String::from_utf8_lossy(bytes)),
+                None => continue,
+            },
+            // Without callouts the circuit's own labels stand for the numbers.
+            Picture::Circuit(_) if *count == 0 => continue,
+            Picture::Circuit(shown) => (1..=shown.points.len())
+                .map(|number| number.to_string())
+                .collect(),
         };
-        let drawn = drawn(&String::from_utf8_lossy(bytes));
         let wanted: BTreeSet<String> = (1..=*count).map(|number| number.to_string()).collect();
         if drawn != wanted {
             let numbers: Vec<&str> = drawn.iter().map(String::as_str).collect();
@@ -31,7 +39,10 @@ pub(super) fn check(file: &File, report: &mut Report) {
                 found,
                 "one callout for each number, from 1",
             );
-            report.push(fault.help("a number in a picture is a group with `id=\"callout-1\"`"));
+            report.push(fault.help(match picture {
+                Picture::File(_) => "a number in a picture is a group with `id=\"callout-1\"`",
+                Picture::Circuit(_) => "a diagram has a number for each of `red`, `black`, `clamp` and `highlight`, in this order",
+            }));
         }
     }
 }

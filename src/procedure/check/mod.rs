@@ -8,6 +8,8 @@ mod catalogue_of_nothing;
 mod circuit_refused;
 mod command_too_long;
 mod command_two_sentences;
+mod diagram_place;
+mod diagram_shows;
 mod duplicate_id;
 mod empty_band;
 mod forward_reference;
@@ -69,10 +71,11 @@ impl File<'_> {
     }
 }
 
-const FILE_RULES: [fn(&File, &mut Report); 23] = [
+const FILE_RULES: [fn(&File, &mut Report); 24] = [
     callouts_match::check,
     command_too_long::check,
     command_two_sentences::check,
+    diagram_shows::check,
     duplicate_id::check,
     empty_band::check,
     missing_picture::check,
@@ -110,9 +113,10 @@ const JOB_RULES: [fn(&Scope, &mut Report); 12] = [
     unknown_step::check,
 ];
 
-const DRAFT_RULES: [fn(&Draft, &mut Report); 9] = [
+const DRAFT_RULES: [fn(&Draft, &mut Report); 10] = [
     catalogue_of_nothing::check,
     circuit_refused::check,
+    diagram_place::check,
     stale_translation::check,
     too_many_uncertain::check,
     translation_references::check,

@@ -60,7 +60,11 @@ fn of_circuit(scope: &Scope, mark: &Mark, inside: Option<&Circuit>) -> Option<(S
             format!("the part `{part}`"),
             circuit(id)?.part(part)?.when.clone(),
         )),
-        Mark::CircuitNode { circuit: id, node } => {
+        Mark::CircuitNode {
+            circuit: id,
+            node,
+            asked: true,
+        } => {
             let mut conditions: Vec<Condition> = circuit(id)?
                 .parts_at(node)
                 .map(|part| part.when.clone())

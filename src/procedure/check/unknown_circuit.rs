@@ -7,10 +7,11 @@ use crate::procedure::draft::Mark;
 pub(super) fn check(file: &File, report: &mut Report) {
     let draft = file.draft;
     for marked in file.marks {
-        let Mark::Calls(call) = &marked.mark else {
-            continue;
+        let id = match &marked.mark {
+            Mark::Calls(call) => &call.circuit,
+            Mark::Draws(shown) => &shown.circuit,
+            _ => continue,
         };
-        let id = &call.circuit;
         let known = draft.circuits.contains_key(id) || draft.unreadable_circuits.contains(id);
         if !known && !id.is_empty() {
             let expected = "a circuit of the folder `circuits`";

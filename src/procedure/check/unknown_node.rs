@@ -10,7 +10,7 @@ const RULE: &str = "unknown-node";
 pub(super) fn check(file: &File, report: &mut Report) {
     for marked in file.marks {
         match &marked.mark {
-            Mark::CircuitNode { circuit, node } => {
+            Mark::CircuitNode { circuit, node, .. } => {
                 let Some(draft) = file.draft.circuits.get(circuit) else {
                     continue;
                 };

@@ -3,6 +3,7 @@
 mod build;
 mod kind;
 mod run;
+mod told;
 mod trial;
 
 pub use build::{Figures, netlist};
@@ -11,6 +12,7 @@ pub use kind::{PartKind, Slot};
 pub use run::{Ends, METER_OHM, SOLVER, Sight, ends_of, run};
 pub(super) use trial::{corner_figures, is_fixed, trial};
 
+use super::drawing::Looks;
 use super::model::{Condition, Operand, Tolerance};
 use crate::diagnostic::Place;
 use crate::quantity::{Dimension, Quantity};
@@ -28,6 +30,8 @@ pub struct Circuit {
     pub ground: String,
     pub given: Vec<Given>,
     pub parts: Vec<Part>,
+    /// How its parts and nodes stand in its diagram.
+    pub looks: Looks,
     pub place: Place,
 }
 

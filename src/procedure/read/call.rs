@@ -84,7 +84,14 @@ impl Reader<'_> {
         call
     }
 
-    fn mark_part(&mut self, at: Spot, circuit: &str, part: &str, only: Option<PartKind>, asked: bool) {
+    pub(super) fn mark_part(
+        &mut self,
+        at: Spot,
+        circuit: &str,
+        part: &str,
+        only: Option<PartKind>,
+        asked: bool,
+    ) {
         let mark = Mark::CircuitPart {
             circuit: circuit.to_owned(),
             part: part.to_owned(),
@@ -92,6 +99,11 @@ impl Reader<'_> {
             asked,
         };
         self.mark(at, mark);
+    }
+
+    pub(super) fn mark_node(&mut self, at: Spot, circuit: &str, node: &str, asked: bool) {
+        let (circuit, node) = (circuit.to_owned(), node.to_owned());
+        self.mark(at, Mark::CircuitNode { circuit, node, asked });
     }
 
     fn finds(&mut self, node: &Node, circuit: &str) -> Vec<(String, Find)> {
@@ -136,8 +148,7 @@ impl Reader<'_> {
             None => self.names_of_circuit(Some(node), "two nodes, red and black"),
         };
         for (at, name) in &nodes {
-            let (circuit, name) = (circuit.to_owned(), name.clone());
-            self.mark(*at, Mark::CircuitNode { circuit, node: name });
+            self.mark_node(*at, circuit, name, true);
         }
         match nodes.as_slice() {
             [(_, red)] if node.scalar().is_some() => Some(Find::Volts {

@@ -14,7 +14,9 @@ use std::collections::BTreeMap;
 
 const CIRCUIT: Keys = Keys {
     of: "a circuit",
-    all: &["circuit", "title", "revision", "ground", "given", "parts"],
+    all: &[
+        "circuit", "title", "revision", "ground", "given", "parts", "drawing",
+    ],
     needed: &["circuit", "title", "revision", "ground", "parts"],
     ordered: true,
 };
@@ -40,6 +42,7 @@ pub fn circuit(path: &str, slug: &str, root: &Node, report: &mut Report) -> Opti
     let parts = map.read("parts", |node| reader.parts(node, &mut uses));
     let given = map.read("given", |node| reader.given(node, &uses));
     reader.site = Site::Head;
+    let looks = map.read("drawing", |node| reader.looks(node, slug));
     let model = Circuit {
         id: slug.to_owned(),
         title: map
@@ -51,6 +54,7 @@ pub fn circuit(path: &str, slug: &str, root: &Node, report: &mut Report) -> Opti
             .unwrap_or_default(),
         given,
         parts,
+        looks,
         place: map.spot_of("circuit").within(path),
     };
     Some(CircuitDraft {

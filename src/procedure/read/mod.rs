@@ -12,6 +12,7 @@ mod condition;
 mod job;
 mod keys;
 mod order;
+mod picture;
 mod procedure;
 mod reading;
 mod reference;

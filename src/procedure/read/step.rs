@@ -5,7 +5,7 @@ use super::{Keys, Map, Reader};
 use crate::content::Node;
 use crate::procedure::draft::{Mark, Site};
 use crate::procedure::model::{
-    Answer, Condition, HazardId, Point, ProcedureId, Question, Step, StepId, StepRef, Text, ToolId,
+    Answer, Condition, HazardId, Picture, Point, ProcedureId, Question, Step, StepId, StepRef, Text, ToolId,
 };
 
 const STEP: Keys = Keys {
@@ -84,6 +84,7 @@ impl Reader<'_> {
                 .unwrap_or_default(),
         );
         so_far.push(step_ref(procedure, &id));
+        let picture = map.get("picture").and_then(|node| self.picture(node));
         Step {
             when: self.when(map.get("when")),
             hazards: self.hazards_of(&map),
@@ -92,8 +93,8 @@ impl Reader<'_> {
             right: self.text_at(&map, "right"),
             wrong: self.text_at(&map, "wrong"),
             tools: self.tools_of(&map),
-            picture: map.get("picture").and_then(|node| self.picture(node)),
-            callouts: self.callouts(&map),
+            callouts: self.callouts(&map, picture.as_ref()),
+            picture,
             read: self.readings(map.get("read")),
             work_out: self.work_outs(map.get("work_out")),
             acts: self.acts(&map),
@@ -161,31 +162,21 @@ impl Reader<'_> {
         ids
     }
 
-    fn picture(&mut self, node: &Node) -> Option<String> {
-        let name = self.scalar(node, "the name of a picture")?.to_owned();
-        self.mark(node.spot, Mark::Picture(name.clone()));
-        Some(name)
-    }
-
     /// The words of the numbers in the picture; how many there are is held against the picture.
-    fn callouts(&mut self, map: &Map) -> Vec<Text> {
+    fn callouts(&mut self, map: &Map, picture: Option<&Picture>) -> Vec<Text> {
         let words = map.read("callouts", |node| self.texts(node));
-        if let Some(picture) = map.get("picture").and_then(|node| node.scalar()) {
+        if let Some(picture) = picture {
             let mark = Mark::Callouts {
-                picture: picture.to_owned(),
+                picture: picture.clone(),
                 count: words.len(),
             };
-            self.mark(
-                map.spot_of(if words.is_empty() { "picture" } else { "callouts" }),
-                mark,
-            );
-        } else if let Some(node) = map.get("callouts") {
-            let fault = self.found(
-                node.spot,
-                "callouts-match",
-                "callouts without a picture",
-                "a picture before them",
-            );
+            let key = if words.is_empty() { "picture" } else { "callouts" };
+            self.mark(map.spot_of(key), mark);
+        } else if let Some(node) = map.get("callouts")
+            && !map.has("picture")
+        {
+            let found = "callouts without a picture";
+            let fault = self.found(node.spot, "callouts-match", found, "a picture before them");
             self.report.push(fault);
         }
         words

@@ -1,0 +1,28 @@
+//! What tells a part from others like it.
+
+use super::{Circuit, Part, PartFigure, PartKind, Sight, ends_of};
+use crate::quantity::Quantity;
+
+impl Part {
+    /// The figures that tell the part from others like it, as far as they are known now: a fuse's rating, a wire's
+    /// gauge and length.
+    #[must_use]
+    pub fn told(&self, circuit: &Circuit, sight: &Sight) -> Vec<String> {
+        let names: &[&str] = match self.kind {
+            PartKind::Fuse => &["rating"],
+            PartKind::Wire => &["gauge", "length"],
+            _ => &[],
+        };
+        let known = names.iter().filter_map(|name| self.figure(circuit, name, sight));
+        known.map(|quantity| quantity.shown(3)).collect()
+    }
+
+    /// The figure at the middle of its limits; nothing while it is not known.
+    fn figure(&self, circuit: &Circuit, name: &str, sight: &Sight) -> Option<Quantity> {
+        let (_, figure) = self.figures.iter().find(|(known, _)| *known == name)?;
+        match figure {
+            PartFigure::Fixed(quantity) => Some(*quantity),
+            PartFigure::Given(given) => Some(ends_of(circuit.given(given)?, sight.value).ok()?.middle),
+        }
+    }
+}
