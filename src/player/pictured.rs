@@ -3,6 +3,7 @@
 use super::state::State;
 use crate::procedure::circuit::{Circuit, Sight};
 use crate::procedure::{Picture, Pointed, Shown, Step, Text};
+use crate::say;
 
 /// The words of the numbers in the step's picture, from 1: the step's own, or else the labels of the parts and
 /// places that a diagram points at. What this car does not have is left out, and the others move up.
@@ -39,10 +40,11 @@ fn said(state: &State, circuit: &Circuit, pointed: &Pointed) -> String {
     };
     let label = looks.get(name).and_then(|look| look.label.as_ref());
     let label = label.map_or_else(|| in_words(name), |label: &Text| state.render(label));
+    let words = state.words();
     match pointed {
-        Pointed::Red(_) => format!("Red probe: {label}"),
-        Pointed::Black(_) => format!("Black probe: {label}"),
-        Pointed::Clamp(_) => format!("Clamp meter: {label}"),
+        Pointed::Red(_) => say!(words, "Red probe: {label}", label = label),
+        Pointed::Black(_) => say!(words, "Black probe: {label}", label = label),
+        Pointed::Clamp(_) => say!(words, "Clamp meter: {label}", label = label),
         Pointed::Part(_) => {
             let sight = Sight {
                 value: &|reference| state.value(reference),

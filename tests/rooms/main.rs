@@ -11,7 +11,6 @@ mod audit_mathematics;
 mod audit_meaning;
 mod audit_shop;
 mod bundle;
-#[cfg(feature = "certificate")]
 mod catalogue;
 #[cfg(feature = "certificate")]
 mod certificate;
