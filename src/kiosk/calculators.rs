@@ -64,14 +64,14 @@ fn input(input: &InputView, words: &Words) -> CalcInput {
     let value = if preset {
         input.default.clone()
     } else {
-        input.typed.clone()
+        words.say(&input.typed).to_owned()
     };
     CalcInput {
         name: input.name.into(),
         label: words.say(input.label).into(),
         symbol: input.symbol.into(),
         unit: input.units.first().map_or("", |unit| *unit).into(),
-        range: range(input).into(),
+        range: range(input, words).into(),
         value: value.into(),
         fault: input.fault.as_str().into(),
         preset,
@@ -79,11 +79,12 @@ fn input(input: &InputView, words: &Words) -> CalcInput {
     }
 }
 
-fn range(input: &InputView) -> String {
+fn range(input: &InputView, words: &Words) -> String {
     if input.choices.is_empty() {
         input.range.clone()
     } else {
-        input.choices.join(", ")
+        let choices: Vec<&str> = input.choices.iter().map(|choice| words.say(choice)).collect();
+        choices.join(", ")
     }
 }
 

@@ -106,7 +106,9 @@ pub fn shown(value: &Value, words: &Words) -> String {
     match value {
         Value::Flag(true) => say!(words, "yes"),
         Value::Flag(false) => say!(words, "no"),
-        other => show(other),
+        // A calculator answers in words of its own.
+        Value::Text(text) => words.say(text).to_owned(),
+        Value::Quantity(_) => show(value),
     }
 }
 

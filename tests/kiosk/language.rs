@@ -50,8 +50,12 @@ fn a_touch_on_a_languages_own_name_says_everything_anew() {
     assert!(reads(hand, "What it is not") && reads(hand, "Apprentice"));
     hand.touch("Deutsch");
     hand.touch("Night colours");
-    drop(walk);
-    let session = Session::open(&shop.folder, Content::shipped(), World::real()).expect("the shop opens");
+    // What this tablet remembers, as the program finds it when it is started again.
+    let (again, session) = Workshop::new("language-again");
+    drop(session);
+    let kept = |shop: &Workshop| shop.folder.join("settings.json");
+    std::fs::copy(kept(&shop), kept(&again)).expect("the settings were kept");
+    let session = Session::open(&again.folder, Content::shipped(), World::real()).expect("the shop opens");
     assert_eq!(session.settings().language.tag(), "de");
     assert!(session.settings().night);
     assert!(session.recovered.is_empty(), "{:?}", session.recovered);

@@ -100,13 +100,20 @@ fn of_screen(source: &str) -> Vec<Text> {
         .collect()
 }
 
-/// What a calculator is called, and what it takes and gives.
+/// What a calculator is called, and what it takes and gives; sizes and classes are the same in every language.
 fn of_calculators() -> impl Iterator<Item = Text> {
     let words = calc::all().iter().flat_map(|calculator| {
         let spec = calculator.spec;
         let inputs = spec.inputs.iter().flat_map(|input| [input.label, input.about]);
         let outputs = spec.outputs.iter().map(|output| output.label);
-        [spec.title].into_iter().chain(inputs).chain(outputs)
+        let options = spec.inputs.iter().flat_map(|input| input.kind.options());
+        let answers = spec.outputs.iter().flat_map(|output| output.legal_words());
+        let plain = |word: &&&str| {
+            word.chars()
+                .all(|letter| letter.is_lowercase() || " -".contains(letter))
+        };
+        let said = options.chain(answers).filter(plain).copied();
+        [spec.title].into_iter().chain(inputs).chain(outputs).chain(said)
     });
     words.map(|label| (None, label.to_owned(), None))
 }
