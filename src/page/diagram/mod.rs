@@ -46,25 +46,25 @@ pub struct Diagram {
 }
 
 /// Between so many tracks at the least and at the most bodies are set apart, before the ladder is taken.
-const GAPS: std::ops::RangeInclusive<i32> = 3..=7;
+const GAPS: [i32; 5] = [3, 4, 5, 6, 7];
 
 impl Diagram {
     /// Finds a place for everything.
     #[must_use]
     pub fn new(plan: Plan) -> Self {
-        Self::with(plan, GAPS)
+        Self::with(plan, &GAPS)
     }
 
     /// The plain drawing in rungs, which always finds room.
     #[must_use]
     pub fn ladder(plan: Plan) -> Self {
-        Self::with(plan, 1..=0)
+        Self::with(plan, &[])
     }
 
-    fn with(plan: Plan, gaps: std::ops::RangeInclusive<i32>) -> Self {
+    fn with(plan: Plan, gaps: &[i32]) -> Self {
         let cells = place::cells(&plan);
-        let found = gaps.into_iter().find_map(|gap| {
-            let placed = place::place(&plan, &cells, gap);
+        let found = gaps.iter().find_map(|gap| {
+            let placed = place::place(&plan, &cells, *gap);
             let routed = route::route(&plan, &placed)?;
             Some((placed, routed))
         });
