@@ -3,6 +3,8 @@
 //! No rule can tell a good passphrase from a bad one; these keep out what is tried first. What guessing costs stands
 //! in DEVELOPERS.md.
 
+use zeroize::Zeroizing;
+
 /// The fewest characters.
 pub const MIN: usize = 12;
 
@@ -137,36 +139,53 @@ pub fn check(passphrase: &str, id: &str, name: &str, shop: &str) -> Result<(), P
 fn without(letters: &str, known: &mut [String]) -> usize {
     known.sort_by_key(|word| std::cmp::Reverse(word.chars().count()));
     // A gap stays where a word was, so that its neighbours do not make a new one.
-    let taken = known
-        .iter()
-        .fold(letters.to_owned(), |left, word| left.replace(word.as_str(), " "));
+    let whole = Zeroizing::new(letters.to_owned());
+    let taken = known.iter().fold(whole, |left, word| cut_out(&left, word));
     taken.chars().filter(|c| c.is_alphabetic()).count()
+}
+
+/// The text with a blank in the place of a word. It grows no longer, so that nothing of it is left where it grew.
+fn cut_out(text: &str, word: &str) -> Zeroizing<String> {
+    let mut left = Zeroizing::new(String::with_capacity(text.len()));
+    for (at, part) in text.split(word).enumerate() {
+        left.push_str(if at == 0 { "" } else { " " });
+        left.push_str(part);
+    }
+    left
 }
 
 /// The words of a name, in letters alone; two letters are too few to know a word by.
 fn words(text: &str) -> impl Iterator<Item = String> {
     let parts = text.split(|c: char| !c.is_alphabetic());
-    parts.map(letters).filter(|word| word.chars().count() > 2)
+    let words = parts.map(|part| letters(part).to_string());
+    words.filter(|word| word.chars().count() > 2)
 }
 
-/// The letters without case, blanks, signs and digits.
-fn letters(text: &str) -> String {
-    text.chars()
-        .filter(|c| c.is_alphabetic())
-        .flat_map(char::to_lowercase)
-        .collect()
+/// The letters without case, blanks, signs and digits. They are counted first, so that they are written once.
+fn letters(text: &str) -> Zeroizing<String> {
+    let letters = || {
+        let kept = text.chars().filter(|c| c.is_alphabetic());
+        kept.flat_map(char::to_lowercase)
+    };
+    let length = letters().map(char::len_utf8).sum();
+    let mut written = Zeroizing::new(String::with_capacity(length));
+    letters().for_each(|c| written.push(c));
+    written
 }
 
 /// One character again and again, or neighbours in a row: `aaaaaaaaaaaa`, `abcdefghijkl`.
 fn is_run(text: &str) -> bool {
-    let codes: Vec<i64> = text.chars().map(|c| i64::from(u32::from(c))).collect();
-    [-1, 0, 1]
-        .iter()
-        .any(|step| codes.windows(2).all(|pair| pair[1] - pair[0] == *step))
+    let codes = || text.chars().map(|c| i64::from(u32::from(c)));
+    [-1, 0, 1].iter().any(|step| {
+        codes()
+            .zip(codes().skip(1))
+            .all(|(one, next)| next - one == *step)
+    })
 }
 
 fn different(text: &str) -> usize {
-    text.chars().collect::<std::collections::BTreeSet<char>>().len()
+    let first = |(at, c): &(usize, char)| !text[..*at].contains(*c);
+    text.char_indices().filter(first).count()
 }
 
 #[cfg(test)]

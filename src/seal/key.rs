@@ -7,6 +7,7 @@ use ssh_key::{Cipher, Kdf, LineEnding, PrivateKey};
 use zeroize::{ZeroizeOnDrop, Zeroizing};
 
 use super::public_key::PublicKey;
+use super::sweep::swept;
 
 /// The fewest rounds of bcrypt that lock a person's key, as many as ssh-keygen 9.2 uses by default.
 pub const BCRYPT_ROUNDS: u32 = 16;
@@ -22,8 +23,8 @@ const MAX_KEY_FILE: usize = 16 * 1024;
 
 /// An Ed25519 private key, wiped from memory when dropped. It cannot be cloned, so none is left behind.
 ///
-/// Each signature and each file is made from the seed by a value that is wiped at once. What the processor or the
-/// libraries below left on the stack meanwhile is out of reach.
+/// Each signature and each file is made from the seed by a value that is wiped at once, and the stack below is
+/// overwritten after it. What stands in the processor's registers is out of reach.
 pub struct SigningKey {
     /// On the heap, so that moving the key copies no secret.
     seed: Box<Zeroizing<[u8; 32]>>,
@@ -87,10 +88,9 @@ impl KeySalt {
 impl SigningKey {
     /// The key that belongs to 32 random bytes. The caller owns the randomness and wipes its copy.
     pub fn generate(seed: &[u8; 32]) -> SigningKey {
-        let private = PrivateKey::from(Ed25519Keypair::from_seed(seed));
-        let public = PublicKey::from_key_data(private.public_key().key_data());
         let mut own = Box::new(Zeroizing::new([0; 32]));
         own.copy_from_slice(seed);
+        let public = swept(|| PublicKey::from_key_data(private(seed).public_key().key_data()));
         SigningKey {
             seed: own,
             public: public.expect("a key made from a seed is never weak"),
@@ -110,22 +110,7 @@ impl SigningKey {
                 text.len()
             )));
         }
-        let file = PrivateKey::from_openssh(text).map_err(|error| malformed(error.to_string()))?;
-        let open = match (file.is_encrypted(), passphrase) {
-            (true, Some(passphrase)) => unlock(&file, passphrase)?,
-            (true, None) => return Err(KeyError::PassphraseNeeded),
-            (false, Some(_)) => return Err(KeyError::NotLocked),
-            (false, None) => file,
-        };
-        let pair = open.key_data().ed25519().ok_or(KeyError::OtherAlgorithm)?;
-        let seed = Zeroizing::new(pair.private.to_bytes());
-        let key = SigningKey::generate(&seed);
-        if key.inner().public_key().key_data() != open.public_key().key_data() {
-            return Err(malformed(
-                "its public half does not belong to its private half".into(),
-            ));
-        }
-        Ok(key)
+        swept(|| open(text, passphrase))
     }
 
     /// Writes the key locked with a passphrase (aes256-ctr, bcrypt), as ssh-keygen reads it.
@@ -143,12 +128,12 @@ impl SigningKey {
             salt: salt.salt.to_vec(),
             rounds,
         };
-        let locked = self
-            .inner()
-            .encrypt_with(Cipher::Aes256Ctr, kdf, salt.checkint, passphrase);
-        locked
-            .and_then(|key| key.to_openssh(LineEnding::LF))
-            .map_err(|error| malformed(error.to_string()))
+        self.with(|key| {
+            let locked = key.encrypt_with(Cipher::Aes256Ctr, kdf, salt.checkint, passphrase);
+            locked
+                .and_then(|key| key.to_openssh(LineEnding::LF))
+                .map_err(|error| malformed(error.to_string()))
+        })
     }
 
     /// Writes the key without a lock. Only the tablet's key is kept so, in a file of its own user.
@@ -156,9 +141,10 @@ impl SigningKey {
     /// # Errors
     /// The key cannot be encoded, which no key made here is known to do.
     pub fn to_openssh_unlocked(&self) -> Result<Zeroizing<String>, KeyError> {
-        self.inner()
-            .to_openssh(LineEnding::LF)
-            .map_err(|error| malformed(error.to_string()))
+        self.with(|key| {
+            key.to_openssh(LineEnding::LF)
+                .map_err(|error| malformed(error.to_string()))
+        })
     }
 
     /// The public half.
@@ -183,9 +169,9 @@ impl SigningKey {
         PublicKey::from_key_data(file.public_key().key_data()).map_err(|_| KeyError::OtherAlgorithm)
     }
 
-    /// The key for the cryptography below, which wipes itself too.
-    pub(super) fn inner(&self) -> PrivateKey {
-        PrivateKey::from(Ed25519Keypair::from_seed(&self.seed))
+    /// Work with the key for the cryptography below, of which nothing is left.
+    pub(super) fn with<T>(&self, work: impl FnOnce(&PrivateKey) -> T) -> T {
+        swept(|| work(&private(&self.seed)))
     }
 }
 
@@ -197,6 +183,29 @@ impl fmt::Debug for SigningKey {
 
 fn malformed(what: String) -> KeyError {
     KeyError::Malformed { what }
+}
+
+/// The key for the cryptography below, which wipes itself when dropped.
+fn private(seed: &[u8; 32]) -> PrivateKey {
+    PrivateKey::from(Ed25519Keypair::from_seed(seed))
+}
+
+fn open(text: &str, passphrase: Option<&str>) -> Result<SigningKey, KeyError> {
+    let file = PrivateKey::from_openssh(text).map_err(|error| malformed(error.to_string()))?;
+    let open = match (file.is_encrypted(), passphrase) {
+        (true, Some(passphrase)) => unlock(&file, passphrase)?,
+        (true, None) => return Err(KeyError::PassphraseNeeded),
+        (false, Some(_)) => return Err(KeyError::NotLocked),
+        (false, None) => file,
+    };
+    let pair = open.key_data().ed25519().ok_or(KeyError::OtherAlgorithm)?;
+    let key = SigningKey::generate(pair.private.as_ref());
+    if private(&key.seed).public_key().key_data() != open.public_key().key_data() {
+        return Err(malformed(
+            "its public half does not belong to its private half".into(),
+        ));
+    }
+    Ok(key)
 }
 
 fn check_lock(passphrase: &str, rounds: u32) -> Result<(), KeyError> {
@@ -285,8 +294,7 @@ mod tests {
             rounds: 1,
         };
         let locked = key()
-            .inner()
-            .encrypt_with(Cipher::Aes256Ctr, kdf, 1, "brass ferrule")
+            .with(|key| key.encrypt_with(Cipher::Aes256Ctr, kdf, 1, "brass ferrule"))
             .expect("locked");
         let mut bytes = locked.to_bytes().expect("bytes");
         let salt_at = bytes

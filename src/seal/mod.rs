@@ -35,6 +35,7 @@ mod open;
 mod public_key;
 mod signature;
 mod signer;
+mod sweep;
 
 pub use allowed_signers::AllowedSigners;
 pub use chain::{Chain, Head, Link};

@@ -50,10 +50,10 @@ pub enum SignatureError {
 
 /// Signs `message` for one purpose and gives the armoured signature, ending in LF as ssh-keygen writes it.
 pub fn sign(key: &SigningKey, namespace: Namespace, message: &[u8]) -> String {
-    let armour = key
-        .inner()
-        .sign(namespace.as_str(), HashAlg::Sha512, message)
-        .and_then(|signature| signature.to_pem(LineEnding::LF));
+    let armour = key.with(|key| {
+        key.sign(namespace.as_str(), HashAlg::Sha512, message)
+            .and_then(|signature| signature.to_pem(LineEnding::LF))
+    });
     // The key was checked when it was made, the namespace is never empty, and only the hash is signed.
     armour.expect("a whole Ed25519 key signs any message")
 }
@@ -205,8 +205,7 @@ mod tests {
     #[test]
     fn sha256_is_refused() {
         let signed = key()
-            .inner()
-            .sign("job-record", HashAlg::Sha256, b"m")
+            .with(|key| key.sign("job-record", HashAlg::Sha256, b"m"))
             .expect("signed");
         let armour = signed.to_pem(LineEnding::LF).expect("armour");
         assert_eq!(

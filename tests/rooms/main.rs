@@ -53,6 +53,7 @@ mod shop;
 mod signers_stock;
 mod small_job;
 mod tamper;
+mod wiping;
 mod worked_car;
 #[path = "../cut_out/worker.rs"]
 mod worker;
