@@ -32,7 +32,7 @@ def check_entry(line, lines, roster, practice):
     own = line.by in {lines[n].by for n in about}
     if line.kind == "job-release":
         own |= line.by in {past.by for past in lines[:line.n] if past.kind in ("begin", "close-out", "sign-off")}
-    judges = writer == "supervisor" or body.get("attended") is True
+    judges = writer == "supervisor" or line.kind == "witness" and body["attended"] is True
     need(writer, here + f"{line.kind} is no kind")
     if writer == "as before" or line.kind == "deviation" and "concerns" in body:
         need(line.by == lines[line.n - 1].by, here + "it follows from the line before, by someone else")
