@@ -17,7 +17,7 @@
 //! | [`seal`] | lines, chain, SSHSIG, allowed_signers: bytes in, bytes out | - |
 //! | [`words`] | the program's words and the catalogues of other languages: a text in, its translation out | - |
 //! | [`table`] | typed rows of wire, fuse, clamp, hose, fitting tables | `quantity` |
-//! | [`calc`] | engineering calculators, one file each, and their registry | `quantity`, `table` |
+//! | [`calc`] | engineering calculators, one file each, and their registry | `quantity`, `table`, `words` |
 //! | [`circuit`] | netlist, switch positions, faults to node voltages and branch currents | `quantity`, `table`, `calc` |
 //! | [`content`] | YAML text to a tree in which every scalar knows its line and column | `diagnostic` |
 //! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `words`, `quantity`, `scpi`, `table`, `calc`, `circuit` |

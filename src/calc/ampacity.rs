@@ -1,5 +1,7 @@
 //! What a wire may carry without end, where it lies.
 use super::{CalcError, Given, InputSpec, Mark, Need, Range, Source};
+use crate::calc::Note;
+use crate::note;
 use crate::table::{Ampacity, Run, TableError, Tables};
 
 pub(super) const BOAT: Source = Source::new(
@@ -162,12 +164,12 @@ fn at_most<'a>(rows: &[&'a Ampacity], area_m2: f64) -> Option<&'a Ampacity> {
 }
 
 /// The wire as it was counted, in a sentence.
-pub(super) fn note(lay: &Lay) -> String {
-    format!(
-        "The wire is counted as {} °C insulation in air of {} °C, {} loaded together.",
-        lay.column_c(),
-        lay.air_c(),
-        lay.bundle
+pub(super) fn note(lay: &Lay) -> Note {
+    note!(
+        "The wire is counted as {insulation} °C insulation in air of {air} °C, {bundle} loaded together.",
+        insulation = lay.column_c(),
+        air = lay.air_c(),
+        bundle = lay.bundle
     )
 }
 

@@ -1,6 +1,7 @@
 //! Whether a nitrous-oxide bottle holds no more than it may.
 use super::nitrous::{LEMMON_SPAN, STANDARD_AIR_PA, state};
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::{Filling, Tables};
 
@@ -209,11 +210,11 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .note_if(strictest, "Permitted: 0.68 kg/L, 49 CFR 173.304a (second-hand). The local code comes first.")
         .note_if(
             strictest && row.ratio.si() > STRICTEST_KG_M3,
-            format!("Not used here: UN P200 would allow {} at this test pressure, from memory.", row.ratio),
+            note!("Not used here: UN P200 would allow {ratio} at this test pressure, from memory.", ratio = row.ratio),
         )
         .note_if(
             !strictest,
-            format!("Permitted: {}. In the United States the limit is 0.68 kg/L whatever the test pressure (49 CFR 173.304a, second-hand). The local code comes first.", row.origin.in_words()),
+            note!("Permitted: {source}. In the United States the limit is 0.68 kg/L whatever the test pressure (49 CFR 173.304a, second-hand). The local code comes first.").with("source", vec![row.origin.parts()]),
         )
         .note_if(!within, "An overfilled bottle bursts its disc when it warms: keep it cool, away from people, and let its filler put it right."))
 }

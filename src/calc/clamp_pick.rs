@@ -1,5 +1,6 @@
 //! The hose clamp for a diameter over the barb.
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::quantity::Unit;
 use crate::table::{Clamp, ClampKind, Tables};
 
@@ -136,7 +137,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("most", clamp.most.si())
         .si("torque_low", clamp.torque_low.si())
         .si("torque_high", clamp.torque_high.si())
-        .note(format!("Where they stand: {}.", clamp.origin.in_words()))
+        .note(note!("Where they stand: {source}.").with("source", vec![clamp.origin.parts()]))
         .note_if(worm, "A worm drive cuts soft hose: never on a fuel hose.")
         .note_if(
             !centred,

@@ -1,5 +1,6 @@
 //! Copper: its resistivity, its rise with temperature, and the area behind a wire size.
 use super::{CalcError, Given, InputKind, InputSpec, Mark, Need, Range, Source};
+use crate::to_say;
 
 /// Annealed copper of 100 % IACS at 20 °C, in Ω·m (IEC 60028, from memory; ohm tables that were read agree).
 pub const RESISTIVITY_OHM_M: f64 = 1.7241e-8;
@@ -19,8 +20,9 @@ pub(super) const STRANDED: Source = Source::new(
 );
 
 /// What a size without a row of stranded wire must be told.
-pub(super) const NO_STRANDED_ROW: &str =
-    "No table here has stranded wire of this size: it may have up to 27 % more resistance than solid copper.";
+pub(super) const NO_STRANDED_ROW: &str = to_say!(
+    "No table here has stranded wire of this size: it may have up to 27 % more resistance than solid copper."
+);
 
 /// The wire sizes that the workshop's tables hold.
 pub(super) const GAUGE: InputSpec = InputSpec::new(

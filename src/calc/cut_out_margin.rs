@@ -2,6 +2,7 @@
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
 use crate::quantity::Quantity;
 use crate::table::Tables;
+use crate::to_say;
 
 const RAIL: Range = Range::new(
     "kPa",
@@ -175,10 +176,14 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
     let (margin_pa, verdict) = cut_out_margin(inputs);
     let advice = match verdict {
         "may not close again" => {
-            "After a dip the contacts may stay open: the reset point is too near the lowest pressure."
+            to_say!(
+                "After a dip the contacts may stay open: the reset point is too near the lowest pressure."
+            )
         }
         "drops out" => {
-            "The contacts open at a pressure that this car has in health: take a lower trip, or judge the switch under load only."
+            to_say!(
+                "The contacts open at a pressure that this car has in health: take a lower trip, or judge the switch under load only."
+            )
         }
         _ => "",
     };

@@ -156,7 +156,7 @@ fn an_outcome_tells_weak_sources_and_defaults() {
             .map(|(name, text)| format!("{name}={text};"))
             .collect();
         let outcome = run_typed(spec.id, &typed).unwrap();
-        let notes = outcome.notes.join("\n");
+        let notes = outcome.notes_in(&crate::words::Words::english()).join("\n");
         for source in spec.sources.iter().filter(|source| source.mark.is_weak()) {
             let told = notes.contains(&format!("{} ({})", source.key, source.mark.in_words()));
             // Only a wire gauge rests on the weak source of a conversion.
@@ -183,7 +183,7 @@ fn an_outcome_tells_weak_sources_and_defaults() {
         gauge
             .notes
             .iter()
-            .any(|note| note.contains("ASTM B258 (from memory)"))
+            .any(|note| note.to_string().contains("ASTM B258 (from memory)"))
     );
 }
 

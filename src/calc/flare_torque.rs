@@ -2,6 +2,7 @@
 use super::{
     CalcError, Calculator, Found, Given, InputKind, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec,
 };
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::{Flare, Tables};
 
@@ -134,10 +135,9 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("low", row.torque_low.si())
         .si("high", row.torque_high.si())
         .text("flats", flats)
-        .note(format!(
-            "{}. Other makers' sets differ by up to a factor of two: begin at the low end, prove the joint, and put the fitting maker's own figure first.",
-            row.origin.in_words()
-        ))
+        .note(note!(
+            "{source}. Other makers' sets differ by up to a factor of two: begin at the low end, prove the joint, and put the fitting maker's own figure first."
+        ).with("source", vec![row.origin.parts()]))
         .note_if(
             inputs.material == "steel",
             "Where steel meets aluminium the aluminium torque counts.",

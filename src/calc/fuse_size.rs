@@ -4,6 +4,7 @@ use super::copper::{self, GAUGE};
 use super::{
     CalcError, Calculator, Found, Given, InputKind, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec,
 };
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::{FuseTime, TableError, Tables};
 
@@ -199,7 +200,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
             inputs.current_a > ampacity_a,
             "The load itself is above what the wire may carry without end: take a thicker wire.",
         )
-        .note_if(!protected, format!("A {rating} fuse would let this wire carry more than its {ampacity_a:.1} A: take a thicker wire, never a fuse that the load blows."))
+        .note_if(!protected, note!("A {rating} fuse would let this wire carry more than its {ampacity} A: take a thicker wire, never a fuse that the load blows.", rating = rating, ampacity = format!("{ampacity_a:.1}")))
         .note_if(rating.si() > 30.0, "In-line holders for this fuse end at 30 A (second-hand): take a holder made for it.");
     Ok(duty_notes(found, inputs, rating, tables)?)
 }
@@ -214,8 +215,10 @@ fn duty_notes(found: Found, inputs: Inputs, rating: Quantity, tables: &Tables) -
     let without_end = fuse_size(Inputs { on_s: None, ..inputs }, tables)?.map(|(rating, _)| rating);
     Ok(match without_end {
         Some(other) if other == rating => found,
-        Some(other) => found.note(format!(
-            "Without end the 75 % rule would ask for {other}: {rating} serves only as long as the load is this short."
+        Some(other) => found.note(note!(
+            "Without end the 75 % rule would ask for {other}: {rating} serves only as long as the load is this short.",
+            other = other,
+            rating = rating
         )),
         None => found.note("Without end no blade fuse of the table would carry this load."),
     })

@@ -228,7 +228,7 @@ pub(super) mod tests {
                 && outcome
                     .notes
                     .iter()
-                    .any(|note| note.starts_with("It may hold without end")),
+                    .any(|note| note.to_string().starts_with("It may hold without end")),
             "{outcome:?}"
         );
     }

@@ -2,7 +2,9 @@
 use std::collections::BTreeMap;
 
 use super::bind::{admit, bind, unknown_input};
-use super::{CalcError, InputSpec, Need, Outcome, Source, Spec, Value};
+use super::note::Parts;
+use super::{CalcError, InputSpec, Need, Note, Outcome, Source, Spec, Value};
+use crate::note;
 use crate::quantity::{Quantity, QuantityError, Unit};
 
 /// Checked inputs, defaults included.
@@ -164,7 +166,7 @@ fn missing(spec: &'static Spec, first: &'static InputSpec, inputs: &BTreeMap<Str
 #[derive(Debug, Default)]
 pub struct Found {
     outputs: Vec<(&'static str, Output)>,
-    notes: Vec<String>,
+    notes: Vec<Note>,
     idle: Vec<&'static str>,
 }
 
@@ -219,14 +221,14 @@ impl Found {
 
     /// Adds a sentence that the reader must know.
     #[must_use]
-    pub fn note(mut self, note: impl Into<String>) -> Found {
+    pub fn note(mut self, note: impl Into<Note>) -> Found {
         self.notes.push(note.into());
         self
     }
 
     /// Adds the sentence where it applies.
     #[must_use]
-    pub fn note_if(self, applies: bool, note: impl Into<String>) -> Found {
+    pub fn note_if(self, applies: bool, note: impl Into<Note>) -> Found {
         if applies { self.note(note) } else { self }
     }
 
@@ -270,23 +272,29 @@ impl Found {
 }
 
 /// The defaults that were taken, in a sentence.
-fn taken(given: &Given, idle: &[&str]) -> Option<String> {
+fn taken(given: &Given, idle: &[&str]) -> Option<Note> {
     let told = given.defaulted.iter().filter(|input| !idle.contains(&input.name));
-    let each: Vec<String> = told
-        .map(|input| format!("{} = {}", input.label, given.values[input.name]))
-        .collect();
-    (!each.is_empty()).then(|| format!("Not given, so taken: {}.", each.join("; ")))
+    let part = |input: &&InputSpec| {
+        let value = format!(" = {}", given.values[input.name]);
+        vec![input.label.to_owned(), value]
+    };
+    let each: Vec<Parts> = told.map(part).collect();
+    (!each.is_empty()).then(|| note!("Not given, so taken: {values}.").with("values", each))
 }
 
 /// The sources that were not read in the original, in a sentence: whoever relies on the figure must know.
-fn weak(spec: &Spec, idle: &[&str]) -> Option<String> {
+fn weak(spec: &Spec, idle: &[&str]) -> Option<Note> {
     let counts = |source: &&Source| source.mark.is_weak() && !idle.contains(&source.key);
     let weak = spec.sources.iter().filter(counts);
-    let mut each: Vec<String> = weak
-        .map(|source| format!("{} ({})", source.key, source.mark.in_words()))
+    let mut each: Vec<Parts> = weak
+        .map(|source| {
+            [source.key, " (", source.mark.in_words(), ")"]
+                .map(str::to_owned)
+                .into()
+        })
         .collect();
     each.dedup();
-    (!each.is_empty()).then(|| format!("Rests on weak sources: {}.", each.join("; ")))
+    (!each.is_empty()).then(|| note!("Rests on weak sources: {sources}.").with("sources", each))
 }
 
 fn in_unit_of(

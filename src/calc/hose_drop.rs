@@ -1,6 +1,7 @@
 //! What a hose loses to friction and fittings.
 use super::jet_flow::DENSITY;
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::table::Tables;
 
 /// Flow and bore to a pressure drop.
@@ -225,7 +226,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         .text("regime", regime)
         .note_if(
             regime == "transitional",
-            format!("Re {:.0} lies between 2300 and 4000, where the flow may be either: the greater, turbulent drop is given.", found.reynolds),
+            note!("Re {number} lies between 2300 and 4000, where the flow may be either: the greater, turbulent drop is given.", number = format!("{:.0}", found.reynolds)),
         ))
 }
 
@@ -341,7 +342,7 @@ pub(super) mod tests {
             "hose-drop",
             "flow=40 l/h; bore=8 mm; length=1 m; roughness=1.5 µm; density=745; viscosity=0.5; losses=0",
         );
-        let notes = outcome.unwrap().notes;
+        let notes = outcome.unwrap().notes_in(&crate::words::Words::english());
         assert!(
             notes[0].starts_with("Re 2635 lies between 2300 and 4000"),
             "{notes:?}"

@@ -1,5 +1,6 @@
 //! The leak of a closed, dry branch from the decay of its gas pressure.
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::table::Tables;
 
 const PRESSURE: Range = Range::new(
@@ -228,7 +229,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         .note("For a dry branch under nitrogen. A standard cubic centimetre is counted at one atmosphere and the start's temperature.")
         .note_if(found.corrected_drop_pa < 0.0, "The pressure rose more than the warmth explains: the branch had not settled, or gas came in. Measure again.")
         .note_if(found.thermal_share > 0.5, "More than half of what moved the pressure was temperature: wait until it is steady and measure again.")
-        .note_if(gauge, format!("The air is counted as {} kPa.", air_pa / 1e3))
+        .note_if(gauge, note!("The air is counted as {pressure} kPa.", pressure = air_pa / 1e3))
         .idle_if(true, "ambient_pressure"))
 }
 

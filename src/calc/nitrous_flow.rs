@@ -4,6 +4,7 @@ use super::nitrous::flux::{Upstream, WhenChoked};
 use super::nitrous::{LEMMON_SPAN, StateError};
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
 use crate::table::Tables;
+use crate::to_say;
 
 /// Bore, liquid and back pressure to a flow.
 pub static SPEC: Spec = Spec {
@@ -242,8 +243,8 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         .si("throat_pressure", flow.throat_pa)
         .note("An estimate: real discharge coefficients scatter by 15 to 30 %, and vapour in the line passes far less. The kit maker's table stands.")
         .note(match when_choked {
-            WhenChoked::Held => "Dyer's mean: its HEM part is held at its greatest once choked.",
-            WhenChoked::Falling => "Dyer's mean: its HEM part falls along its curve below the choking pressure.",
+            WhenChoked::Held => to_say!("Dyer's mean: its HEM part is held at its greatest once choked."),
+            WhenChoked::Falling => to_say!("Dyer's mean: its HEM part falls along its curve below the choking pressure."),
         }))
 }
 

@@ -1,6 +1,7 @@
 //! Nitrous oxide where liquid and vapour stand together: its temperature, pressure and densities.
 use super::nitrous::{LEMMON_SPAN, STANDARD_AIR_PA, StateError, saturation};
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::table::Tables;
 
 /// Temperatures at which there are liquid and vapour.
@@ -162,7 +163,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
         .si("liquid_density", found.liquid_kg_m3)
         .si("vapour_density", found.vapour_kg_m3)
         .note("A gauge above the saturation pressure of the bottle's own temperature means liquid-full, not warm: keep away, cool it, weigh it.")
-        .note_if(air_pa != STANDARD_AIR_PA, format!("The air is counted as {} kPa.", air_pa / 1e3)))
+        .note_if(air_pa != STANDARD_AIR_PA, note!("The air is counted as {pressure} kPa.", pressure = air_pa / 1e3)))
 }
 
 #[cfg(test)]

@@ -1,7 +1,8 @@
 //! The result of one run, complete enough to be recorded and recomputed.
 use serde_json::{Map, Value as Json, json};
 
-use super::Value;
+use super::{Note, Value};
+use crate::words::Words;
 
 /// What a calculator was given and what it found, in the order of its spec.
 #[derive(Clone, PartialEq, Debug)]
@@ -12,10 +13,15 @@ pub struct Outcome {
     pub inputs: Vec<(String, Value)>,
     pub outputs: Vec<(String, Value)>,
     /// What the reader must know about these figures, in sentences.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
 }
 
 impl Outcome {
+    /// What the reader must know about these figures, in sentences of a language.
+    pub fn notes_in(&self, words: &Words) -> Vec<String> {
+        self.notes.iter().map(|note| note.say(words)).collect()
+    }
+
     /// The output of this name.
     pub fn output(&self, name: &str) -> Option<&Value> {
         self.outputs
@@ -34,7 +40,7 @@ pub fn outcome_json(outcome: &Outcome) -> Json {
         "revision": outcome.revision,
         "inputs": named(&outcome.inputs),
         "outputs": named(&outcome.outputs),
-        "notes": outcome.notes,
+        "notes": outcome.notes_in(&Words::english()),
     })
 }
 

@@ -1,5 +1,6 @@
 //! How far a taper pipe thread goes in.
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Source, Spec};
+use crate::note;
 use crate::table::{PipeThread, Tables};
 
 /// Size to an engagement.
@@ -92,7 +93,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .si("turns_low", row.turns_low.si())
         .si("turns_high", row.turns_high.si())
         .note("Stop at the lower end in aluminium; never turn back to line up a fitting.")
-        .note(format!("{}.", row.origin.in_words())))
+        .note(note!("{source}.").with("source", vec![row.origin.parts()])))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Between which engine speeds the nitrous may flow.
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
 use crate::table::Tables;
+use crate::to_say;
 
 /// Lowest speed and limiter to a window.
 pub static SPEC: Spec = Spec {
@@ -124,9 +125,11 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
     };
     let (low_rpm, high_rpm, verdict) = rpm_window(inputs);
     let advice = match verdict {
-        "no window" => "Nothing is left between the lowest speed and the limiter less its margin.",
-        "starts too low" => "Below 3000 rpm a stock bottom end is at risk (common practice, no source).",
-        _ => "The window is a rule of the trade: the tuner and the kit's maker decide.",
+        "no window" => to_say!("Nothing is left between the lowest speed and the limiter less its margin."),
+        "starts too low" => {
+            to_say!("Below 3000 rpm a stock bottom end is at risk (common practice, no source).")
+        }
+        _ => to_say!("The window is a rule of the trade: the tuner and the kit's maker decide."),
     };
     Ok(Found::new()
         .in_unit("low", low_rpm)

@@ -3,6 +3,7 @@ use super::copper::{self, B258, CONDUCTOR_TEMPERATURE, GAUGE, IACS, STRANDED};
 use super::{
     CalcError, Calculator, Found, Given, InputKind, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec,
 };
+use crate::note;
 use crate::table::Tables;
 
 pub(super) const CURRENT: InputSpec = InputSpec::new(
@@ -198,10 +199,14 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         area_m2: worst_area_m2,
         ..inputs
     });
-    Ok(found.note(format!(
-        "With the worst stranded wire sold as {gauge} the drop is {worst_v:.3} V ({}).",
-        wire.origin.in_words()
-    )))
+    Ok(found.note(
+        note!(
+            "With the worst stranded wire sold as {gauge} the drop is {drop} V ({source}).",
+            gauge = gauge,
+            drop = format!("{worst_v:.3}")
+        )
+        .with("source", vec![wire.origin.parts()]),
+    ))
 }
 
 fn read(given: &Given) -> Result<Inputs, CalcError> {

@@ -1,6 +1,7 @@
 //! The resistance of a length of copper wire.
 use super::copper::{self, B258, CONDUCTOR_TEMPERATURE, GAUGE, IACS, STRANDED};
 use super::{CalcError, Calculator, Found, Given, InputKind, InputSpec, Need, OutputSpec, Range, Spec};
+use crate::note;
 use crate::table::Tables;
 
 /// Length, size and temperature to ohms.
@@ -102,10 +103,14 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
     let factor = copper::temperature_factor(inputs.temperature_c);
     let most_mohm = wire.most_resistance.si() * inputs.length_m * factor * 1e3;
     let origin = &wire.origin;
-    Ok(found.note(format!(
-        "Stranded wire sold as {gauge} may reach {most_mohm:.3} mΩ over this length ({}).",
-        origin.in_words()
-    )))
+    Ok(found.note(
+        note!(
+            "Stranded wire sold as {gauge} may reach {most} mΩ over this length ({source}).",
+            gauge = gauge,
+            most = format!("{most_mohm:.3}")
+        )
+        .with("source", vec![origin.parts()]),
+    ))
 }
 
 #[cfg(test)]

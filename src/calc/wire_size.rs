@@ -5,6 +5,7 @@ use super::wire_drop::{CURRENT, LENGTH, RETURN, SUPPLY};
 use super::{
     CalcError, Calculator, Found, Given, InputKind, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec,
 };
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::{Tables, Wire};
 
@@ -231,9 +232,11 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
         .note("The least conductor area sold under the gauge is counted (SAE J1128, from memory), not the nominal one.")
         .note_if(
             size.worst_drop_v > inputs.allowed_v,
-            format!(
-                "The worst strands sold as {} (AC 43.13-1B) would lose {:.3} V, more than the allowed {:.3} V: take the next size up where the wire's make is not known.",
-                size.gauge, size.worst_drop_v, inputs.allowed_v
+            note!(
+                "The worst strands sold as {gauge} (AC 43.13-1B) would lose {drop} V, more than the allowed {allowed} V: take the next size up where the wire's make is not known.",
+                gauge = size.gauge,
+                drop = format!("{:.3}", size.worst_drop_v),
+                allowed = format!("{:.3}", inputs.allowed_v)
             ),
         )
         .note(ampacity::note(&inputs.lay))
@@ -341,7 +344,7 @@ pub(super) mod tests {
         let told = outcome
             .notes
             .iter()
-            .any(|note| note.starts_with("The worst strands sold as 12 AWG"));
+            .any(|note| note.to_string().starts_with("The worst strands sold as 12 AWG"));
         assert!(gauge == "12 AWG" && told, "{gauge}: {:?}", outcome.notes);
     }
 

@@ -95,7 +95,7 @@ pub fn page(
                         )
                     })
                     .collect();
-                notes = outcome.notes;
+                notes = outcome.notes_in(words);
             }
             Err(error) => fault = error.to_string(),
         }

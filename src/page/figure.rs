@@ -79,8 +79,8 @@ fn calculator_view(worked: &WorkedOut, words: &Words) -> FigureView {
         label: worked.label.clone(),
         result: result(worked, words),
         verdict: judged.map(|(_, _, verdict)| *verdict),
-        gauge: judged.and_then(|(output, limits, _)| figure_gauge(worked, output, limits)),
-        band: judged.map_or_else(String::new, |(_, limits, _)| limits.in_words()),
+        gauge: judged.and_then(|(output, limits, _)| figure_gauge(worked, output, limits, words)),
+        band: judged.map_or_else(String::new, |(_, limits, _)| limits.say(words)),
         calculator: spec.map_or_else(
             || worked.calculator.clone(),
             |spec| words.say(spec.title).to_owned(),
@@ -135,10 +135,13 @@ fn result(worked: &WorkedOut, words: &Words) -> String {
     named.collect::<Vec<_>>().join("; ")
 }
 
-fn figure_gauge(worked: &WorkedOut, output: &str, limits: &LimitsShown) -> Option<Gauge> {
+fn figure_gauge(worked: &WorkedOut, output: &str, limits: &LimitsShown, words: &Words) -> Option<Gauge> {
     let (_, value) = worked.outputs.iter().find(|(name, _)| name == output)?;
     match value {
-        Value::Quantity(quantity) => Gauge::new(limits, quantity.unit(), Some(*quantity)),
+        Value::Quantity(quantity) => {
+            let gauge = Gauge::new(limits, quantity.unit(), Some(*quantity))?;
+            Some(gauge.said(limits, words))
+        }
         _ => None,
     }
 }

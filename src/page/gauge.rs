@@ -3,6 +3,7 @@
 use crate::player::fact::LimitsShown;
 use crate::procedure::GuardBand;
 use crate::quantity::{Quantity, Unit};
+use crate::words::Words;
 
 /// A scale with a band and, once it is taken, a reading. All numbers are in `unit`.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,6 +46,13 @@ impl Gauge {
             ticks,
             band: limits.in_words(),
         })
+    }
+
+    /// The same with its band in the words of a language.
+    #[must_use]
+    pub fn said(self, limits: &LimitsShown, words: &Words) -> Self {
+        let band = limits.say(words);
+        Self { band, ..self }
     }
 
     /// The same with the guard band that an instrument's uncertainty sets inside the limits.

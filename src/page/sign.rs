@@ -200,7 +200,7 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
             band: taken
                 .limits
                 .as_ref()
-                .map_or_else(String::new, |limits| limits.in_words()),
+                .map_or_else(String::new, |limits| limits.say(state.words())),
             verdict: Some(taken.verdict),
             with: super::instrument::taken_with(taken),
             gauge: super::step::reading_view(state, at, reading).gauge,

@@ -203,7 +203,9 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
         wanted: taken.is_none(),
         shown: taken.map_or_else(String::new, |taken| taken.shown.clone()),
         verdict: taken.map(|taken| taken.verdict),
-        gauge: limits.as_ref().and_then(|limits| gauge(limits, reading, taken)),
+        gauge: limits
+            .as_ref()
+            .and_then(|limits| gauge(limits, reading, taken, state.words())),
         band: band_words(reading, limits.as_ref(), state.words()),
         origin: limits.map_or_else(String::new, |limits| limits.origin),
         instrument_kind: kind_name(state, reading),
@@ -236,7 +238,12 @@ fn limits_now(state: &State, reading: &Reading) -> Option<LimitsShown> {
         .map(|limits| limits.for_kind(&reading.kind))
 }
 
-fn gauge(limits: &LimitsShown, reading: &Reading, taken: Option<&ReadingTaken>) -> Option<Gauge> {
+fn gauge(
+    limits: &LimitsShown,
+    reading: &Reading,
+    taken: Option<&ReadingTaken>,
+    words: &Words,
+) -> Option<Gauge> {
     let ReadingKind::Number { unit, .. } = &reading.kind else {
         return None;
     };
@@ -245,13 +252,17 @@ fn gauge(limits: &LimitsShown, reading: &Reading, taken: Option<&ReadingTaken>) 
         _ => None,
     });
     let guard_band = taken.and_then(|taken| taken.guard_band.as_ref());
-    Some(Gauge::new(limits, *unit, value)?.guarded(guard_band))
+    Some(
+        Gauge::new(limits, *unit, value)?
+            .said(limits, words)
+            .guarded(guard_band),
+    )
 }
 
 fn band_words(reading: &Reading, limits: Option<&LimitsShown>, words: &Words) -> String {
     match (&reading.judged, limits) {
         (Judged::Unjudged(reason), _) => reason.clone(),
-        (Judged::Band(_), Some(limits)) => limits.in_words(),
+        (Judged::Band(_), Some(limits)) => limits.say(words),
         (Judged::Band(_), None) => say!(words, "The band is known once the readings before it are taken."),
     }
 }

@@ -5,11 +5,13 @@ use super::event::Typed;
 use super::fact::{Answer, Card, CardAnswer, CheckDone, LimitsShown, Verdict, WorkedOut};
 use super::judge;
 use super::play::Play;
-use super::state::{answer_key, show};
+use super::state::{answer_key, show_in};
 use crate::calc::Value;
 use crate::procedure::circuit::Sight;
 use crate::procedure::{CardCheck, Condition, Field, FieldKind, Figure, Reference, Text};
 use crate::quantity::Quantity;
+use crate::say;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 /// Typed answers by group and field.
@@ -108,7 +110,7 @@ impl Evaluation {
             let value = self.value(reference)?;
             Some(Value::Text(match (reference, &value) {
                 (Reference::Card { group, field }, Value::Text(key)) => play.choice_label(group, field, key),
-                _ => show(&value),
+                _ => show_in(&value, play.words()),
             }))
         })
     }
@@ -149,7 +151,7 @@ fn take(play: &Play, field: &Field, sheet: &Sheet, evaluation: &mut Evaluation) 
         return;
     };
     let label = evaluation.render(play, &field.label);
-    match understand(field, typed) {
+    match understand(field, typed, play.words()) {
         Ok(answer) => {
             let answer = CardAnswer {
                 group: key.0.clone(),
@@ -172,19 +174,22 @@ fn blank(typed: &Typed) -> bool {
     matches!(typed, Typed::Open(text) if text.trim().is_empty())
 }
 
-fn understand(field: &Field, typed: &Typed) -> Result<Answer, String> {
+fn understand(field: &Field, typed: &Typed, words: &Words) -> Result<Answer, String> {
     match (typed, field.personal) {
         (Typed::Committed(commitment), true) => Ok(Answer::Committed {
             commitment: commitment.clone(),
         }),
         (Typed::Committed(_), false) => {
-            Err("this is not personal data, so it stands in the record openly".into())
+            let why = words.say("this is not personal data, so it stands in the record openly");
+            Err(why.to_owned())
         }
-        (Typed::Open(_), true) => Err("personal data enters the record only as a commitment".into()),
+        (Typed::Open(_), true) => Err(words
+            .say("personal data enters the record only as a commitment")
+            .to_owned()),
         (Typed::Open(text), false) => {
-            let value = answer_value(&field.kind, text)?;
+            let value = answer_value(&field.kind, text, words)?;
             forbid(field, &value)?;
-            let shown = shown(&field.kind, &value);
+            let shown = shown(&field.kind, &value, words);
             Ok(Answer::Open {
                 typed: text.clone(),
                 value,
@@ -201,25 +206,31 @@ fn forbid(field: &Field, value: &Value) -> Result<(), String> {
         .map_or(Ok(()), |reason| Err(reason.clone()))
 }
 
-fn answer_value(kind: &FieldKind, text: &str) -> Result<Value, String> {
+fn answer_value(kind: &FieldKind, text: &str, words: &Words) -> Result<Value, String> {
     match kind {
-        FieldKind::Text { most } => judge::free_text(text, *most),
-        FieldKind::Choice(options) => judge::choice(text, options),
-        FieldKind::YesNo => judge::yes_no(text),
+        FieldKind::Text { most } => judge::free_text(text, *most, words),
+        FieldKind::Choice(options) => judge::choice(text, options, words),
+        FieldKind::YesNo => judge::yes_no(text, words),
         FieldKind::Quantity { unit, from, to } => {
             let quantity = Quantity::parse(text, Some(*unit)).map_err(|error| error.to_string())?;
             if quantity.si() < from.si() || quantity.si() > to.si() {
-                return Err(format!("{quantity} is outside {from} to {to}"));
+                return Err(say!(
+                    words,
+                    "{value} is outside {from} to {to}",
+                    value = quantity,
+                    from = from,
+                    to = to
+                ));
             }
             Ok(Value::Quantity(quantity))
         }
     }
 }
 
-fn shown(kind: &FieldKind, value: &Value) -> String {
+fn shown(kind: &FieldKind, value: &Value, words: &Words) -> String {
     match (kind, value) {
         (FieldKind::Choice(options), Value::Text(key)) => judge::option_label(options, key),
-        _ => show(value),
+        _ => show_in(value, words),
     }
 }
 
@@ -234,9 +245,13 @@ fn work(play: &Play, figure: &Figure, evaluation: &mut Evaluation) {
     let waits = !play.has_operands(&figure.method, &sight);
     match outcome {
         Ok(outcome) => {
-            evaluation
-                .figures
-                .push(WorkedOut::from_outcome(None, &figure.name, label, outcome));
+            evaluation.figures.push(WorkedOut::from_outcome(
+                None,
+                &figure.name,
+                label,
+                outcome,
+                play.words(),
+            ));
         }
         Err(_) if waits => {}
         Err(why) => evaluation.unworkable.push((label, why)),
@@ -249,8 +264,15 @@ fn judge_check(play: &Play, check: &CardCheck, evaluation: &mut Evaluation) {
         value: &|reference| evaluation.value(reference),
         text: &text,
         name: &|reference| play.name_of(reference, &text),
+        words: play.words(),
     };
-    let unknown = || format!("{} is not known", play.name_of(&check.of, &text));
+    let unknown = || {
+        say!(
+            play.words(),
+            "{name} is not known",
+            name = play.name_of(&check.of, &text)
+        )
+    };
     let value = evaluation.value(&check.of).ok_or_else(unknown);
     let judged = value.and_then(|value| {
         let (limits, verdict) = judge::judge(&check.band, &value, &sight)?;
@@ -289,16 +311,17 @@ impl WorkedOut {
         name: &str,
         label: String,
         outcome: crate::calc::Outcome,
+        words: &Words,
     ) -> Self {
         Self {
             step,
             name: name.to_owned(),
             label,
-            calculator: outcome.calculator.to_owned(),
+            notes: outcome.notes_in(words),
+            calculator: outcome.calculator,
             revision: outcome.revision,
             inputs: outcome.inputs,
             outputs: outcome.outputs,
-            notes: outcome.notes,
             judged: None,
         }
     }
@@ -308,12 +331,38 @@ impl LimitsShown {
     /// The limits in words, e.g. `33 psi to 37 psi`.
     #[must_use]
     pub fn in_words(&self) -> String {
+        self.say(&Words::english())
+    }
+
+    /// The limits in the words of a language.
+    #[must_use]
+    pub fn say(&self, words: &Words) -> String {
+        let shown = |limit: &Quantity| limit.shown(4);
         match (&self.low, &self.high, &self.one_of) {
-            (_, _, Some(choices)) => choices.join(" or "),
-            (Some(low), Some(high), _) => format!("{} to {}", low.shown(4), high.shown(4)),
-            (Some(low), None, _) => format!("at least {}", low.shown(4)),
-            (None, Some(high), _) => format!("at most {}", high.shown(4)),
-            (None, None, None) => "anything".to_owned(),
+            (_, _, Some(choices)) => either(choices, words),
+            (Some(low), Some(high), _) => {
+                say!(words, "{low} to {high}", low = shown(low), high = shown(high))
+            }
+            (Some(low), None, _) => say!(words, "at least {limit}", limit = shown(low)),
+            (None, Some(high), _) => say!(words, "at most {limit}", limit = shown(high)),
+            (None, None, None) => words.say("anything").to_owned(),
         }
     }
+}
+
+/// One of several words; `yes` and `no` stand for themselves in English alone.
+fn either(choices: &[String], words: &Words) -> String {
+    let mut either = String::new();
+    for choice in choices {
+        let choice = match choice.as_str() {
+            "yes" => words.say("yes"),
+            "no" => words.say("no"),
+            other => other,
+        };
+        either = match either.as_str() {
+            "" => choice.to_owned(),
+            before => say!(words, "{one} or {other}", one = before, other = choice),
+        };
+    }
+    either
 }

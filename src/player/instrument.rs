@@ -9,6 +9,8 @@ use crate::procedure::band::Limits;
 use crate::procedure::guard_band::{self, TooCoarse};
 use crate::procedure::{Instrument, Judged, Reading, ReadingKind};
 use crate::quantity::Quantity;
+use crate::say;
+use crate::words::Words;
 
 /// Where the photographs of calibration certificates stand among the pinned content.
 pub const CERTIFICATES: &str = "register/certificates/";
@@ -24,6 +26,7 @@ pub(super) fn chosen<'s>(
     let Some(kind) = &reading.with else {
         return Ok(None);
     };
+    let words = state.words();
     let sort = state.play().shared.instruments.get(kind);
     let wanted = sort.map_or_else(|| kind.0.clone(), |sort| sort.name.clone());
     let needed = || Refusal::InstrumentNeeded {
@@ -31,11 +34,15 @@ pub(super) fn chosen<'s>(
         wanted: wanted.clone(),
     };
     let id = chosen.ok_or_else(needed)?;
-    let instrument = found(state, id).ok_or_else(|| unfit(id, "it is not in the shop's register".into()))?;
+    let instrument = found(state, id)
+        .ok_or_else(|| unfit(id, words.say("it is not in the shop's register").to_owned()))?;
     if instrument.kind != *kind {
-        return Err(unfit(&instrument.name, format!("this reading needs {wanted}")));
+        return Err(unfit(
+            &instrument.name,
+            say!(words, "this reading needs {wanted}", wanted = wanted),
+        ));
     }
-    in_range(instrument, value)?;
+    in_range(instrument, value, words)?;
     if let Some(limits) = limits(state, reading)
         && let Err(coarse) = fit(state, reading, &limits, instrument)
     {
@@ -84,14 +91,18 @@ fn certificate(state: &State, instrument: &Instrument) -> Option<String> {
         .map(|(_, sha256)| sha256.clone())
 }
 
-fn in_range(instrument: &Instrument, value: &Value) -> Result<(), Refusal> {
+fn in_range(instrument: &Instrument, value: &Value, words: &Words) -> Result<(), Refusal> {
     let Value::Quantity(quantity) = value else {
         return Ok(());
     };
     let (from, to) = (instrument.from, instrument.to);
     if quantity.dimension() != from.dimension() || quantity.si() < from.si() || quantity.si() > to.si() {
-        let why = format!(
-            "it reads {from} to {to}, so it cannot have shown {quantity}. Check the entry or the instrument."
+        let why = say!(
+            words,
+            "it reads {from} to {to}, so it cannot have shown {value}. Check the entry or the instrument.",
+            from = from,
+            to = to,
+            value = quantity
         );
         return Err(unfit(&instrument.name, why));
     }
@@ -123,15 +134,16 @@ fn fit(state: &State, reading: &Reading, limits: &Limits, instrument: &Instrumen
 pub fn why_too_coarse(state: &State, reading: &Reading, instrument: &Instrument) -> Option<String> {
     let limits = limits(state, reading)?;
     let coarse = fit(state, reading, &limits, instrument).err()?;
-    Some(says(&coarse))
+    Some(says(&coarse, state.words()))
 }
 
 /// The uncertainty that stands against a band, and the one that would do. What is needed is rounded down.
-fn says(coarse: &TooCoarse) -> String {
-    format!(
-        "±{} is too coarse for this band, which needs ±{} or less",
-        coarse.has.shown(3),
-        rounded_down(coarse.needs).shown(3)
+fn says(coarse: &TooCoarse, words: &Words) -> String {
+    say!(
+        words,
+        "±{has} is too coarse for this band, which needs ±{needs} or less",
+        has = coarse.has.shown(3),
+        needs = rounded_down(coarse.needs).shown(3)
     )
 }
 
@@ -158,12 +170,18 @@ fn too_coarse(
     let names: Vec<String> = others
         .map(|other| format!("{} ({})", other.name, other.id))
         .collect();
-    let instead = if names.is_empty() {
-        "None in the shop's register will do: have a finer one calibrated and entered.".to_owned()
-    } else {
-        format!("Take {}.", names.join(" or "))
+    let words = state.words();
+    let instead = match names.as_slice() {
+        [] => words
+            .say("None in the shop's register will do: have a finer one calibrated and entered.")
+            .to_owned(),
+        names => say!(
+            words,
+            "Take {instruments}.",
+            instruments = names.join(words.say(" or "))
+        ),
     };
-    unfit(&instrument.name, format!("{}. {instead}", says(coarse)))
+    unfit(&instrument.name, format!("{}. {instead}", says(coarse, words)))
 }
 
 /// Refuses an instrument whose calibration has lapsed on the day of the reading, by the tablet's own clock
@@ -172,18 +190,22 @@ pub(super) fn calibrated(state: &State, actor: &Actor, chosen: Option<&str>) -> 
     let Some(instrument) = chosen.and_then(|id| found(state, id)) else {
         return Ok(());
     };
+    let words = state.words();
     let today = actor.at.date_naive();
     if instrument.due < today {
-        let why = format!(
-            "its calibration lapsed on {}. Take another one, or have it calibrated.",
-            instrument.due
+        let why = say!(
+            words,
+            "its calibration lapsed on {day}. Take another one, or have it calibrated.",
+            day = instrument.due
         );
         return Err(unfit(&instrument.name, why));
     }
     if instrument.calibrated > today {
-        let why = format!(
-            "the register says it will be calibrated on {}; today is {today}.",
-            instrument.calibrated
+        let why = say!(
+            words,
+            "the register says it will be calibrated on {day}; today is {today}.",
+            day = instrument.calibrated,
+            today = today
         );
         return Err(unfit(&instrument.name, why));
     }

@@ -4,6 +4,8 @@ use super::fact::{LimitsShown, Verdict};
 use crate::calc::Value;
 use crate::procedure::{Band, GuardBand, Operand, ReadingKind, Reference, Text, band};
 use crate::quantity::{Quantity, Unit};
+use crate::say;
+use crate::words::Words;
 
 /// What a band is judged with: the values that references stand for now, texts with their values, and what
 /// references are called by people.
@@ -11,6 +13,7 @@ pub struct Sight<'a> {
     pub value: &'a dyn Fn(&Reference) -> Option<Value>,
     pub text: &'a dyn Fn(&Text) -> String,
     pub name: &'a dyn Fn(&Reference) -> String,
+    pub words: &'a Words,
 }
 
 /// Judges a value; gives the band as it stood.
@@ -18,7 +21,7 @@ pub struct Sight<'a> {
 /// # Errors
 /// Why the band cannot be known yet.
 pub fn judge(band: &Band, value: &Value, sight: &Sight) -> Result<(LimitsShown, Verdict), String> {
-    let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
+    let limits = resolve(band, sight)?;
     let verdict = limits.judge(value).into();
     Ok((shown(band, limits, sight).beside(value), verdict))
 }
@@ -28,7 +31,7 @@ pub fn judge(band: &Band, value: &Value, sight: &Sight) -> Result<(LimitsShown, 
 /// # Errors
 /// Why the band cannot be known yet.
 pub fn limits(band: &Band, sight: &Sight) -> Result<LimitsShown, String> {
-    let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
+    let limits = resolve(band, sight)?;
     Ok(shown(band, limits, sight))
 }
 
@@ -42,7 +45,7 @@ pub fn judge_guarded(
     uncertainty: Quantity,
     sight: &Sight,
 ) -> Result<(LimitsShown, Option<GuardBand>, Verdict), String> {
-    let limits = band::resolve(band, sight.value).map_err(|error| error.to_string())?;
+    let limits = resolve(band, sight)?;
     let guard_band = GuardBand::of(&limits, uncertainty);
     let verdict = match &guard_band {
         Some(guard_band) => limits.judge_guarded(value, guard_band),
@@ -54,6 +57,10 @@ pub fn judge_guarded(
         guard_band.map(|guard_band| beside(guard_band, value)),
         verdict.into(),
     ))
+}
+
+fn resolve(band: &Band, sight: &Sight) -> Result<band::Limits, String> {
+    band::resolve_in(band, sight.value, sight.words).map_err(|error| error.say(sight.words))
 }
 
 /// The acceptance limits in the value's unit.
@@ -152,14 +159,19 @@ impl LimitsShown {
 ///
 /// # Errors
 /// Says that it is empty, too long, or holds control characters.
-pub fn free_text(text: &str, most: usize) -> Result<Value, String> {
+pub fn free_text(text: &str, most: usize, words: &Words) -> Result<Value, String> {
     let text = text.trim();
     match text.chars().count() {
-        0 => Err("nothing was written".into()),
-        count if count > most => Err(format!("{count} characters, at most {most} are allowed")),
-        _ if text.chars().any(char::is_control) => {
-            Err("line breaks and control characters are not allowed".into())
-        }
+        0 => Err(words.say("nothing was written").to_owned()),
+        count if count > most => Err(say!(
+            words,
+            "{count} characters, at most {most} are allowed",
+            count = count,
+            most = most
+        )),
+        _ if text.chars().any(char::is_control) => Err(words
+            .say("line breaks and control characters are not allowed")
+            .to_owned()),
         _ => Ok(Value::Text(text.to_owned())),
     }
 }
@@ -168,7 +180,7 @@ pub fn free_text(text: &str, most: usize) -> Result<Value, String> {
 ///
 /// # Errors
 /// Lists the choices.
-pub fn choice(text: &str, options: &[(String, String)]) -> Result<Value, String> {
+pub fn choice(text: &str, options: &[(String, String)], words: &Words) -> Result<Value, String> {
     let text = text.trim();
     options
         .iter()
@@ -176,7 +188,12 @@ pub fn choice(text: &str, options: &[(String, String)]) -> Result<Value, String>
         .map(|(key, _)| Value::Text(key.clone()))
         .ok_or_else(|| {
             let keys: Vec<&str> = options.iter().map(|(key, _)| key.as_str()).collect();
-            format!("found “{text}”, expected one of {}", keys.join(", "))
+            say!(
+                words,
+                "found “{text}”, expected one of {choices}",
+                text = text,
+                choices = keys.join(", ")
+            )
         })
 }
 
@@ -184,11 +201,11 @@ pub fn choice(text: &str, options: &[(String, String)]) -> Result<Value, String>
 ///
 /// # Errors
 /// Says what was found.
-pub fn yes_no(text: &str) -> Result<Value, String> {
+pub fn yes_no(text: &str, words: &Words) -> Result<Value, String> {
     match text.trim() {
         "yes" => Ok(Value::Flag(true)),
         "no" => Ok(Value::Flag(false)),
-        other => Err(format!("found “{other}”, expected yes or no")),
+        other => Err(say!(words, "found “{text}”, expected yes or no", text = other)),
     }
 }
 

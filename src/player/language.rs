@@ -5,7 +5,8 @@ use super::event::Actor;
 use super::fact::Body;
 use super::refusal::Refusal;
 use super::rights;
-use super::state::State;
+use super::state::{State, show};
+use crate::calc::Value;
 use crate::words::{Language, Words};
 
 impl State {
@@ -54,4 +55,13 @@ pub(super) fn speak(state: &State, actor: &Actor, language: Language) -> Decisio
         return Err(Refusal::NoLanguage { language, known });
     }
     Ok(vec![Body::Language { language }])
+}
+
+/// A value as a person reads it who reads this language.
+#[must_use]
+pub fn show_in(value: &Value, words: &Words) -> String {
+    match value {
+        Value::Flag(flag) => words.say(if *flag { "yes" } else { "no" }).to_owned(),
+        value => show(value),
+    }
 }

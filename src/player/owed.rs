@@ -20,7 +20,7 @@ pub fn owed(state: &State) -> Vec<Body> {
     );
     for (n, reading) in state.readings.values() {
         let concern = Concern::Reading(reading.name.clone());
-        let what = || reading::said_of(reading);
+        let what = || reading::said_of(reading, state.words());
         bodies.extend(failed(state, *n, &reading.step, &concern, reading.verdict, what));
     }
     for (n, worked) in state.worked.values() {
@@ -29,7 +29,7 @@ pub fn owed(state: &State) -> Vec<Body> {
         };
         let concern = Concern::WorkOut(worked.name.clone());
         bodies.extend(failed(state, *n, step, &concern, *verdict, || {
-            reading::said(worked)
+            reading::said(worked, state.words())
         }));
     }
     bodies

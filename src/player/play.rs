@@ -6,6 +6,7 @@ use crate::procedure::{
     Condition, Field, Guard, Instrument, Job, Method, Operand, Procedure, Reference, Shared, Step, StepRef,
     Text,
 };
+use crate::say;
 use crate::table::Tables;
 use crate::words::{Language, Words, languages};
 use std::collections::{BTreeMap, BTreeSet};
@@ -156,14 +157,18 @@ impl Play {
     #[must_use]
     pub fn name_of(&self, reference: &Reference, text: &dyn Fn(&Text) -> String) -> String {
         let named = match reference {
-            Reference::Card { group, field } => self
-                .field(group, field)
-                .map(|field| format!("{} on the job card", quoted(&text(&field.label)))),
+            Reference::Card { group, field } => self.field(group, field).map(|field| {
+                say!(
+                    self.words,
+                    "“{label}” on the job card",
+                    label = text(&field.label)
+                )
+            }),
             Reference::Read { procedure, name } => {
                 let read = self.steps_of(procedure).flat_map(|step| &step.read);
                 read.into_iter()
                     .find(|read| read.name == *name)
-                    .map(|read| format!("{} as read", quoted(&text(&read.label))))
+                    .map(|read| say!(self.words, "“{label}” as read", label = text(&read.label)))
             }
             Reference::Work {
                 procedure,
@@ -173,14 +178,42 @@ impl Play {
                 let work = self.steps_of(procedure).flat_map(|step| &step.work_out);
                 work.into_iter()
                     .find(|work| work.name == *name)
-                    .map(|work| worked(&text(&work.label), output))
+                    .map(|work| self.worked(&text(&work.label), output))
             }
             Reference::Figure { name, output } => {
                 let figure = self.job.figures.iter().find(|figure| figure.name == *name);
-                figure.map(|figure| worked(&text(&figure.label), output))
+                figure.map(|figure| self.worked(&text(&figure.label), output))
             }
         };
         named.unwrap_or_else(|| reference.to_string())
+    }
+
+    /// What people call an output of a figure.
+    fn worked(&self, label: &str, output: &str) -> String {
+        let words = &self.words;
+        let name = |output: &str| words.say(&output.replace('_', " ")).to_owned();
+        if let Some(output) = output.strip_suffix("_low") {
+            say!(
+                words,
+                "“{label}” ({output}, least)",
+                label = label,
+                output = name(output)
+            )
+        } else if let Some(output) = output.strip_suffix("_high") {
+            say!(
+                words,
+                "“{label}” ({output}, greatest)",
+                label = label,
+                output = name(output)
+            )
+        } else {
+            say!(
+                words,
+                "“{label}” ({output})",
+                label = label,
+                output = name(output)
+            )
+        }
     }
 
     fn steps_of(&self, procedure: &crate::procedure::ProcedureId) -> impl Iterator<Item = &Step> {
@@ -197,14 +230,22 @@ impl Play {
         let (calc, with) = match method {
             Method::Calculator { calc, with } => (calc, with),
             Method::Circuit(call) => {
-                let none = || format!("there is no circuit `{}`", call.circuit);
+                let none = || {
+                    say!(
+                        self.words,
+                        "there is no circuit `{circuit}`",
+                        circuit = call.circuit
+                    )
+                };
                 let circuit = self.shared.circuits.get(&call.circuit).ok_or_else(none)?;
                 return circuit::run(circuit, call, sight);
             }
         };
         let mut inputs = BTreeMap::new();
         for (name, operand) in with {
-            let value = operand.value(sight.value).map_err(|error| error.to_string())?;
+            let value = operand
+                .value(sight.value)
+                .map_err(|error| error.say(&self.words))?;
             inputs.insert(name.clone(), value);
         }
         calc::run(calc, &inputs, &self.tables).map_err(|error| error.to_string())
@@ -281,16 +322,4 @@ pub fn step_ref(procedure: &Procedure, step: &Step) -> StepRef {
         procedure: procedure.id.clone(),
         step: step.id.clone(),
     }
-}
-
-fn quoted(label: &str) -> String {
-    format!("“{label}”")
-}
-
-fn worked(label: &str, output: &str) -> String {
-    let ends = [("_low", ", least"), ("_high", ", greatest")];
-    let end = ends.iter().find(|(end, _)| output.ends_with(end));
-    let (end, words) = end.copied().unwrap_or_default();
-    let output = output.strip_suffix(end).unwrap_or(output).replace('_', " ");
-    format!("{} ({output}{words})", quoted(label))
 }

@@ -3,6 +3,8 @@
 use super::play::step_ref;
 use super::state::{Concern, Course, Deviation, State};
 use crate::procedure::{HazardId, Procedure, ProcedureId, Step, StepRef};
+use crate::say;
+use crate::words::Words;
 use std::fmt;
 
 /// The one thing that comes next.
@@ -38,27 +40,64 @@ pub enum Prompt {
     Closed,
 }
 
+impl Prompt {
+    /// What is to be done, in a language.
+    #[must_use]
+    pub fn say(&self, words: &Words) -> String {
+        match self {
+            Self::Open => words.say("the job is to be opened").to_owned(),
+            Self::Card => words.say("the job card is to be accepted").to_owned(),
+            Self::Before(procedure) => say!(
+                words,
+                "what stands before {procedure} is to be affirmed",
+                procedure = procedure
+            ),
+            Self::Hazards { step, .. } => say!(
+                words,
+                "the hazards of step {step} are to be acknowledged",
+                step = step
+            ),
+            Self::Step { step, wants } if wants.is_empty() => {
+                say!(words, "step {step} is to be marked as done", step = step)
+            }
+            Self::Step { step, wants } => say!(
+                words,
+                "step {step} wants {readings}",
+                step = step,
+                readings = wants.join(", ")
+            ),
+            Self::Deviation(n) => say!(words, "deviation {n} needs a decision", n = n),
+            Self::Question(step) => say!(
+                words,
+                "the question of step {step} is to be answered",
+                step = step
+            ),
+            Self::Witness(step) => say!(
+                words,
+                "the supervisor is to be called to step {step}",
+                step = step
+            ),
+            Self::Hold(step) => say!(
+                words,
+                "a supervisor is to release the hold point at step {step}",
+                step = step
+            ),
+            Self::CloseOut(procedure) => say!(
+                words,
+                "the end of {procedure} is to be affirmed",
+                procedure = procedure
+            ),
+            Self::SignOff => words.say("the work is to be signed off").to_owned(),
+            Self::JobRelease => words.say("a supervisor is to release the job").to_owned(),
+            Self::Close => words.say("the record is to be closed").to_owned(),
+            Self::Closed => words.say("the record is closed").to_owned(),
+        }
+    }
+}
+
 impl fmt::Display for Prompt {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Open => f.write_str("the job is to be opened"),
-            Self::Card => f.write_str("the job card is to be accepted"),
-            Self::Before(procedure) => write!(f, "what stands before {procedure} is to be affirmed"),
-            Self::Hazards { step, .. } => write!(f, "the hazards of step {step} are to be acknowledged"),
-            Self::Step { step, wants } if wants.is_empty() => {
-                write!(f, "step {step} is to be marked as done")
-            }
-            Self::Step { step, wants } => write!(f, "step {step} wants {}", wants.join(", ")),
-            Self::Deviation(n) => write!(f, "deviation {n} needs a decision"),
-            Self::Question(step) => write!(f, "the question of step {step} is to be answered"),
-            Self::Witness(step) => write!(f, "the supervisor is to be called to step {step}"),
-            Self::Hold(step) => write!(f, "a supervisor is to release the hold point at step {step}"),
-            Self::CloseOut(procedure) => write!(f, "the end of {procedure} is to be affirmed"),
-            Self::SignOff => f.write_str("the work is to be signed off"),
-            Self::JobRelease => f.write_str("a supervisor is to release the job"),
-            Self::Close => f.write_str("the record is to be closed"),
-            Self::Closed => f.write_str("the record is closed"),
-        }
+        f.write_str(&self.say(&Words::english()))
     }
 }
 

@@ -3,12 +3,14 @@
 use super::Fact;
 use super::fact::{Body, InstrumentUsed, LimitsShown, ReadingTaken, Verdict, WorkedOut};
 use super::refusal::Refusal;
-use super::state::{Concern, State, show};
+use super::state::{Concern, State, show_in};
 use super::{instrument, judge};
 use crate::calc::Value;
 use crate::procedure::circuit::Sight;
 use crate::procedure::{GuardBand, Judged, Reading, ReadingKind, Step, StepRef, WorkOut};
 use crate::quantity::Quantity;
+use crate::say;
+use crate::words::Words;
 
 /// A reading as it arrives.
 pub(super) struct Typed {
@@ -26,7 +28,12 @@ pub(super) fn read(state: &State, step: &Step, at: &StepRef, typed: &Typed) -> R
         .find(|reading| reading.name == typed.name)
         .ok_or_else(|| Refusal::Reading {
             label: typed.name.clone(),
-            why: format!("step {at} has no such reading; it has {}", names(step)),
+            why: say!(
+                state.words(),
+                "step {step} has no such reading; it has {names}",
+                step = at,
+                names = names(step)
+            ),
         })?;
     let label = state.render(&reading.label);
     if state.reading(&at.procedure, &reading.name).is_some() {
@@ -73,7 +80,7 @@ fn take(
     typed: &Typed,
     label: String,
 ) -> Result<ReadingTaken, Refusal> {
-    let (value, shown) = understand(&reading.kind, &typed.typed, &label)?;
+    let (value, shown) = understand(&reading.kind, &typed.typed, &label, state.words())?;
     let chosen = instrument::chosen(state, reading, typed.instrument.as_deref(), &value, &label)?;
     let used = chosen.map(|instrument| instrument::used(state, instrument, &value));
     let judgement = judgement(state, reading, &value, used.as_ref(), &label)?;
@@ -134,7 +141,12 @@ fn judgement(
     })
 }
 
-fn understand(kind: &ReadingKind, typed: &str, label: &str) -> Result<(Value, String), Refusal> {
+fn understand(
+    kind: &ReadingKind,
+    typed: &str,
+    label: &str,
+    words: &Words,
+) -> Result<(Value, String), Refusal> {
     let wrong = |why: String| Refusal::Reading {
         label: label.to_owned(),
         why,
@@ -147,14 +159,14 @@ fn understand(kind: &ReadingKind, typed: &str, label: &str) -> Result<(Value, St
             }
             Value::Quantity(quantity)
         }
-        ReadingKind::YesNo => judge::yes_no(typed).map_err(wrong)?,
-        ReadingKind::Choice(options) => judge::choice(typed, options).map_err(wrong)?,
-        ReadingKind::Text { most } => judge::free_text(typed, *most).map_err(wrong)?,
+        ReadingKind::YesNo => judge::yes_no(typed, words).map_err(wrong)?,
+        ReadingKind::Choice(options) => judge::choice(typed, options, words).map_err(wrong)?,
+        ReadingKind::Text { most } => judge::free_text(typed, *most, words).map_err(wrong)?,
     };
     let shown = match (kind, &value) {
         (ReadingKind::Choice(options), Value::Text(key)) => judge::option_label(options, key),
         (_, Value::Quantity(quantity)) => quantity.to_string(),
-        _ => show(&value),
+        _ => show_in(&value, words),
     };
     Ok((value, shown))
 }
@@ -172,26 +184,42 @@ fn judged(state: &State, taken: ReadingTaken) -> Vec<Body> {
     let n = state.next_number();
     let (at, concern) = (taken.step.clone(), Concern::Reading(taken.name.clone()));
     let fails = taken.verdict.fails();
-    let what = said_of(&taken);
+    let what = said_of(&taken, state.words());
     let mut bodies = vec![Body::Read(taken)];
     bodies.extend(consequence(state, &at, &concern, fails, n, what));
     bodies
 }
 
 /// What a deviation says of a failing reading.
-pub(super) fn said_of(taken: &ReadingTaken) -> String {
+pub(super) fn said_of(taken: &ReadingTaken, words: &Words) -> String {
     let (Some(limits), label, shown) = (&taken.limits, &taken.label, &taken.shown) else {
         return String::new();
     };
-    let band = limits.in_words();
+    let band = limits.say(words);
     match (taken.verdict, &taken.guard_band, &taken.instrument) {
-        (Verdict::Undecided, Some(guard_band), Some(used)) => format!(
-            "{label}: {shown} is too near a limit of its band ({band}) for {} to tell (±{})",
-            used.name,
-            guard_band.width.shown(2)
+        (Verdict::Undecided, Some(guard_band), Some(used)) => say!(
+            words,
+            "{label}: {value} is too near a limit of its band ({band}) for {instrument} to tell (±{width})",
+            label = label,
+            value = shown,
+            band = band,
+            instrument = used.name,
+            width = guard_band.width.shown(2)
         ),
-        _ => format!("{label}: {shown} is not {band}"),
+        _ => not_in(label, shown, limits, words),
     }
+}
+
+/// What is told of a value outside its band.
+fn not_in(label: &str, shown: &str, limits: &LimitsShown, words: &Words) -> String {
+    let band = limits.say(words);
+    say!(
+        words,
+        "{label}: {value} is not {band}",
+        label = label,
+        value = shown,
+        band = band
+    )
 }
 
 /// A new deviation for a failing value, or the end of the one that a value in its band resolves.
@@ -249,7 +277,7 @@ fn work_out(state: &State, work: &WorkOut, at: &StepRef) -> Result<Vec<Body>, Re
         .judged
         .as_ref()
         .is_some_and(|(_, _, verdict)| verdict.fails());
-    let what = said(&worked);
+    let what = said(&worked, state.words());
     let mut bodies = vec![Body::WorkedOut(worked)];
     bodies.extend(consequence(
         state,
@@ -276,7 +304,13 @@ pub(super) fn worked(state: &State, work: &WorkOut, at: &StepRef) -> Result<Work
         label: label.clone(),
         why,
     })?;
-    let mut worked = WorkedOut::from_outcome(Some(at.clone()), &work.name, label.clone(), outcome);
+    let mut worked = WorkedOut::from_outcome(
+        Some(at.clone()),
+        &work.name,
+        label.clone(),
+        outcome,
+        state.words(),
+    );
     if let Some((output, band)) = &work.band {
         let value = worked
             .outputs
@@ -285,7 +319,7 @@ pub(super) fn worked(state: &State, work: &WorkOut, at: &StepRef) -> Result<Work
             .map(|(_, value)| value.clone());
         let none = || Refusal::Figure {
             label: label.clone(),
-            why: format!("it has no output {output}"),
+            why: say!(state.words(), "it has no output {output}", output = output),
         };
         let value = value.ok_or_else(none)?;
         let judged = state.judge(band, &value);
@@ -296,7 +330,7 @@ pub(super) fn worked(state: &State, work: &WorkOut, at: &StepRef) -> Result<Work
 }
 
 /// What a deviation says of a failing figure.
-pub(super) fn said(worked: &WorkedOut) -> String {
+pub(super) fn said(worked: &WorkedOut, words: &Words) -> String {
     let Some((output, limits, _)) = &worked.judged else {
         return worked.label.clone();
     };
@@ -304,8 +338,8 @@ pub(super) fn said(worked: &WorkedOut) -> String {
         .outputs
         .iter()
         .find(|(name, _)| name == output)
-        .map_or_else(String::new, |(_, v)| show(v));
-    format!("{}: {value} is not {}", worked.label, limits.in_words())
+        .map_or_else(String::new, |(_, v)| show_in(v, words));
+    not_in(&worked.label, &value, limits, words)
 }
 
 /// Whether a figure lies outside its band.

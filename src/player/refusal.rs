@@ -1,83 +1,249 @@
 //! Why something is not allowed now; each sentence says what to do next.
 
 use crate::procedure::{ProcedureId, StepRef};
-use crate::words::Language;
-use thiserror::Error;
+use crate::say;
+use crate::words::{Language, Words};
 
 /// A request that the player does not carry out. Nothing changed.
-#[derive(Clone, Debug, PartialEq, Error)]
+
+#[derive(Clone, Debug, PartialEq)]
 pub enum Refusal {
-    #[error("This job is already open. Go on with the step on the screen.")]
     AlreadyOpen,
-    #[error("This job is closed. Open a new job for further work.")]
     Closed,
-    #[error("No job is open. Open one first.")]
     NotOpen,
-    #[error("{who} may not do this: {needs}. Call someone who may.")]
-    NotYours { who: String, needs: &'static str },
-    #[error(
-        "The person who did the work cannot also {what} it. {who} did entry {entry}; ask another supervisor."
-    )]
+    NotYours {
+        who: String,
+        needs: &'static str,
+    },
     SamePerson {
         who: String,
         what: &'static str,
         entry: u64,
     },
-    #[error("The job card is not complete: {0}")]
     CardIncomplete(String),
-    #[error("{label}: {why}")]
-    CardAnswer { label: String, why: String },
-    #[error("The job card does not hold together: {0}")]
+    CardAnswer {
+        label: String,
+        why: String,
+    },
     CardFails(String),
-    #[error("The figure “{label}” cannot be worked out: {why}")]
-    Figure { label: String, why: String },
-    #[error("That is not what comes now. Now: {now}.")]
-    OutOfOrder { now: String },
-    #[error("Acknowledge the hazards of step {0} first.")]
+    Figure {
+        label: String,
+        why: String,
+    },
+    OutOfOrder {
+        now: String,
+    },
     Hazards(StepRef),
-    #[error("Affirm what stands before “{0}” first.")]
     NotBegun(ProcedureId),
-    #[error("Step {step} still wants {reading}. Enter it first.")]
-    ReadingMissing { step: StepRef, reading: String },
-    #[error(
-        "{reading} was already entered. To change it, open the deviation or report the step as not done as written."
-    )]
-    ReadingThere { reading: String },
-    #[error("{label}: {why}")]
-    Reading { label: String, why: String },
-    #[error(
-        "{label}: {shown} lies outside what can be ({from} to {to}). Check the unit and the decimal mark, then enter it again."
-    )]
+    ReadingMissing {
+        step: StepRef,
+        reading: String,
+    },
+    ReadingThere {
+        reading: String,
+    },
+    Reading {
+        label: String,
+        why: String,
+    },
     Implausible {
         label: String,
         shown: String,
         from: String,
         to: String,
     },
-    #[error("{label} is read with an instrument. Choose {wanted} from the register.")]
-    InstrumentNeeded { label: String, wanted: String },
-    #[error("{instrument}: {why}")]
-    Instrument { instrument: String, why: String },
-    #[error("Deviation {0} is open. Measure again, rework, or ask a supervisor for a concession.")]
+    InstrumentNeeded {
+        label: String,
+        wanted: String,
+    },
+    Instrument {
+        instrument: String,
+        why: String,
+    },
     DeviationOpen(u64),
-    #[error("There is no open deviation {0}.")]
     NoDeviation(u64),
-    #[error("No supervisor may accept this: {0}")]
     NoConcession(String),
-    #[error("Write the reason in at least three letters.")]
     ReasonMissing,
-    #[error("Hold point at step {step} is not released. A supervisor must release it before {act}.")]
-    Guarded { step: StepRef, act: String },
-    #[error("Still to be restored: {0}.")]
+    Guarded {
+        step: StepRef,
+        act: String,
+    },
     NotRestored(String),
-    #[error("There is no step {0} in this job.")]
     NoStep(StepRef),
-    #[error("The job is in the language `{0}` already. Go on with it.")]
     LanguageThere(Language),
-    #[error("This job does not know the language `{language}`. Choose one of: {known}.")]
-    NoLanguage { language: Language, known: String },
-    #[error("Questions are asked in practice runs only.")]
+    NoLanguage {
+        language: Language,
+        known: String,
+    },
     NotPractice,
-    #[error("The record does not follow the procedure at entry {n}: {why}")]
-    Replay { n: u64, why: String },
+    Replay {
+        n: u64,
+        why: String,
+    },
 }
+
+impl Refusal {
+    /// The sentence in a language. What it quotes was said in the language of the job already.
+    #[must_use]
+    pub fn say(&self, words: &Words) -> String {
+        self.plain(words)
+            .map(str::to_owned)
+            .or_else(|| self.of_people(words))
+            .or_else(|| self.of_values(words))
+            .unwrap_or_else(|| self.of_steps(words))
+    }
+
+    /// Sentences that are always the same.
+    fn plain<'w>(&self, words: &'w Words) -> Option<&'w str> {
+        Some(match self {
+            Self::AlreadyOpen => words.say("This job is already open. Go on with the step on the screen."),
+            Self::Closed => words.say("This job is closed. Open a new job for further work."),
+            Self::NotOpen => words.say("No job is open. Open one first."),
+            Self::ReasonMissing => words.say("Write the reason in at least three letters."),
+            Self::NotPractice => words.say("Questions are asked in practice runs only."),
+            _ => return None,
+        })
+    }
+
+    /// Who may not do it.
+    fn of_people(&self, words: &Words) -> Option<String> {
+        Some(match self {
+            Self::NotYours { who, needs } => say!(
+                words,
+                "{who} may not do this: {needs}. Call someone who may.",
+                who = who,
+                needs = words.say(needs)
+            ),
+            Self::SamePerson { who, what, entry } => match *what {
+                "accept" => say!(
+                    words,
+                    "The person who did the work cannot also accept it. {who} did entry {entry}; ask another supervisor.",
+                    who = who,
+                    entry = entry
+                ),
+                "witness" => say!(
+                    words,
+                    "The person who did the work cannot also witness it. {who} did entry {entry}; ask another supervisor.",
+                    who = who,
+                    entry = entry
+                ),
+                _ => say!(
+                    words,
+                    "The person who did the work cannot also release it. {who} did entry {entry}; ask another supervisor.",
+                    who = who,
+                    entry = entry
+                ),
+            },
+            Self::NoConcession(why) => say!(words, "No supervisor may accept this: {why}", why = why),
+            Self::LanguageThere(language) => say!(
+                words,
+                "The job is in the language `{language}` already. Go on with it.",
+                language = language
+            ),
+            Self::NoLanguage { language, known } => say!(
+                words,
+                "This job does not know the language `{language}`. Choose one of: {known}.",
+                language = language,
+                known = known
+            ),
+            _ => return None,
+        })
+    }
+
+    /// Which value cannot be.
+    fn of_values(&self, words: &Words) -> Option<String> {
+        Some(match self {
+            Self::CardIncomplete(missing) => say!(
+                words,
+                "The job card is not complete: {missing}",
+                missing = missing
+            ),
+            Self::CardAnswer { label, why } | Self::Reading { label, why } => format!("{label}: {why}"),
+            Self::Instrument { instrument, why } => format!("{instrument}: {why}"),
+            Self::CardFails(why) => say!(words, "The job card does not hold together: {why}", why = why),
+            Self::Figure { label, why } => say!(
+                words,
+                "The figure “{label}” cannot be worked out: {why}",
+                label = label,
+                why = why
+            ),
+            Self::ReadingThere { reading } => say!(
+                words,
+                "{reading} was already entered. To change it, open the deviation or report the step as not done as written.",
+                reading = reading
+            ),
+            Self::Implausible {
+                label,
+                shown,
+                from,
+                to,
+            } => say!(
+                words,
+                "{label}: {value} lies outside what can be ({from} to {to}). Check the unit and the decimal mark, then enter it again.",
+                label = label,
+                value = shown,
+                from = from,
+                to = to
+            ),
+            Self::InstrumentNeeded { label, wanted } => say!(
+                words,
+                "{label} is read with an instrument. Choose {wanted} from the register.",
+                label = label,
+                wanted = wanted
+            ),
+            _ => return None,
+        })
+    }
+
+    /// What comes first.
+    fn of_steps(&self, words: &Words) -> String {
+        match self {
+            Self::OutOfOrder { now } => say!(words, "That is not what comes now. Now: {now}.", now = now),
+            Self::Hazards(step) => say!(
+                words,
+                "Acknowledge the hazards of step {step} first.",
+                step = step
+            ),
+            Self::NotBegun(procedure) => say!(
+                words,
+                "Affirm what stands before “{procedure}” first.",
+                procedure = procedure
+            ),
+            Self::ReadingMissing { step, reading } => say!(
+                words,
+                "Step {step} still wants {reading}. Enter it first.",
+                step = step,
+                reading = reading
+            ),
+            Self::DeviationOpen(n) => say!(
+                words,
+                "Deviation {n} is open. Measure again, rework, or ask a supervisor for a concession.",
+                n = n
+            ),
+            Self::NoDeviation(n) => say!(words, "There is no open deviation {n}.", n = n),
+            Self::Guarded { step, act } => say!(
+                words,
+                "Hold point at step {step} is not released. A supervisor must release it before {act}.",
+                step = step,
+                act = act
+            ),
+            Self::NotRestored(what) => say!(words, "Still to be restored: {what}.", what = what),
+            Self::NoStep(step) => say!(words, "There is no step {step} in this job.", step = step),
+            Self::Replay { n, why } => say!(
+                words,
+                "The record does not follow the procedure at entry {n}: {why}",
+                n = n,
+                why = why
+            ),
+            other => format!("{other:?}"),
+        }
+    }
+}
+
+impl std::fmt::Display for Refusal {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.say(&Words::english()))
+    }
+}
+
+impl std::error::Error for Refusal {}

@@ -3,16 +3,17 @@
 use super::event::Actor;
 use super::refusal::Refusal;
 use super::state::State;
+use crate::to_say;
 
 pub(super) fn tablet(actor: &Actor) -> Result<(), Refusal> {
-    need(actor, actor.tablet, "only the tablet does this")
+    need(actor, actor.tablet, to_say!("only the tablet does this"))
 }
 
 pub(super) fn worker(actor: &Actor) -> Result<(), Refusal> {
     need(
         actor,
         actor.worker,
-        "it takes an apprentice, fitter or supervisor of this shop",
+        to_say!("it takes an apprentice, fitter or supervisor of this shop"),
     )
 }
 
@@ -20,7 +21,7 @@ pub(super) fn anyone(actor: &Actor) -> Result<(), Refusal> {
     need(
         actor,
         actor.worker || actor.supervisor,
-        "it takes a person of this shop",
+        to_say!("it takes a person of this shop"),
     )
 }
 
@@ -29,7 +30,7 @@ pub(super) fn supervisor(state: &State, actor: &Actor) -> Result<(), Refusal> {
     need(
         actor,
         actor.supervisor || (state.practice() && actor.worker),
-        "it takes a supervisor",
+        to_say!("it takes a supervisor"),
     )
 }
 

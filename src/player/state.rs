@@ -4,6 +4,7 @@ use super::fact::{
     Answer, CardAnswer, DecisionRule, Fact, LimitsShown, Opening, ReadingTaken, Verdict, WorkedOut,
 };
 use super::judge::{self, Sight};
+pub use super::language::show_in;
 use super::play::{Play, step_ref};
 use crate::calc::Value;
 use crate::procedure::{
@@ -352,13 +353,14 @@ impl State {
             value: &|reference| self.value(reference),
             text: &text,
             name: &|reference| self.play.name_of(reference, &text),
+            words: self.words(),
         })
     }
 
     fn shown(&self, reference: &Reference, value: &Value) -> String {
         match (reference, value) {
             (Reference::Card { group, field }, Value::Text(key)) => self.play.choice_label(group, field, key),
-            _ => show(value),
+            _ => show_in(value, self.words()),
         }
     }
 }

@@ -3,13 +3,16 @@
 use super::fact::{Body, HazardShown, Wording};
 use super::state::State;
 use crate::procedure::{HazardId, Procedure, Step, Text, ToolId};
+use crate::to_say;
 
 /// What the person signs at the end.
 pub const SIGN_OFF: &str =
-    "I did, or saw done, the work that these entries describe, and they are true as far as I know.";
+    to_say!("I did, or saw done, the work that these entries describe, and they are true as far as I know.");
 
 /// What the supervisor signs at the end.
-pub const JOB_RELEASE: &str = "I reviewed the work that these entries describe and release it. The makers' instructions and the law stand above this record.";
+pub const JOB_RELEASE: &str = to_say!(
+    "I reviewed the work that these entries describe and release it. The makers' instructions and the law stand above this record."
+);
 
 pub(super) fn begin(state: &State, procedure: &Procedure) -> Body {
     let before = &procedure.before;

@@ -8,6 +8,8 @@ use super::model::{Band, Operand, Reference, Tolerance};
 use super::operand::tidied;
 use crate::calc::Value;
 use crate::quantity::{Dimension, Quantity};
+use crate::say;
+use crate::words::Words;
 use std::cmp::Ordering;
 
 /// A band whose references are filled in.
@@ -36,21 +38,56 @@ pub enum Verdict {
 }
 
 /// Why an operand or a band has no value now.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum BandError {
-    #[error("{0} is not known yet")]
     Unknown(Reference),
-    #[error("{of} is {found}, and a quantity is needed")]
-    NotAQuantity { of: String, found: String },
-    #[error("{of} is {}, and {} is needed", found.name(), expected.name())]
+    NotAQuantity {
+        of: String,
+        found: String,
+    },
     Dimension {
         of: String,
         found: Dimension,
         expected: Dimension,
     },
-    #[error("{of} gives no finite value")]
-    NotFinite { of: String },
+    NotFinite {
+        of: String,
+    },
 }
+
+impl BandError {
+    /// The sentence in a language.
+    #[must_use]
+    pub fn say(&self, words: &Words) -> String {
+        match self {
+            Self::Unknown(of) => say!(words, "{name} is not known yet", name = of),
+            Self::NotAQuantity { of, found } => {
+                say!(
+                    words,
+                    "{name} is {found}, and a quantity is needed",
+                    name = of,
+                    found = found
+                )
+            }
+            Self::Dimension { of, found, expected } => say!(
+                words,
+                "{name} is {found}, and {expected} is needed",
+                name = of,
+                found = found.name(),
+                expected = expected.name()
+            ),
+            Self::NotFinite { of } => say!(words, "{name} gives no finite value", name = of),
+        }
+    }
+}
+
+impl std::fmt::Display for BandError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.say(&Words::english()))
+    }
+}
+
+impl std::error::Error for BandError {}
 
 /// Fills in what a band refers to.
 ///
@@ -58,6 +95,18 @@ pub enum BandError {
 /// A reference without a value, a value that is no quantity, two limits of different dimensions, or a
 /// limit that is not finite.
 pub fn resolve(band: &Band, lookup: &dyn Fn(&Reference) -> Option<Value>) -> Result<Limits, BandError> {
+    resolve_in(band, lookup, &Words::english())
+}
+
+/// Fills in what a band refers to, and says where the limits came from in a language.
+///
+/// # Errors
+/// As [`resolve`].
+pub fn resolve_in(
+    band: &Band,
+    lookup: &dyn Fn(&Reference) -> Option<Value>,
+    say_in: &Words,
+) -> Result<Limits, BandError> {
     let mut limits = Limits {
         low: None,
         high: None,
@@ -67,12 +116,12 @@ pub fn resolve(band: &Band, lookup: &dyn Fn(&Reference) -> Option<Value>) -> Res
     let mut origin = Vec::new();
     for operand in &band.at_least {
         let bound = operand.quantity(lookup)?;
-        origin.push(format!("at least {}", said(operand, bound)));
+        origin.push(say!(say_in, "at least {limit}", limit = said(operand, bound)));
         limits.low = Some(stricter(limits.low, bound, Ordering::Greater)?);
     }
     for operand in &band.at_most {
         let bound = operand.quantity(lookup)?;
-        origin.push(format!("at most {}", said(operand, bound)));
+        origin.push(say!(say_in, "at most {limit}", limit = said(operand, bound)));
         limits.high = Some(stricter(limits.high, bound, Ordering::Less)?);
     }
     if let Some((middle, within)) = &band.around {
@@ -82,7 +131,7 @@ pub fn resolve(band: &Band, lookup: &dyn Fn(&Reference) -> Option<Value>) -> Res
         limits.low = Some(stricter(limits.low, low, Ordering::Greater)?);
         limits.high = Some(stricter(limits.high, high, Ordering::Less)?);
     }
-    limits.one_of = words(band, lookup, &mut origin)?;
+    limits.one_of = words(band, lookup, &mut origin, say_in)?;
     limits.origin = origin.join("; ");
     Ok(limits)
 }
@@ -92,17 +141,18 @@ fn words(
     band: &Band,
     lookup: &dyn Fn(&Reference) -> Option<Value>,
     origin: &mut Vec<String>,
+    say_in: &Words,
 ) -> Result<Option<Vec<String>>, BandError> {
     let listed = (!band.one_of.is_empty()).then(|| band.one_of.clone());
     if let Some(listed) = &listed {
-        origin.push(format!("one of {}", listed.join(", ")));
+        origin.push(say!(say_in, "one of {choices}", choices = listed.join(", ")));
     }
     let Some(operand) = &band.equals else {
         return Ok(listed);
     };
     let word = operand.value(lookup)?.to_string();
     origin.push(match operand.reference() {
-        Some(reference) => format!("{reference}, which is {word}"),
+        Some(reference) => say!(say_in, "{name}, which is {value}", name = reference, value = word),
         None => word.clone(),
     });
     let allowed = listed.is_none_or(|listed| listed.contains(&word));

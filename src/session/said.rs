@@ -11,7 +11,7 @@ impl SessionError {
     #[must_use]
     pub fn said(&self, words: &Words) -> String {
         match self {
-            Self::Refused(refusal) => refusal.to_string(),
+            Self::Refused(refusal) => refusal.say(words),
             Self::Key(KeyError::WrongPassphrase) => say!(words, "the passphrase does not open this key"),
             Self::Key(KeyError::EmptyPassphrase) => say!(words, "the passphrase is empty"),
             Self::Disk(error) => {

@@ -128,12 +128,19 @@ pub struct Origin {
 impl Origin {
     /// The source and how well it is known; a source that names its weak parts itself is not marked again, since
     /// the row's mark is that of its weakest part.
-    pub fn in_words(&self) -> String {
+    pub fn parts(&self) -> Vec<String> {
         let told = ["from memory", "second-hand", "no source"];
         if told.iter().any(|words| self.source.contains(words)) {
-            self.source.clone()
+            vec![self.source.clone()]
         } else {
-            format!("{}; {}", self.source, self.mark.in_words())
+            [self.source.as_str(), "; ", self.mark.in_words()]
+                .map(str::to_owned)
+                .into()
         }
+    }
+
+    /// The source and how well it is known, in one text.
+    pub fn in_words(&self) -> String {
+        self.parts().concat()
     }
 }

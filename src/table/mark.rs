@@ -33,11 +33,11 @@ impl Mark {
     /// The mark in words, for a page that shows where a figure comes from.
     pub fn in_words(self) -> &'static str {
         match self {
-            Mark::Seen => "read in the source",
-            Mark::SecondHand => "read second-hand",
-            Mark::Memory => "from memory",
-            Mark::Computed => "computed",
-            Mark::Practice => "common practice, no source",
+            Mark::Seen => crate::to_say!("read in the source"),
+            Mark::SecondHand => crate::to_say!("read second-hand"),
+            Mark::Memory => crate::to_say!("from memory"),
+            Mark::Computed => crate::to_say!("computed"),
+            Mark::Practice => crate::to_say!("common practice, no source"),
         }
     }
 }

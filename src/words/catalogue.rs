@@ -47,6 +47,9 @@ impl Entry {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Catalogue {
     pub(super) header: Vec<(String, String)>,
+    /// The lines of comments before the header and at the end of the file.
+    pub(super) remarks: Vec<String>,
+    pub(super) end_remarks: Vec<String>,
     pub(super) entries: Vec<Entry>,
     /// Contexts and English texts to the place of their entry.
     by_text: BTreeMap<String, BTreeMap<Option<String>, usize>>,
@@ -152,6 +155,8 @@ impl Catalogue {
     pub fn renewed<'a>(&self, texts: impl IntoIterator<Item = &'a str>) -> Self {
         let mut renewed = Self {
             header: self.header.clone(),
+            remarks: self.remarks.clone(),
+            end_remarks: self.end_remarks.clone(),
             ..Self::default()
         };
         let stale = |text: &str| {

@@ -7,7 +7,9 @@ impl Catalogue {
     /// The catalogue as a PO file, which reads back as the same catalogue.
     #[must_use]
     pub fn print(&self) -> String {
-        let mut text = String::from("msgid \"\"\nmsgstr \"\"\n");
+        let mut text = String::new();
+        lines(&mut text, &self.remarks);
+        text.push_str("msgid \"\"\nmsgstr \"\"\n");
         for (key, value) in &self.header {
             let _ = writeln!(text, "{}", quoted(&format!("{key}: {value}\n")));
         }
@@ -15,14 +17,22 @@ impl Catalogue {
             text.push('\n');
             print(&mut text, entry);
         }
+        if !self.end_remarks.is_empty() {
+            text.push('\n');
+            lines(&mut text, &self.end_remarks);
+        }
         text
     }
 }
 
-fn print(text: &mut String, entry: &Entry) {
-    for comment in &entry.comments {
-        let _ = writeln!(text, "{comment}");
+fn lines(text: &mut String, lines: &[String]) {
+    for line in lines {
+        let _ = writeln!(text, "{line}");
     }
+}
+
+fn print(text: &mut String, entry: &Entry) {
+    lines(text, &entry.comments);
     if entry.fuzzy {
         text.push_str("#, fuzzy\n");
     }

@@ -21,6 +21,7 @@ pub(super) fn catalogue(bytes: &[u8]) -> Result<Catalogue, Vec<Fault>> {
         }
     }
     reader.end_entry();
+    reader.catalogue.end_remarks = std::mem::take(&mut reader.entry.comments);
     reader.whole()
 }
 
@@ -180,8 +181,8 @@ impl Reader {
         let (entry, part) = (std::mem::take(&mut self.entry), std::mem::take(&mut self.part));
         let forms = if entry.many.is_some() { 2 } else { 1 };
         match part {
-            // Comments at the end of a file, or before an empty line, belong to no entry.
-            Part::None => {}
+            // Comments before an empty line belong to what follows.
+            Part::None => self.entry = entry,
             Part::Says(form) if form + 1 == forms => self.end_whole(entry),
             _ => {
                 let expected = if forms == 2 {
@@ -236,6 +237,7 @@ impl Reader {
             ));
         }
         self.has_header = true;
+        self.catalogue.remarks.clone_from(&entry.comments);
         for field in entry.says[0].lines() {
             match field.split_once(':') {
                 Some((key, value)) => {

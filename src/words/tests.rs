@@ -164,7 +164,7 @@ fn faults_and_entries_are_bounded() {
 
 #[test]
 fn a_printed_catalogue_reads_back_as_itself() {
-    let body = "# A remark.\n#, fuzzy, c-format\nmsgctxt \"c\"\nmsgid \"a \\\"b\\\"\\n\"\nmsgstr \"x\\\\y\"\n\nmsgid \"one\"\nmsgid_plural \"many\"\nmsgstr[0] \"x\"\nmsgstr[1] \"y\"\n\n#~ msgid \"old\"\n#~ msgstr \"alt\"\n";
+    let body = "# A remark.\n\n# Another one.\n#, fuzzy, c-format\nmsgctxt \"c\"\nmsgid \"a \\\"b\\\"\\n\"\nmsgstr \"x\\\\y\"\n\nmsgid \"one\"\nmsgid_plural \"many\"\nmsgstr[0] \"x\"\nmsgstr[1] \"y\"\n\n#~ msgid \"old\"\n#~ msgstr \"alt\"\n\n# At the end.\n";
     let plain = |catalogue: &Catalogue| {
         let entries = catalogue.entries().iter();
         entries
@@ -179,6 +179,9 @@ fn a_printed_catalogue_reads_back_as_itself() {
     assert_eq!(plain(&first), plain(&again));
     assert_eq!(first.header, again.header);
     assert_eq!(again.print(), first.print());
+    for remark in ["# A remark.\n# Another one.", "# At the end."] {
+        assert!(again.print().contains(remark), "{}", again.print());
+    }
 }
 
 #[test]

@@ -8,6 +8,7 @@ use witnessmark::people::{Ledger, Roster};
 use witnessmark::quantity::{Quantity, Unit};
 use witnessmark::seal::{AllowedSigners, Lines, Opened, PublicKey, SigningKey};
 use witnessmark::session::Content;
+use witnessmark::words::{Catalogue, Entry};
 use witnessmark::{calc, content, procedure, record};
 
 /// A reader of foreign bytes, by name.
@@ -17,6 +18,7 @@ pub type Target = (&'static str, fn(&[u8]));
 pub const TARGETS: &[Target] = &[
     ("content", read_content),
     ("procedure", load_procedure),
+    ("catalogue", read_catalogue),
     ("record", read_record),
     ("ledger", read_ledger),
     ("allowed_signers", read_allowed_signers),
@@ -32,6 +34,23 @@ pub const TARGETS: &[Target] = &[
 /// YAML to a tree.
 pub fn read_content(bytes: &[u8]) {
     let _ = content::parse("a.yaml", bytes).faults.render();
+}
+
+/// A catalogue that can be read is printed as what reads back to the same texts and translations.
+pub fn read_catalogue(bytes: &[u8]) {
+    let plain = |catalogue: &Catalogue| -> Vec<Entry> {
+        let entries = catalogue.entries().iter();
+        entries
+            .map(|entry| Entry {
+                line: 0,
+                ..entry.clone()
+            })
+            .collect()
+    };
+    if let Ok(catalogue) = Catalogue::parse(bytes) {
+        let again = Catalogue::parse(catalogue.print().as_bytes()).expect("what was printed reads");
+        assert_eq!(plain(&again), plain(&catalogue));
+    }
 }
 
 /// The base of the content samples, which plays.

@@ -4,6 +4,7 @@ use crate::played_job::{RUTH, step};
 use crate::shop::{INES, TOMASZ};
 use witnessmark::player::fact::{Answer, Body, Fact, Verdict};
 use witnessmark::quantity::Quantity;
+use witnessmark::words::Language;
 
 /// A lie: what to change in the facts, and the rule that finds it.
 pub type Lie = (&'static str, fn(&mut Vec<Fact>), &'static str);
@@ -70,7 +71,77 @@ fn by(facts: &mut [Fact], who: &str, is: fn(&Body) -> bool) {
     fact.by = who.to_owned();
 }
 
+/// The fact said to have come before another one.
+fn insert(facts: &mut Vec<Fact>, before: fn(&Body) -> bool, body: Body) {
+    let at = facts
+        .iter()
+        .position(|fact| before(&fact.body))
+        .expect("such a fact");
+    let (when, by) = (facts[at].at, INES.to_owned());
+    let fact = Fact {
+        n: 0,
+        at: when,
+        by,
+        body,
+    };
+    facts.insert(at, fact);
+    // What was covered stands one further now.
+    for fact in &mut *facts {
+        let further = |n: &mut u64| *n += u64::from(*n >= at as u64);
+        match &mut fact.body {
+            Body::MeasureAgain { deviation: named, .. }
+            | Body::Rework { deviation: named, .. }
+            | Body::Concession { deviation: named, .. }
+            | Body::Deviation {
+                concerns: Some(named),
+                ..
+            } => further(named),
+            Body::Resolved { deviation, by_entry } => [deviation, by_entry].into_iter().for_each(further),
+            Body::Release { covers, .. } | Body::SignOff { covers, .. } | Body::JobRelease { covers, .. } => {
+                covers.iter_mut().for_each(further);
+            }
+            Body::Closing { entries } => *entries += 1,
+            _ => {}
+        }
+    }
+    (0..).zip(facts).for_each(|(n, fact)| fact.n = n);
+}
+
+fn german() -> Language {
+    Language::parse("de").expect("a language")
+}
+
+/// Lies about the language, which show at every entry with words.
+pub const OF_LANGUAGE: &[Lie] = &[
+    (
+        "a job in English said to have been in German",
+        change!(Body::Opening(opening) => opening.language = "de".into()),
+        "wording-differs",
+    ),
+    (
+        "a job in a language that nobody knows",
+        change!(Body::Opening(opening) => opening.language = "fr".into()),
+        "bad-opening",
+    ),
+    (
+        "a switch to German, after which English was shown",
+        |facts| {
+            let before =
+                |body: &Body| matches!(body, Body::Begin { procedure, .. } if procedure.as_str() == "box");
+            insert(facts, before, Body::Language { language: german() });
+        },
+        "wording-differs",
+    ),
+];
+
 pub const LIES: &[Lie] = &[
+    (
+        "a step worded in a language that was not shown",
+        change!(Body::Done { wording, .. } => {
+            wording.command = "Den Druckwächter in den freien Anschluss schrauben.".into();
+        }),
+        "wording-differs",
+    ),
     (
         "a reading made better",
         change!(Body::Read(taken) => taken.value = quantity("31 psi")),

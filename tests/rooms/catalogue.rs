@@ -85,12 +85,19 @@ fn of_rust(source: &str) -> Vec<Text> {
             .map(|(at, _)| (at, &source[at + call.len()..]))
             .collect::<Vec<_>>()
     };
+    // A calculator's notes are sentences that are said when it is known to whom.
+    let noted = ["note!(", ".note("].into_iter().flat_map(after);
+    let noted = noted.filter_map(|(_, rest)| text(rest));
+    let noted_if = after(".note_if(");
+    let noted_if = noted_if
+        .into_iter()
+        .filter_map(|(_, rest)| text(second_argument(rest)?));
     let said = after("say!(").into_iter().filter_map(|(at, rest)| {
         let marked = source[..at].ends_with("to_");
         text(if marked { rest } else { second_argument(rest)? })
     });
     let looked_up = after(".say(").into_iter().filter_map(|(_, rest)| text(rest));
-    said.chain(looked_up).collect()
+    said.chain(looked_up).chain(noted).chain(noted_if).collect()
 }
 
 fn of_screen(source: &str) -> Vec<Text> {

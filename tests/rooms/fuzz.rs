@@ -200,6 +200,12 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
             base.map(|(at, (_, bytes))| [&[at as u8], *bytes].concat())
                 .collect()
         }
+        "catalogue" => files("tests/vectors/content", ".po")
+            .into_iter()
+            .chain(texts(&[
+                "msgid \"\"\nmsgstr \"Language: de\\nContent-Type: text/plain; charset=UTF-8\\nPlural-Forms: nplurals=2; plural=(n != 1);\\n\"\n\n#, fuzzy\nmsgctxt \"c\"\nmsgid \"a\"\nmsgid_plural \"b\"\nmsgstr[0] \"x\"\nmsgstr[1] \"y\"\n\n#~ msgid \"old\"\n#~ msgstr \"\"\n\"alt\\t\"\n",
+            ]))
+            .collect(),
         "record" => {
             let run = crate::played_job::Run::through(false);
             let record = crate::played_job::record(&run.facts, false).bytes;

@@ -13,7 +13,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("seal", &[]),
     ("words", &[]),
     ("table", &["quantity"]),
-    ("calc", &["quantity", "table"]),
+    ("calc", &["quantity", "table", "words"]),
     ("circuit", &["quantity", "table", "calc"]),
     ("content", &["diagnostic"]),
     (

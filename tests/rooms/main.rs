@@ -28,6 +28,7 @@ mod fuzz;
 mod guard_lies;
 mod guarded;
 mod house;
+mod language;
 mod law_account;
 mod many_jobs;
 mod meter;

@@ -8,10 +8,11 @@ use witnessmark::audit::{self, REGISTER, actor, stored_name};
 use witnessmark::people::ledger::{JobClosed, JobOpened};
 use witnessmark::people::{LedgerEntry, Role, Roster};
 use witnessmark::player::fact::{Body, DecisionRule, Fact, Opening};
-use witnessmark::player::{Event, Play, State, Typed, advance};
+use witnessmark::player::{Event, Play, Refusal, State, Typed, advance};
 use witnessmark::procedure::{self, ProcedureId, StepRef};
 use witnessmark::record;
 use witnessmark::seal::{Digest, Namespace, digest};
+use witnessmark::words::Language;
 
 use crate::shop::{self, INES, Log, TABLET, TOMASZ};
 
@@ -36,6 +37,10 @@ pub fn content() -> Files {
     }
     for name in ["cut-out", "box", "bottle"] {
         let name = format!("procedures/{name}.yaml");
+        files.insert(name.clone(), std::fs::read(root.join(&name)).expect("content"));
+    }
+    for name in ["jobs/cut-out", "procedures/cut-out", "procedures/box"] {
+        let name = format!("lang/de/{name}.po");
         files.insert(name.clone(), std::fs::read(root.join(&name)).expect("content"));
     }
     files
@@ -146,8 +151,23 @@ pub struct Run {
 
 impl Run {
     pub fn new(practice: bool) -> Run {
+        Run::in_language(&Language::english(), practice)
+    }
+
+    /// A job for proof that is opened in the language of this tag.
+    pub fn speaking(tag: &str) -> Run {
+        Run::in_language(&Language::parse(tag).expect("a language"), false)
+    }
+
+    fn in_language(language: &Language, practice: bool) -> Run {
         let roster = Roster::replay(roster().bytes.as_slice()).expect("a whole roster");
-        let opening = opening(practice, &roster);
+        let job = play().in_language(language).job.clone();
+        let opening = Opening {
+            language: language.to_string(),
+            title: job.title,
+            caution: job.caution,
+            ..opening(practice, &roster)
+        };
         let mut run = Run {
             state: State::new(play()),
             facts: Vec::new(),
@@ -167,6 +187,12 @@ impl Run {
         self.state = state;
         self.facts.extend(facts);
         self
+    }
+
+    /// What the player says to an event that it does not carry out.
+    pub fn refused(&self, who: &str, event: Event) -> Refusal {
+        let actor = actor(&self.roster, who, shop::at("17:00:00"));
+        advance(&self.state, &actor, event).expect_err("a refusal")
     }
 
     /// Takes these facts as all there are: an interruption left no more.

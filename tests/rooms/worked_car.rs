@@ -12,6 +12,7 @@ use witnessmark::procedure::{
     Band, Condition, FieldKind, Judged, Method, ProcedureId, Reading, ReadingKind, Reference,
 };
 use witnessmark::quantity::Quantity;
+use witnessmark::words::Words;
 
 use crate::own_circuit::{Known, job, library};
 
@@ -52,9 +53,9 @@ fn play() -> Arc<Play> {
 
 fn answer(kind: &FieldKind, text: &str) -> Value {
     let value = match kind {
-        FieldKind::Text { most } => free_text(text, *most),
-        FieldKind::Choice(options) => choice(text, options),
-        FieldKind::YesNo => yes_no(text),
+        FieldKind::Text { most } => free_text(text, *most, &Words::english()),
+        FieldKind::Choice(options) => choice(text, options, &Words::english()),
+        FieldKind::YesNo => yes_no(text, &Words::english()),
         FieldKind::Quantity { unit, .. } => Ok(quantity(text, *unit)),
     };
     value.unwrap_or_else(|error| panic!("{text}: {error}"))
@@ -66,9 +67,9 @@ fn quantity(text: &str, unit: witnessmark::quantity::Unit) -> Value {
 
 fn taken(kind: &ReadingKind, text: &str) -> Value {
     let value = match kind {
-        ReadingKind::Text { most } => free_text(text, *most),
-        ReadingKind::Choice(options) => choice(text, options),
-        ReadingKind::YesNo => yes_no(text),
+        ReadingKind::Text { most } => free_text(text, *most, &Words::english()),
+        ReadingKind::Choice(options) => choice(text, options, &Words::english()),
+        ReadingKind::YesNo => yes_no(text, &Words::english()),
         ReadingKind::Number { unit, .. } => Ok(quantity(text, *unit)),
     };
     value.unwrap_or_else(|error| panic!("{text}: {error}"))

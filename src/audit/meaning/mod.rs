@@ -5,6 +5,7 @@
 
 mod body;
 mod event;
+mod own_words;
 mod refusal;
 mod value;
 
@@ -193,7 +194,14 @@ impl Walk<'_> {
             self.tell(Meaning::WrongRole, found.n, what);
         }
         let statements = self.same_program;
-        for (rule, what) in body::differences(&should.body, &found.body, statements) {
+        // English is the language of the content: a change of what the program says in it is told as before.
+        let differences = if statements || self.state.language().is_english() {
+            body::differences(&should.body, &found.body, statements)
+        } else {
+            let [should, found] = [&should.body, &found.body].map(own_words::left_out);
+            body::differences(&should, &found, statements)
+        };
+        for (rule, what) in differences {
             self.tell(rule, found.n, what);
         }
     }

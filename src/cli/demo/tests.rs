@@ -1,11 +1,14 @@
 //! The demonstration's script, event by event.
 
+mod language;
+
 use super::script::{self, Act, ScriptLine};
 use super::*;
 use crate::page::card::TypedCard;
 use crate::player::fact::{InstrumentUsed, ReadingTaken, Verdict};
 use crate::player::{self, Actor, Play, Prompt, State, Typed};
 use crate::procedure::{Reading, StepRef};
+use crate::words::Language;
 use std::sync::Arc;
 
 fn at() -> chrono::DateTime<chrono::FixedOffset> {
@@ -24,6 +27,10 @@ fn actor(id: &str) -> Actor {
 }
 
 fn opened() -> State {
+    opened_in(&Language::english())
+}
+
+fn opened_in(language: &Language) -> State {
     let content = Content::shipped();
     let library = content.library().expect("clean content");
     let job = library
@@ -35,13 +42,15 @@ fn opened() -> State {
     let instruments =
         crate::procedure::register(&instruments(at().date_naive())).expect("the register is clean");
     let play = Play::new(job, library.shared.clone(), library.tables.clone(), instruments);
+    let authored = Arc::new(play);
+    let play = authored.in_language(language);
     let opening = player::fact::Opening {
         number: "2026-0001".into(),
         job: JOB.into(),
         title: play.job.title.clone(),
         revision: play.job.revision,
         practice: false,
-        language: "en".into(),
+        language: language.to_string(),
         program: "test".into(),
         shop: "Alder Quay Motor Works".into(),
         roster_head: String::new(),
@@ -51,7 +60,7 @@ fn opened() -> State {
         approval: None,
         decision: Some(player::fact::DecisionRule::GuardedAcceptance),
     };
-    let state = State::new(Arc::new(play));
+    let state = State::new(authored);
     player::advance(&state, &actor("tablet-1"), Event::Open(opening))
         .expect("it opens")
         .0

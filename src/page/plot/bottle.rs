@@ -197,7 +197,7 @@ fn reading(plot: &mut Plot, scales: &Scales, kelvin: f64, held: &Held, words: &W
         let on = |limit: Option<f64>| limit.map(|limit| plot.y.within(limit));
         plot.bands.push(Band {
             name: held.limits.as_ref().map_or_else(String::new, |limits| {
-                say!(words, "Must be {band}", band = limits.in_words())
+                say!(words, "Must be {band}", band = limits.say(words))
             }),
             along: Along::Y,
             beside,

@@ -131,7 +131,11 @@ fn margin(plot: &mut Plot, asked: &Asked<'_>, of: &Levels) {
 
 fn says(asked: &Asked<'_>, of: &Levels) -> String {
     let judged = asked.judged.map_or_else(String::new, |(_, limits, _)| {
-        say!(asked.words, ", which must be {band}", band = limits.in_words())
+        say!(
+            asked.words,
+            ", which must be {band}",
+            band = limits.say(asked.words)
+        )
     });
     let said = say!(
         asked.words,

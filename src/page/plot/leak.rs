@@ -147,7 +147,11 @@ fn says(asked: &Asked<'_>, decay: &Decay) -> String {
         fall = value(decay.drop)
     );
     if let Some((_, limits, _)) = asked.judged {
-        says += &say!(asked.words, ", which must be {band}", band = limits.in_words());
+        says += &say!(
+            asked.words,
+            ", which must be {band}",
+            band = limits.say(asked.words)
+        );
     }
     says + "."
 }

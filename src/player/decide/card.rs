@@ -19,7 +19,10 @@ pub(super) fn accept(state: &State, answers: Vec<(String, String, Typed)>) -> De
             let label = format!("card.{group}.{field}");
             return Err(Refusal::CardAnswer {
                 label,
-                why: "there is no such question on this card".into(),
+                why: state
+                    .words()
+                    .say("there is no such question on this card")
+                    .to_owned(),
             });
         }
         sheet.insert((group, field), typed);
@@ -80,7 +83,10 @@ fn refuse_card(play: &Play, sheet: &Sheet, evaluation: &card::Evaluation) -> Res
     match stray {
         Some(key) => Err(Refusal::CardAnswer {
             label: label(key),
-            why: "this question does not apply to this car".into(),
+            why: play
+                .words()
+                .say("this question does not apply to this car")
+                .to_owned(),
         }),
         None => Ok(()),
     }

@@ -37,7 +37,7 @@ pub(super) fn decide(state: &State, actor: &Actor, event: Event) -> Decision {
         Event::SendBack { step, reason, reopen } => sign::send_back(state, actor, step, &reason, &reopen),
         work if state.signed_off().is_none() => on_work(state, actor, work),
         _ => Err(Refusal::OutOfOrder {
-            now: state.prompt().to_string(),
+            now: state.prompt().say(state.words()),
         }),
     }
 }
@@ -114,7 +114,7 @@ fn by_worker(state: &State, event: Event) -> Decision {
 
 pub(super) fn out_of_order(state: &State) -> Refusal {
     Refusal::OutOfOrder {
-        now: state.prompt().to_string(),
+        now: state.prompt().say(state.words()),
     }
 }
 fn begin(state: &State, id: &ProcedureId) -> Decision {
@@ -204,7 +204,10 @@ pub(super) fn open_deviation(state: &State, n: u64) -> Result<&Deviation, Refusa
 fn measure_again(state: &State, n: u64, reason: &str) -> Decision {
     let deviation = open_deviation(state, n)?;
     if state.readings_behind(deviation).is_empty() {
-        let why = "nothing was measured at this step itself; rework what it rests on".into();
+        let words = state.words();
+        let why = words
+            .say("nothing was measured at this step itself; rework what it rests on")
+            .to_owned();
         return Err(Refusal::Reading {
             label: deviation.what.clone(),
             why,

@@ -8,6 +8,7 @@ use crate::player::refusal::Refusal;
 use crate::player::state::State;
 use crate::player::{depend, rights, wording};
 use crate::procedure::StepRef;
+use crate::to_say;
 use std::collections::BTreeSet;
 
 pub(super) fn concede(state: &State, actor: &Actor, n: u64, reason: &str) -> Decision {
@@ -129,11 +130,11 @@ pub(super) fn sign_off(state: &State, actor: &Actor) -> Decision {
     if !work.is_empty() && !work.iter().any(|(_, by)| *by == actor.id) {
         return Err(Refusal::NotYours {
             who: actor.id.clone(),
-            needs: "it takes someone who did some of the work",
+            needs: to_say!("it takes someone who did some of the work"),
         });
     }
     Ok(vec![Body::SignOff {
-        statement: wording::SIGN_OFF.to_owned(),
+        statement: state.words().say(wording::SIGN_OFF).to_owned(),
         covers: work.into_iter().map(|(n, _)| n).collect(),
     }])
 }
@@ -149,7 +150,7 @@ pub(super) fn release_job(state: &State, actor: &Actor) -> Decision {
     rights::other_person(state, actor, "release", &affirmed(state))?;
     let covers = work.into_iter().map(|(n, _)| n).collect();
     Ok(vec![Body::JobRelease {
-        statement: wording::JOB_RELEASE.to_owned(),
+        statement: state.words().say(wording::JOB_RELEASE).to_owned(),
         covers,
     }])
 }

@@ -2,8 +2,9 @@
 
 use super::build::netlist;
 use super::{Call, Circuit, Find, Given, GivenLimits, METER_INPUT, Part, PartFigure};
-use crate::calc::{Outcome, Value};
+use crate::calc::{Note, Outcome, Value};
 use crate::circuit::{self, Asked, End, Fault, Finding, Kind, Meter, Setting, Spanned, Spread};
+use crate::note;
 use crate::procedure::band::compare;
 use crate::procedure::model::{Condition, Reference, Tolerance};
 use crate::procedure::operand::{moved, scaled};
@@ -300,11 +301,40 @@ fn inputs(circuit: &Circuit, call: &Call, values: &BTreeMap<&str, Ends>) -> Outp
 /// The input under which a record keeps [`circuit::REVISION`].
 pub const SOLVER: &str = "solver";
 
-fn note(finding: &Finding) -> String {
-    let sentence = finding.to_string();
-    if sentence.ends_with('.') {
-        sentence
-    } else {
-        format!("{sentence}.")
+/// What stands beside a solution, as a note; what refuses one is never among it.
+fn note(finding: &Finding) -> Note {
+    match finding {
+        Finding::Floating { node } => {
+            note!(
+                "`{node}` is joined to ground by nothing and has no voltage.",
+                node = node
+            )
+        }
+        Finding::ShortedSource {
+            source_part,
+            current_a,
+            terminal_v,
+        } => note!(
+            "`{part}` is shorted: {current} A leave {left} V at its terminals.",
+            part = source_part,
+            current = format!("{current_a:.1}"),
+            left = format!("{terminal_v:.2}")
+        ),
+        Finding::Overload {
+            fuse,
+            current_a,
+            rating_a,
+        } => note!(
+            "`{fuse}` carries {current} A, more than its rating of {rating} A.",
+            fuse = fuse,
+            current = format!("{current_a:.2}"),
+            rating = rating_a
+        ),
+        Finding::HoldsOnly { relay, coil_v } => note!(
+            "`{relay}` has {volts} V at its coil, which holds it but does not pull it in.",
+            relay = relay,
+            volts = format!("{coil_v:.2}")
+        ),
+        other => note!("{finding}.", finding = other.to_string().trim_end_matches('.')),
     }
 }
