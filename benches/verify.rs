@@ -1,4 +1,5 @@
-//! How many entries a second are verified: the mathematics alone, the meaning alone, and a whole folder.
+//! How many entries a second are verified: the mathematics alone, the meaning alone, a whole folder, and a shop of
+//! many jobs beside the hashing and the Ed25519 of it alone. `WITNESSMARK_JOBS` says how many jobs.
 
 #![allow(clippy::disallowed_methods, reason = "a bench reads its content from files")]
 
@@ -8,12 +9,16 @@ mod played_job;
 #[allow(dead_code, reason = "shared with the tests")]
 #[path = "../tests/rooms/shop.rs"]
 mod shop;
+#[path = "../tests/rooms/shop_of_jobs.rs"]
+mod shop_of_jobs;
 
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use played_job::{JOB, Run};
 use std::process::Command;
+use std::time::Instant;
 use witnessmark::audit::{self, Against, mathematics, verify_job};
+use witnessmark::disk::Folder;
 use witnessmark::people::Roster;
 use witnessmark::player::Play;
 use witnessmark::player::fact::{Body, Fact};
@@ -22,6 +27,68 @@ use witnessmark::seal::Namespace;
 
 fn main() {
     divan::main();
+    // Only `cargo bench` itself says so; a filter means one of the benches above.
+    if std::env::args().skip(1).eq(["--bench".to_owned()]) {
+        shop_beside_its_mathematics();
+    }
+}
+
+/// A shop verified, and its mathematics alone, in turns: whatever else the machine does hits both alike.
+fn shop_beside_its_mathematics() {
+    const PAIRS: usize = 7;
+    let jobs = std::env::var("WITNESSMARK_JOBS").ok();
+    let count = jobs.and_then(|jobs| jobs.parse().ok()).unwrap_or(200);
+    let root = std::env::temp_dir().join(format!("witnessmark-bench-shop-{}", std::process::id()));
+    std::fs::create_dir(&root).expect("a folder");
+    shop_of_jobs::build(&root, count);
+    let alone = shop_of_jobs::Mathematics::of(&root);
+    println!(
+        "\n{count} jobs, {} signatures; wall and processor time",
+        alone.signatures()
+    );
+    let mut ratios = Vec::new();
+    for _ in 0..PAIRS {
+        let mathematics = timed(|| alone.check());
+        let whole = timed(|| {
+            let folder = Folder::open(&root).expect("a folder");
+            let report = audit::verify_shop(&folder, None, None, &mut |_, _| ());
+            assert!(report.whole() && report.jobs.len() == count);
+        });
+        let ratio = (whole.0 / mathematics.0, whole.1 / mathematics.1);
+        println!(
+            "whole {:.2} s, {:.2} s; mathematics {:.2} s, {:.2} s; ratio {:.2}, {:.2}",
+            whole.0, whole.1, mathematics.0, mathematics.1, ratio.0, ratio.1
+        );
+        ratios.push(ratio);
+    }
+    let middle = |of: fn(&(f64, f64)) -> f64| {
+        let mut all: Vec<f64> = ratios.iter().map(of).collect();
+        all.sort_by(f64::total_cmp);
+        all[PAIRS / 2]
+    };
+    println!(
+        "ratio in the middle {:.2}, {:.2}",
+        middle(|ratio| ratio.0),
+        middle(|ratio| ratio.1)
+    );
+    let _ = std::fs::remove_dir_all(&root);
+}
+
+/// How long it took on the wall's clock, and how long all threads had a processor, in seconds.
+fn timed(done: impl FnOnce()) -> (f64, f64) {
+    let (begun, before) = (Instant::now(), processor());
+    done();
+    (begun.elapsed().as_secs_f64(), processor() - before)
+}
+
+/// The processor's time of this process, those of ended threads among it; Linux only.
+fn processor() -> f64 {
+    /// What `/proc` counts in, whatever the kernel's own clock.
+    const TICKS_A_SECOND: f64 = 100.0;
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let behind_name = stat.rsplit(')').next().unwrap_or_default();
+    let ticks = behind_name.split_whitespace().skip(11).take(2);
+    ticks.filter_map(|ticks| ticks.parse::<f64>().ok()).sum::<f64>() / TICKS_A_SECOND
 }
 
 fn roster() -> Roster {

@@ -1,28 +1,32 @@
 //! Whether a job's content was approved by a supervisor when the job was opened.
 
-use super::{Files, Finding, Meaning, content};
-use crate::people::{Approval, Approvals, Roster};
+use super::known::ApprovalsRead;
+use super::{Finding, Meaning, content};
+use crate::people::{Approval, Approvals};
 use crate::player::fact::{ApprovalPinned, Opening};
 use crate::seal::Digest;
 use chrono::{DateTime, FixedOffset};
+use std::io;
+use std::sync::Arc;
 
-const FILE: &str = "approvals.jsonl";
+/// The folder's own approvals.
+pub(super) const FILE: &str = "approvals.jsonl";
 
-/// Everything that is wrong with the approval of a job opened at `at`. `shop` are the shop's own approvals.
+/// Everything that is wrong with the approval of a job opened at `at`. `here` are the folder's own approvals, `shop`
+/// the shop's.
 ///
 /// Practice needs none. Records from before there were approvals name none, which is told and breaks nothing.
 pub(super) fn check(
-    folder: &dyn Files,
+    here: io::Result<Option<Arc<ApprovalsRead>>>,
     opening: &Opening,
     at: DateTime<FixedOffset>,
-    roster: &Roster,
     shop: Option<&Approvals>,
 ) -> Vec<Finding> {
     if opening.practice {
         return Vec::new();
     }
-    let here = match folder.reader(FILE) {
-        Ok(reader) => reader,
+    let here = match here {
+        Ok(here) => here,
         Err(error) => return vec![Finding::new(Meaning::Unreadable, FILE, error.to_string())],
     };
     let Some(pinned) = &opening.approval else {
@@ -31,14 +35,15 @@ pub(super) fn check(
     let Some(here) = here else {
         return vec![unapproved("it is not there, though entry 0 names an approval")];
     };
-    let (here, findings) = Approvals::read(here, roster);
+    let (here, findings) = &*here;
     let mut findings: Vec<Finding> = findings
-        .into_iter()
+        .iter()
+        .cloned()
         .map(|finding| Finding::of_people(FILE, finding))
         .collect();
-    findings.extend(named(&here, opening, pinned).err().map(unapproved));
+    findings.extend(named(here, opening, pinned).err().map(unapproved));
     findings.extend(
-        shop.and_then(|shop| shops(&here, shop, pinned, at).err())
+        shop.and_then(|shop| shops(here, shop, pinned, at).err())
             .map(unapproved),
     );
     findings

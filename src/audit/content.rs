@@ -1,6 +1,6 @@
 //! The content that a record pins, put together again from the folder.
 
-use super::{Files, Finding, Meaning, Plays, files, plays};
+use super::{Files, Finding, Known, Meaning, files, known};
 use crate::people::ContentList;
 use crate::player::Play;
 use crate::player::fact::Opening;
@@ -55,18 +55,18 @@ pub fn pinned_play(folder: &dyn Files, opening: &Opening) -> Option<Play> {
 pub(super) fn play(
     folder: &dyn Files,
     opening: &Opening,
-    plays: Option<&Plays>,
+    before: Option<&Known>,
     findings: &mut Vec<Finding>,
     hashed: &mut BTreeSet<String>,
 ) -> Option<Arc<Play>> {
     let files = pinned(folder, opening, findings, hashed)?;
-    let content = plays::pinned(opening);
-    if let Some(play) = plays.and_then(|plays| plays.find(content)) {
+    let content = known::pinned(opening);
+    if let Some(play) = before.and_then(|before| before.play(content)) {
         return Some(play);
     }
     let play = Arc::new(together(files, opening, findings)?);
-    if let Some(plays) = plays {
-        plays.keep(content, &play);
+    if let Some(before) = before {
+        before.keep_play(content, &play);
     }
     Some(play)
 }

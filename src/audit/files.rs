@@ -17,6 +17,12 @@ pub trait Files: Sync {
     /// # Errors
     /// The folder cannot be listed, or has more than `most` names.
     fn names(&self, folder: &str, most: usize) -> io::Result<Vec<String>>;
+
+    /// The files of a folder below, where they are found sooner by themselves. Its way is then looked at once, not
+    /// for each of its files. None says nothing of whether it is there.
+    fn below(&self, _folder: &str) -> Option<Box<dyn Files + '_>> {
+        None
+    }
 }
 
 /// A whole file of at most `most` bytes, or none when it is not there.

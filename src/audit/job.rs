@@ -1,9 +1,10 @@
 //! A whole job's folder, verified.
 
 use super::facts::{Facts, MOST_NAMES};
+use super::known::RosterRead;
 use super::mathematics::{Mathematics, mathematics};
 use super::{
-    Files, Finding, MOST_FINDINGS, Meaning, Plays, Report, Standing, approval, content, files, ledger,
+    Files, Finding, Known, MOST_FINDINGS, Meaning, Report, Standing, approval, content, files, ledger,
     meaning, personal, who,
 };
 use crate::people::{Approvals, Ledger, Roster};
@@ -11,9 +12,12 @@ use crate::player::fact::{Body, Fact, Opening};
 use crate::record;
 use crate::seal::Digest;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// The longest certificate that is read, in bytes.
 const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
+
+const ROSTER: &str = "roster.jsonl";
 
 /// Whether a certificate is the one of these facts, in this job's folder; otherwise what differs.
 pub type Certificate<'a> = dyn Fn(&dyn Files, &[Fact], &[u8]) -> Result<(), String> + Sync + 'a;
@@ -31,8 +35,8 @@ pub struct Against<'a> {
     pub ledger: Option<&'a Ledger>,
     /// How a certificate is judged; without it, only whether there is one.
     pub certificate: Option<&'a Certificate<'a>>,
-    /// Content that was put together for other jobs of the shop.
-    pub plays: Option<&'a Plays>,
+    /// What was read for other jobs of the shop.
+    pub known: Option<&'a Known>,
 }
 
 /// A folder that was verified, with what was read on the way.
@@ -43,20 +47,23 @@ pub struct Verified {
     /// The facts, as far as they could be read.
     pub facts: Vec<Fact>,
     /// The roster, if it could be read.
-    pub roster: Option<Roster>,
+    pub roster: Option<Arc<Roster>>,
 }
 
 /// Verifies a job's folder: chain and signatures, people, ledger, content, meaning, attachments, certificate.
 #[must_use]
 pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
-    let mut all = Verified::default();
-    all.roster(folder, against.root);
-    if all.roster.is_some() {
-        let (record, named) = all.record(folder);
+    let (mut all, alone) = (Verified::default(), Known::default());
+    let known = against.known.unwrap_or(&alone);
+    if let Some(read) = all.roster(folder, known)
+        && let Some(roster) = &read.roster
+    {
+        all.root(folder, &read, roster, against.root);
+        let (record, named) = all.record(folder, roster);
         all.shops_roster(against.roster);
         all.ledger(folder, against.ledger, &record);
-        let hashed = all.meaning(folder, against.plays);
-        all.approval(folder, against.approvals);
+        let hashed = all.meaning(folder, roster, known);
+        all.approval(folder, &read, against.approvals, known);
         all.attachments(folder, &named, &hashed);
         let personal = personal::check(folder, &all.facts);
         all.report.findings.extend(personal);
@@ -71,30 +78,32 @@ impl Verified {
         self.report.findings.push(finding);
     }
 
-    fn roster(&mut self, folder: &dyn Files, root: Option<&str>) {
-        const FILE: &str = "roster.jsonl";
-        let reader = match folder.reader(FILE) {
-            Ok(Some(reader)) => reader,
-            Ok(None) => return self.tell(Finding::new(Meaning::RosterMismatch, FILE, "it is not there")),
-            Err(error) => return self.tell(Finding::new(Meaning::Unreadable, FILE, error.to_string())),
+    fn roster(&mut self, folder: &dyn Files, known: &Known) -> Option<Arc<RosterRead>> {
+        let wrong = match known.roster(folder, ROSTER) {
+            Ok(Some(read)) => {
+                let findings = read.findings.iter().cloned();
+                let findings = findings.map(|finding| Finding::of_people(ROSTER, finding));
+                self.report.findings.extend(findings);
+                self.roster.clone_from(&read.roster);
+                return Some(read);
+            }
+            Ok(None) => Finding::new(Meaning::RosterMismatch, ROSTER, "it is not there"),
+            Err(error) => Finding::new(Meaning::Unreadable, ROSTER, error.to_string()),
         };
-        let (roster, findings) = Roster::read(reader);
-        self.report.findings.extend(
-            findings
-                .into_iter()
-                .map(|finding| Finding::of_people(FILE, finding)),
-        );
-        let Some(roster) = roster else { return };
+        self.tell(wrong);
+        None
+    }
+
+    fn root(&mut self, folder: &dyn Files, read: &RosterRead, roster: &Roster, root: Option<&str>) {
         let found = roster.root_fingerprint();
         if let Some(expected) = root.filter(|expected| **expected != found) {
             let what = format!("its root key is {found}, not the trusted {expected}");
-            self.tell(Finding::new(Meaning::RosterMismatch, FILE, what));
+            self.tell(Finding::new(Meaning::RosterMismatch, ROSTER, what));
         }
         self.report.anchored = root == Some(found.as_str());
         self.report.shop = Some(roster.shop().to_owned());
         self.report.root = Some(found);
-        self.allowed_signers(folder, &roster);
-        self.roster = Some(roster);
+        self.allowed_signers(folder, &read.allowed_signers);
     }
 
     fn shops_roster(&mut self, shop: Option<&Roster>) {
@@ -104,16 +113,16 @@ impl Verified {
         let head = here.head();
         if head.is_none_or(|head| shop.hash_of(head.n) != Some(head.hash)) {
             let what = "it is not a beginning of the shop's roster";
-            self.tell(Finding::new(Meaning::RosterMismatch, "roster.jsonl", what));
+            self.tell(Finding::new(Meaning::RosterMismatch, ROSTER, what));
         }
     }
 
     /// Stock tools believe this file, so it must say what the roster says.
-    fn allowed_signers(&mut self, folder: &dyn Files, roster: &Roster) {
+    fn allowed_signers(&mut self, folder: &dyn Files, wanted: &[u8]) {
         const FILE: &str = "allowed_signers";
         let most = crate::seal::allowed_signers::MAX_BYTES as u64;
         match files::bytes(folder, FILE, most) {
-            Ok(Some(bytes)) if bytes == roster.to_allowed_signers().to_string().into_bytes() => {}
+            Ok(Some(bytes)) if bytes == wanted => {}
             Ok(Some(_)) => self.tell(Finding::new(
                 Meaning::RosterMismatch,
                 FILE,
@@ -125,7 +134,7 @@ impl Verified {
     }
 
     /// The mathematics of the record, and the attachments that its entries name.
-    fn record(&mut self, folder: &dyn Files) -> (Mathematics, BTreeSet<String>) {
+    fn record(&mut self, folder: &dyn Files, roster: &Roster) -> (Mathematics, BTreeSet<String>) {
         const FILE: &str = "record.jsonl";
         let reader = match folder.reader(FILE) {
             Ok(Some(reader)) => reader,
@@ -138,11 +147,8 @@ impl Verified {
                 return <_>::default();
             }
         };
-        let Some(roster) = self.roster.clone() else {
-            return <_>::default();
-        };
         let mut facts = Facts::default();
-        let mut record = mathematics(reader, &roster, &mut |opened| facts.take(opened));
+        let mut record = mathematics(reader, roster, &mut |opened| facts.take(opened));
         self.report.findings.append(&mut record.findings);
         self.report.findings.extend(facts.finding);
         self.facts = facts.read;
@@ -161,7 +167,7 @@ impl Verified {
         let mut findings = Vec::new();
         match folder.reader(FILE) {
             Ok(Some(reader)) => {
-                let (extract, found) = Ledger::read_extract(reader, roster);
+                let (extract, found) = Ledger::read_extract(reader, &**roster);
                 findings.extend(found.into_iter().map(|finding| Finding::of_people(FILE, finding)));
                 findings.extend(ledger::compare(&extract, FILE, &job, record));
             }
@@ -180,7 +186,7 @@ impl Verified {
     }
 
     /// Gives the names of the pinned files that are what their names say.
-    fn meaning(&mut self, folder: &dyn Files, plays: Option<&Plays>) -> BTreeSet<String> {
+    fn meaning(&mut self, folder: &dyn Files, roster: &Roster, known: &Known) -> BTreeSet<String> {
         let mut hashed = BTreeSet::new();
         let Some(Fact {
             body: Body::Opening(opening),
@@ -191,25 +197,28 @@ impl Verified {
         };
         let opening = opening.clone();
         self.report.title = Some(opening.title.clone());
-        let Some(roster) = self.roster.clone() else {
-            return hashed;
-        };
-        self.report.findings.extend(pinned_roster(&roster, &opening));
-        let found = content::play(folder, &opening, plays, &mut self.report.findings, &mut hashed);
+        self.report.findings.extend(pinned_roster(roster, &opening));
+        let found = content::play(
+            folder,
+            &opening,
+            Some(known),
+            &mut self.report.findings,
+            &mut hashed,
+        );
         if let Some(play) = found {
-            let who = |id: &str, at| who::actor(&roster, id, at);
+            let who = |id: &str, at| who::actor(roster, id, at);
             let findings = meaning::check(play, &self.facts, &who, record::PROGRAM);
             self.report.findings.extend(findings);
         }
         hashed
     }
 
-    fn approval(&mut self, folder: &dyn Files, shop: Option<&Approvals>) {
-        let (Some(fact), Some(roster)) = (self.facts.first(), &self.roster) else {
-            return;
-        };
-        if let Body::Opening(opening) = &fact.body {
-            let findings = approval::check(folder, opening, fact.at, roster, shop);
+    fn approval(&mut self, folder: &dyn Files, roster: &RosterRead, shop: Option<&Approvals>, known: &Known) {
+        if let Some(fact) = self.facts.first()
+            && let Body::Opening(opening) = &fact.body
+        {
+            let here = known.approvals(folder, approval::FILE, roster);
+            let findings = approval::check(here, opening, fact.at, shop);
             self.report.findings.extend(findings);
         }
     }

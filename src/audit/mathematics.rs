@@ -6,9 +6,7 @@ use std::io::BufRead;
 
 use super::{Finding, MOST_FINDINGS, Meaning, Standing};
 use crate::record::{self, Kind};
-use crate::seal::{
-    Chain, ChainFinding, Digest, Head, LineError, Lines, Opened, RawLine, Rule, Signers, check_line,
-};
+use crate::seal::{Chain, ChainFinding, Digest, Head, Lines, Opened, RawLine, Rule, Signers, check_line};
 
 /// The most lines of a record that are read. The longest job of a shop has some thousands.
 pub const MOST_LINES: u64 = 200_000;
@@ -97,8 +95,7 @@ impl Reading<'_> {
         }
         self.done.lines += 1;
         self.done.first.get_or_insert(line.hash);
-        let malformed = |error: LineError| ChainFinding::new(Rule::MalformedLine, error.to_string());
-        match line.whole().map_err(malformed).and_then(Opened::read) {
+        match Opened::read_line(line) {
             Ok(opened) => self.take_opened(&opened, line.number),
             Err(finding) => {
                 self.chain.skip(line.hash);

@@ -10,7 +10,7 @@
 //! | `ledger` | what the ledger says of the job |
 //! | `approval` | whether the content was approved when the job was opened |
 //! | `personal` | the customer's data beside the record |
-//! | `plays` | content that was put together before |
+//! | `known` | rosters, approvals and content that were read before |
 //! | `who` | people and tablets with the rights of a moment |
 //! | `job` | a whole job's folder |
 //! | `shop` | a whole shop's folder |
@@ -26,12 +26,12 @@ mod facts;
 pub mod files;
 mod finding;
 mod job;
+mod known;
 mod ledger;
 pub mod manifest;
 mod mathematics;
 pub mod meaning;
 mod personal;
-mod plays;
 mod report;
 mod rule;
 mod shop;
@@ -42,9 +42,9 @@ pub use content::{REGISTER, content_list, is_register, pinned_play, stored_name}
 pub use files::Files;
 pub use finding::{Finding, MOST_FINDINGS};
 pub use job::{Against, Certificate, Verified, verify_job};
+pub use known::Known;
 pub use manifest::{MANIFEST, Manifest, ManifestError};
 pub use mathematics::{MOST_LINES, Mathematics, mathematics};
-pub use plays::Plays;
 pub use report::{Report, Standing};
 pub use rule::{Meaning, Rule};
 pub use shop::{ShopReport, verify_jobs, verify_shop};

@@ -1,6 +1,6 @@
 //! A whole shop's folder, verified: roster, ledger, and every job that either of them or the folder names.
 
-use super::{Against, Certificate, Files, Finding, Meaning, Plays, Report, Standing, verify_job};
+use super::{Against, Certificate, Files, Finding, Known, Meaning, Report, Standing, verify_job};
 use crate::people::{Approvals, Ledger, Roster};
 use crate::seal::envelope::is_job;
 use serde_json::{Value, json};
@@ -67,14 +67,14 @@ pub fn verify_jobs(
     let approvals = report.approvals(shop, &roster);
     let mut numbers = report.numbers(shop, &ledger);
     numbers.retain(|number| wanted.is_none_or(|wanted| wanted.contains(number)));
-    let plays = Plays::default();
+    let known = Known::default();
     let against = Against {
         root,
         roster: Some(&roster),
         approvals: Some(&approvals),
         ledger: Some(&ledger),
         certificate,
-        plays: Some(&plays),
+        known: Some(&known),
     };
     for (number, job) in numbers.iter().zip(side_by_side(shop, &numbers, &against, each)) {
         report.name(number, &job);
@@ -102,8 +102,7 @@ fn side_by_side(
             };
             // Whoever shows progress may have stopped listening.
             let _ = begun.send(());
-            let prefix = format!("jobs/{number}");
-            made.push((place, verify_job(&Below { shop, prefix }, against).report));
+            made.push((place, verify_job(&*below(shop, number), against).report));
         }
     };
     std::thread::scope(|scope| {
@@ -283,6 +282,13 @@ impl ShopReport {
         }
         text
     }
+}
+
+/// The folder of a job.
+fn below<'a>(shop: &'a dyn Files, number: &str) -> Box<dyn Files + 'a> {
+    let prefix = format!("jobs/{number}");
+    let found = shop.below(&prefix);
+    found.unwrap_or_else(|| Box::new(Below { shop, prefix }))
 }
 
 /// A folder inside the shop's.

@@ -193,4 +193,9 @@ impl crate::audit::Files for Folder {
     fn names(&self, folder: &str, most: usize) -> io::Result<Vec<String>> {
         Folder::names(self, folder, most).map_err(io::Error::other)
     }
+
+    fn below(&self, folder: &str) -> Option<Box<dyn crate::audit::Files + '_>> {
+        let root = name::below(&self.root, folder).ok()?;
+        Some(Box::new(Folder { root }))
+    }
 }

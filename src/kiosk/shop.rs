@@ -121,7 +121,7 @@ impl Desk {
         state
             .play()
             .steps()
-            .any(|(at, _, _)| state.work_on(&at).iter().any(|(_, by)| by == id))
+            .any(|(at, _, _)| state.work_on(&at).any(|(_, by)| by == id))
     }
 
     pub(super) fn tables(&self) -> crate::table::Tables {

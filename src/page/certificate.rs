@@ -138,7 +138,7 @@ pub fn page(state: &State, seals: Seals) -> Certificate {
         program: opening.map_or_else(String::new, |opening| opening.program.clone()),
         content_revision: opening.map_or(0, |opening| opening.revision),
         caution: opening.map_or_else(String::new, |opening| opening.caution.clone()),
-        opened: facts.first().map(|fact| fact.at),
+        opened: facts.get(0).map(|fact| fact.at),
         closed_at: closing.map(|fact| fact.at),
         card: card(state),
         figures: state

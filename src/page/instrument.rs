@@ -25,7 +25,7 @@ pub struct InstrumentLine {
 #[must_use]
 pub fn used(state: &State) -> Vec<InstrumentLine> {
     let mut lines: BTreeMap<&str, InstrumentLine> = BTreeMap::new();
-    for fact in state.facts() {
+    for fact in state.facts().iter() {
         if let Body::Read(ReadingTaken {
             instrument: Some(used),
             ..

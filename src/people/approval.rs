@@ -249,9 +249,7 @@ impl Approvals {
             let what = "the file ends within this line, which was not written whole";
             return of_line(ChainFinding::new(Rule::TruncatedLine, what));
         }
-        let malformed =
-            |error: crate::seal::LineError| ChainFinding::new(Rule::MalformedLine, error.to_string());
-        match line.whole().map_err(malformed).and_then(Opened::read) {
+        match Opened::read_line(line) {
             Ok(opened) => self.take(&opened, roster, line.number),
             Err(finding) => {
                 self.chain.skip(line.hash);

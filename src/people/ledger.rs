@@ -221,9 +221,7 @@ impl Ledger {
                 what,
             )];
         }
-        let malformed =
-            |error: crate::seal::LineError| ChainFinding::new(Rule::MalformedLine, error.to_string());
-        match line.whole().map_err(malformed).and_then(Opened::read) {
+        match Opened::read_line(line) {
             Err(finding) => {
                 self.chain.skip(line.hash);
                 vec![of_line(finding)]

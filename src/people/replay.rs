@@ -13,8 +13,8 @@ use super::role::Role;
 use super::roster::Roster;
 use crate::seal::allowed_signers::Grant;
 use crate::seal::{
-    AllowedSigners, Chain, ChainFinding, Lines, Namespace, Opened, PublicKey, RawLine, Rule, SignerId,
-    Signers, check_line,
+    AllowedSigners, Chain, ChainFinding, Lines, Namespace, Opened, PublicKey, RawLine, Rule, Signature,
+    SignerId, Signers, check_line,
 };
 
 /// The most lines of a roster that are read.
@@ -196,6 +196,10 @@ impl Signers for InOrder<'_> {
         }
         Ok(())
     }
+
+    fn known(&self, id: &SignerId, signature: &Signature) -> Option<&PublicKey> {
+        self.roster.known(id, signature)
+    }
 }
 
 /// Takes one line of a file.
@@ -209,9 +213,7 @@ fn take_line(roster: &mut Option<Roster>, line: &RawLine, findings: &mut Vec<Peo
         ));
         return;
     }
-    let malformed = |error: crate::seal::LineError| ChainFinding::new(Rule::MalformedLine, error.to_string());
-    let opened = line.whole().map_err(malformed).and_then(Opened::read);
-    match (opened, roster.as_mut()) {
+    match (Opened::read_line(line), roster.as_mut()) {
         (Ok(opened), Some(roster)) => findings.extend(roster.take(&opened, line.number)),
         (Ok(opened), None) if line.number == 1 => match Roster::root(&opened, 1) {
             Ok(begun) => *roster = Some(begun),

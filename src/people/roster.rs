@@ -8,7 +8,8 @@ use super::holder::Holder;
 use super::label::Label;
 use super::role::Role;
 use crate::seal::{
-    AllowedSigners, Chain, ChainFinding, Digest, Head, Link, Namespace, PublicKey, Rule, SignerId, Signers,
+    AllowedSigners, Chain, ChainFinding, Digest, Head, Link, Namespace, PublicKey, Rule, Signature, SignerId,
+    Signers,
 };
 
 /// The shop's people and tablets, as far as the roster was read.
@@ -99,5 +100,10 @@ impl Signers for Roster {
         let unknown = || ChainFinding::new(Rule::UnknownSigner, format!("`{id}` is not in the roster"));
         let holder = self.holder(id).ok_or_else(unknown)?;
         AllowedSigners::new(holder.grants()).check(id, key, namespace, at)
+    }
+
+    fn known(&self, id: &SignerId, signature: &Signature) -> Option<&PublicKey> {
+        let mut keys = self.holder(id)?.keys.iter().map(|span| &span.key);
+        keys.find(|key| signature.names(key))
     }
 }

@@ -2,7 +2,7 @@
 
 use super::event::Actor;
 use super::fact::{Body, Card, Fact, ReadingTaken, Verdict, WorkedOut};
-use super::state::{Concern, Course, Deviation, State};
+use super::state::{Concern, Course, Deviation, Mark, State};
 use crate::procedure::StepRef;
 use crate::words::Language;
 use std::collections::BTreeSet;
@@ -18,7 +18,7 @@ impl State {
                 if let Ok(language) = Language::parse(&opening.language) {
                     self.speak(&language);
                 }
-                self.opening = Some(opening.clone());
+                self.opening = Some(Arc::new(opening.clone()));
             }
             Body::Language { language } => self.speak(language),
             Body::Card(card) => self.take_card(card),
@@ -48,8 +48,8 @@ impl State {
             Body::Resolved { deviation, by_entry } => {
                 self.set_course(*deviation, Course::Resolved(*by_entry))
             }
-            Body::Witness { step, .. } => self.marks.entry(step.clone()).or_default().witnessed = Some(n),
-            Body::Release { step, .. } => self.marks.entry(step.clone()).or_default().released = Some(n),
+            Body::Witness { step, .. } => self.mark_mut(step).witnessed = Some(n),
+            Body::Release { step, .. } => self.mark_mut(step).released = Some(n),
             Body::SendBack { reopens, .. } => {
                 self.signed_off = None;
                 self.reopen(reopens);
@@ -57,7 +57,7 @@ impl State {
             Body::CloseOut { procedure, .. } => {
                 self.closed_out.insert(procedure.clone());
             }
-            Body::Answered { step, .. } => self.marks.entry(step.clone()).or_default().answered = Some(n),
+            Body::Answered { step, .. } => self.mark_mut(step).answered = Some(n),
             Body::SignOff { .. } => self.signed_off = Some(n),
             Body::JobRelease { .. } => self.job_released = Some(n),
             Body::Closing { .. } => self.closed = true,
@@ -68,22 +68,20 @@ impl State {
 
     fn take_card(&mut self, card: &Card) {
         let key = |answer: &super::fact::CardAnswer| (answer.group.clone(), answer.field.clone());
-        self.answers = card
-            .answers
-            .iter()
-            .map(|answer| (key(answer), answer.clone()))
-            .collect();
-        self.figures = card
-            .figures
-            .iter()
-            .map(|figure| (figure.name.clone(), figure.clone()))
-            .collect();
+        let answers = card.answers.iter();
+        self.answers = Arc::new(answers.map(|answer| (key(answer), answer.clone())).collect());
+        let figures = card.figures.iter();
+        self.figures = Arc::new(
+            figures
+                .map(|figure| (figure.name.clone(), figure.clone()))
+                .collect(),
+        );
         self.reopen(&card.reopens);
     }
 
     fn take_reading(&mut self, n: u64, reading: &ReadingTaken) {
         let key = (reading.step.procedure.clone(), reading.name.clone());
-        self.readings.insert(key, (n, reading.clone()));
+        Arc::make_mut(&mut self.readings).insert(key, (n, reading.clone()));
         self.fail_again(
             &reading.step,
             &Concern::Reading(reading.name.clone()),
@@ -103,15 +101,15 @@ impl State {
 
     fn take_work(&mut self, n: u64, worked: &WorkedOut) {
         let Some(step) = &worked.step else { return };
-        self.worked
-            .insert((step.procedure.clone(), worked.name.clone()), (n, worked.clone()));
+        let key = (step.procedure.clone(), worked.name.clone());
+        Arc::make_mut(&mut self.worked).insert(key, (n, worked.clone()));
         if let Some((_, _, verdict)) = worked.judged {
             self.fail_again(step, &Concern::WorkOut(worked.name.clone()), verdict);
         }
     }
 
     fn take_done(&mut self, n: u64, step_ref: &StepRef) {
-        self.marks.entry(step_ref.clone()).or_default().done = Some(n);
+        self.mark_mut(step_ref).done = Some(n);
         let play = self.play.clone();
         let Some(step) = play.step(step_ref) else { return };
         if let Some(name) = &step.temporary {
@@ -147,11 +145,11 @@ impl State {
             course: Course::Open,
             no_concession,
         };
-        self.deviations.insert(n, deviation);
+        Arc::make_mut(&mut self.deviations).insert(n, deviation);
     }
 
     fn set_course(&mut self, deviation: u64, course: Course) {
-        if let Some(deviation) = self.deviations.get_mut(&deviation) {
+        if let Some(deviation) = Arc::make_mut(&mut self.deviations).get_mut(&deviation) {
             deviation.course = course;
         }
     }
@@ -161,7 +159,7 @@ impl State {
             return;
         };
         for name in self.readings_behind(&deviation) {
-            self.readings.remove(&(deviation.step.procedure.clone(), name));
+            Arc::make_mut(&mut self.readings).remove(&(deviation.step.procedure.clone(), name));
         }
         self.forget_work(&deviation.step);
         self.set_course(n, Course::Measuring);
@@ -182,22 +180,20 @@ impl State {
     }
 
     fn forget_work(&mut self, step: &StepRef) {
-        self.worked
-            .retain(|_, (_, worked)| worked.step.as_ref() != Some(step));
+        Arc::make_mut(&mut self.worked).retain(|_, (_, worked)| worked.step.as_ref() != Some(step));
     }
 
     /// The steps are to be done again: marks and readings fall, the entries stay.
     fn reopen(&mut self, steps: &[StepRef]) {
         let open: BTreeSet<&StepRef> = steps.iter().collect();
         for step in &open {
-            self.marks.remove(*step);
+            Arc::make_mut(&mut self.marks).remove(*step);
             self.closed_out.remove(&step.procedure);
         }
-        self.readings
-            .retain(|_, (_, reading)| !open.contains(&reading.step));
-        self.worked
+        Arc::make_mut(&mut self.readings).retain(|_, (_, reading)| !open.contains(&reading.step));
+        Arc::make_mut(&mut self.worked)
             .retain(|_, (_, worked)| worked.step.as_ref().is_none_or(|step| !open.contains(step)));
-        for deviation in self.deviations.values_mut() {
+        for deviation in Arc::make_mut(&mut self.deviations).values_mut() {
             let unsettled = matches!(
                 deviation.course,
                 Course::Open | Course::Measuring | Course::Conceded(_)
@@ -224,14 +220,19 @@ impl State {
             }
             _ => return,
         };
-        self.work.entry(step).or_default().push((fact.n, fact.by.clone()));
+        let work = Arc::make_mut(&mut self.work).entry(step).or_default();
+        work.push((fact.n, fact.by.clone()));
+    }
+
+    fn mark_mut(&mut self, step: &StepRef) -> &mut Mark {
+        Arc::make_mut(&mut self.marks).entry(step.clone()).or_default()
     }
 }
 
 /// A fact of this actor, numbered.
-pub(super) fn fact(state: &State, actor: &Actor, body: Body) -> Fact {
+pub(super) fn fact(n: u64, actor: &Actor, body: Body) -> Fact {
     Fact {
-        n: state.next_number(),
+        n,
         at: actor.at,
         by: actor.id.clone(),
         body,

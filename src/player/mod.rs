@@ -6,6 +6,7 @@ mod decide;
 pub mod depend;
 pub mod event;
 pub mod fact;
+mod grown;
 pub mod instrument;
 pub mod judge;
 mod language;
@@ -21,6 +22,7 @@ pub mod wording;
 
 pub use event::{Actor, Event, Typed};
 pub use fact::{Body, Fact};
+pub use grown::Grown;
 pub use owed::owed;
 pub use play::Play;
 pub use prompt::Prompt;
@@ -32,18 +34,23 @@ pub use state::State;
 /// # Errors
 /// A [`Refusal`] whose sentence says what to do next; then nothing has changed.
 pub fn advance(state: &State, actor: &Actor, event: Event) -> Result<(State, Vec<Fact>), Refusal> {
+    let facts = answer(state, actor, event)?;
+    let mut next = state.clone();
+    facts.iter().for_each(|fact| next.take(fact.clone()));
+    Ok((next, facts))
+}
+
+/// The facts that an event leads to, for whoever needs no next state.
+///
+/// # Errors
+/// As [`advance`].
+pub fn answer(state: &State, actor: &Actor, event: Event) -> Result<Vec<Fact>, Refusal> {
     if let Event::Read { instrument, .. } = &event {
         instrument::calibrated(state, actor, instrument.as_deref())?;
     }
     let bodies = decide::decide(state, actor, event)?;
-    let mut next = state.clone();
-    let mut facts = Vec::new();
-    for body in bodies {
-        let fact = apply::fact(&next, actor, body);
-        next.take(fact.clone());
-        facts.push(fact);
-    }
-    Ok((next, facts))
+    let numbered = bodies.into_iter().zip(state.next_number()..);
+    Ok(numbered.map(|(body, n)| apply::fact(n, actor, body)).collect())
 }
 
 /// The state after these facts, taken as true.
@@ -52,14 +59,21 @@ pub fn advance(state: &State, actor: &Actor, event: Event) -> Result<(State, Vec
 /// [`Refusal::Replay`] when their numbers do not run on.
 pub fn replay(state: &State, facts: impl IntoIterator<Item = Fact>) -> Result<State, Refusal> {
     let mut next = state.clone();
-    for fact in facts {
-        if fact.n != next.next_number() {
-            let why = format!("its number is {}, expected {}", fact.n, next.next_number());
-            return Err(Refusal::Replay { n: fact.n, why });
-        }
-        next.take(fact);
-    }
+    facts.into_iter().try_for_each(|fact| follow(&mut next, fact))?;
     Ok(next)
+}
+
+/// Moves a state on by a fact, taken as true.
+///
+/// # Errors
+/// [`Refusal::Replay`] when its number is not the next one; the state stays as it is.
+pub fn follow(state: &mut State, fact: Fact) -> Result<(), Refusal> {
+    if fact.n != state.next_number() {
+        let why = format!("its number is {}, expected {}", fact.n, state.next_number());
+        return Err(Refusal::Replay { n: fact.n, why });
+    }
+    state.take(fact);
+    Ok(())
 }
 
 /// The state in which the figures of a step stand that can be worked out now, for its bands on the screen.
@@ -69,7 +83,7 @@ pub fn foreseen(state: &State, at: &crate::procedure::StepRef) -> State {
         return state.clone();
     };
     let bodies = reading::work_outs(state, step, at, false).unwrap_or_default();
-    reading::ahead(state, &bodies)
+    reading::ahead(state, &bodies).into_owned()
 }
 
 /// The figures that a step would work out now, for the screen; they become facts when the step is marked.

@@ -11,6 +11,7 @@ use crate::procedure::{GuardBand, Judged, Reading, ReadingKind, Step, StepRef, W
 use crate::quantity::Quantity;
 use crate::say;
 use crate::words::Words;
+use std::borrow::Cow;
 
 /// A reading as it arrives.
 pub(super) struct Typed {
@@ -43,8 +44,10 @@ pub(super) fn read(state: &State, step: &Step, at: &StepRef, typed: &Typed) -> R
     let ahead = ahead(state, &bodies);
     let taken = take(&ahead, reading, at, typed, label)?;
     bodies.extend(judged(&ahead, taken));
-    let ahead = self::ahead(state, &bodies);
-    bodies.extend(work_outs(&ahead, step, at, false)?);
+    if !step.work_out.is_empty() {
+        let ahead = self::ahead(state, &bodies);
+        bodies.extend(work_outs(&ahead, step, at, false)?);
+    }
     Ok(bodies)
 }
 
@@ -58,7 +61,10 @@ fn names(step: &Step) -> String {
 }
 
 /// The state with bodies that are decided but not yet facts: only numbers matter here.
-pub(super) fn ahead(state: &State, bodies: &[Body]) -> State {
+pub(super) fn ahead<'s>(state: &'s State, bodies: &[Body]) -> Cow<'s, State> {
+    if bodies.is_empty() {
+        return Cow::Borrowed(state);
+    }
     let mut next = state.clone();
     for body in bodies {
         let at = state.facts().last().map(|fact| fact.at).unwrap_or_default();
@@ -70,7 +76,7 @@ pub(super) fn ahead(state: &State, bodies: &[Body]) -> State {
         };
         next.take(fact);
     }
-    next
+    Cow::Owned(next)
 }
 
 fn take(
@@ -248,13 +254,13 @@ fn consequence(
 /// The figures of the step that can be worked out now and were not; at the end, all of them must be.
 pub(super) fn work_outs(state: &State, step: &Step, at: &StepRef, all: bool) -> Result<Vec<Body>, Refusal> {
     let mut bodies = Vec::new();
-    let mut ahead = state.clone();
+    let mut ahead = Cow::Borrowed(state);
     for work in &step.work_out {
         if ahead.worked(&at.procedure, &work.name).is_some() || (!all && !ready(&ahead, work)) {
             continue;
         }
         let more = work_out(&ahead, work, at)?;
-        ahead = self::ahead(&ahead, &more);
+        ahead = Cow::Owned(self::ahead(&ahead, &more).into_owned());
         bodies.extend(more);
     }
     Ok(bodies)

@@ -3,6 +3,7 @@
 use super::fact::{
     Answer, CardAnswer, DecisionRule, Fact, LimitsShown, Opening, ReadingTaken, Verdict, WorkedOut,
 };
+use super::grown::Grown;
 use super::judge::{self, Sight};
 pub use super::language::show_in;
 use super::play::{Play, step_ref};
@@ -67,26 +68,26 @@ impl Deviation {
     }
 }
 
-/// A job at one instant.
+/// A job at one instant. A copy shares with it whatever does not change.
 #[derive(Clone, Debug)]
 pub struct State {
     /// What is played, in the language that is spoken now.
     pub(super) play: Arc<Play>,
     /// The same as it is written.
     pub(super) authored: Arc<Play>,
-    pub(super) facts: Vec<Arc<Fact>>,
-    pub(super) opening: Option<Opening>,
-    pub(super) answers: BTreeMap<(String, String), CardAnswer>,
-    pub(super) figures: BTreeMap<String, WorkedOut>,
+    pub(super) facts: Grown<Arc<Fact>>,
+    pub(super) opening: Option<Arc<Opening>>,
+    pub(super) answers: Arc<BTreeMap<(String, String), CardAnswer>>,
+    pub(super) figures: Arc<BTreeMap<String, WorkedOut>>,
     pub(super) begun: BTreeSet<ProcedureId>,
     pub(super) closed_out: BTreeSet<ProcedureId>,
     pub(super) acknowledged: BTreeMap<ProcedureId, BTreeSet<HazardId>>,
-    pub(super) readings: BTreeMap<(ProcedureId, String), (u64, ReadingTaken)>,
-    pub(super) worked: BTreeMap<(ProcedureId, String), (u64, WorkedOut)>,
-    pub(super) marks: BTreeMap<StepRef, Mark>,
-    pub(super) deviations: BTreeMap<u64, Deviation>,
+    pub(super) readings: Arc<BTreeMap<(ProcedureId, String), (u64, ReadingTaken)>>,
+    pub(super) worked: Arc<BTreeMap<(ProcedureId, String), (u64, WorkedOut)>>,
+    pub(super) marks: Arc<BTreeMap<StepRef, Mark>>,
+    pub(super) deviations: Arc<BTreeMap<u64, Deviation>>,
     /// Who did which entries of the work on a step, corrected and reworked ones included.
-    pub(super) work: BTreeMap<StepRef, Vec<(u64, String)>>,
+    pub(super) work: Arc<BTreeMap<StepRef, Grown<(u64, String)>>>,
     /// When a temporary state was last made and last restored.
     pub(super) temporaries: BTreeMap<String, (u64, Option<u64>)>,
     pub(super) signed_off: Option<u64>,
@@ -101,18 +102,18 @@ impl State {
         Self {
             authored: Arc::clone(&play),
             play,
-            facts: Vec::new(),
+            facts: Grown::default(),
             opening: None,
-            answers: BTreeMap::new(),
-            figures: BTreeMap::new(),
+            answers: Arc::default(),
+            figures: Arc::default(),
             begun: BTreeSet::new(),
             closed_out: BTreeSet::new(),
             acknowledged: BTreeMap::new(),
-            readings: BTreeMap::new(),
-            worked: BTreeMap::new(),
-            marks: BTreeMap::new(),
-            deviations: BTreeMap::new(),
-            work: BTreeMap::new(),
+            readings: Arc::default(),
+            worked: Arc::default(),
+            marks: Arc::default(),
+            deviations: Arc::default(),
+            work: Arc::default(),
             temporaries: BTreeMap::new(),
             signed_off: None,
             job_released: None,
@@ -128,7 +129,7 @@ impl State {
 
     /// Every fact so far, in order.
     #[must_use]
-    pub fn facts(&self) -> &[Arc<Fact>] {
+    pub fn facts(&self) -> &Grown<Arc<Fact>> {
         &self.facts
     }
 
@@ -141,7 +142,7 @@ impl State {
     /// What entry 0 pinned; nothing before the job is open.
     #[must_use]
     pub fn opening(&self) -> Option<&Opening> {
-        self.opening.as_ref()
+        self.opening.as_deref()
     }
 
     /// Whether this is a practice run, which never counts as proof.
@@ -217,9 +218,8 @@ impl State {
     }
 
     /// The entries of the work on a step and who wrote them.
-    #[must_use]
-    pub fn work_on(&self, step: &StepRef) -> &[(u64, String)] {
-        self.work.get(step).map_or(&[], Vec::as_slice)
+    pub fn work_on(&self, step: &StepRef) -> impl Iterator<Item = &(u64, String)> {
+        self.work.get(step).into_iter().flat_map(Grown::iter)
     }
 
     /// The steps that a point at `at` answers for: those it names that apply to this car, and always its own.

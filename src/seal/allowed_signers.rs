@@ -13,6 +13,7 @@ use super::instant::{format_utc, parse_utc};
 use super::namespace::Namespace;
 use super::open::Signers;
 use super::public_key::PublicKey;
+use super::signature::Signature;
 use super::signer::SignerId;
 
 /// The longest file that is read, in bytes. A line takes about 200.
@@ -122,6 +123,12 @@ impl Signers for AllowedSigners {
             format_utc(&at)
         );
         Err(ChainFinding::new(Rule::ExpiredSigner, what))
+    }
+
+    fn known(&self, id: &SignerId, signature: &Signature) -> Option<&PublicKey> {
+        let mut own = self.grants.iter().filter(|grant| grant.id == *id);
+        own.find(|grant| signature.names(&grant.key))
+            .map(|grant| &grant.key)
     }
 }
 

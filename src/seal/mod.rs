@@ -48,5 +48,5 @@ pub use lines::{Lines, RawLine};
 pub use namespace::{Namespace, UnknownNamespace};
 pub use open::{Opened, Signers, check_line, open_line};
 pub use public_key::{PublicKey, PublicKeyError};
-pub use signature::{SignatureError, sign, signature_key, verify};
+pub use signature::{Signature, SignatureError, sign, verify};
 pub use signer::{NotASignerId, SignerId};

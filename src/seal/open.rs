@@ -6,9 +6,10 @@ use super::digest::{Digest, digest};
 use super::envelope::Envelope;
 use super::finding::{ChainFinding, Rule};
 use super::line::{Line, MAX_LINE_BYTES};
+use super::lines::RawLine;
 use super::namespace::Namespace;
 use super::public_key::PublicKey;
-use super::signature::{SignatureError, signature_key};
+use super::signature::{Signature, SignatureError};
 use super::signer::SignerId;
 
 /// Who may sign what, and when: a roster, or an `allowed_signers` file.
@@ -24,6 +25,10 @@ pub trait Signers {
         namespace: Namespace,
         at: DateTime<Utc>,
     ) -> Result<(), ChainFinding>;
+
+    /// The key of `id` that a signature names, where it is known: it was found to be a sound point of the curve
+    /// before, which need not be found again at each line.
+    fn known(&self, id: &SignerId, signature: &Signature) -> Option<&PublicKey>;
 }
 
 /// A line that was read, with its entry.
@@ -43,14 +48,24 @@ impl Opened {
     /// # Errors
     /// A finding of `malformed-line`.
     pub fn read(raw: &[u8]) -> Result<Opened, ChainFinding> {
+        Opened::read_hashed(raw, digest(raw))
+    }
+
+    /// Reads a line as it came from a file, with the hash that was made on the way.
+    ///
+    /// # Errors
+    /// A finding of `malformed-line`, the line too long to be kept whole among them.
+    pub fn read_line(line: &RawLine) -> Result<Opened, ChainFinding> {
+        let whole = line.whole();
+        let raw = whole.map_err(|error| ChainFinding::new(Rule::MalformedLine, error.to_string()))?;
+        Opened::read_hashed(raw, line.hash)
+    }
+
+    fn read_hashed(raw: &[u8], hash: Digest) -> Result<Opened, ChainFinding> {
         let malformed = |what: String| ChainFinding::new(Rule::MalformedLine, what);
         let line = Line::parse(raw, MAX_LINE_BYTES).map_err(|error| malformed(error.to_string()))?;
         let entry = Envelope::parse(&line.entry).map_err(|error| malformed(error.to_string()))?;
-        Ok(Opened {
-            line,
-            entry,
-            hash: digest(raw),
-        })
+        Ok(Opened { line, entry, hash })
     }
 }
 
@@ -91,9 +106,18 @@ fn check_seal(
     namespace: Namespace,
 ) -> Result<(), ChainFinding> {
     // The key inside the signature is believed only as far as the signers know it, and is verified after.
-    let key = signature_key(&line.sig).map_err(|error| named(&error))?;
-    signers.check(&line.signer, &key, namespace, entry.at.with_timezone(&Utc))?;
-    line.verify(&key, namespace).map_err(|error| named(&error))
+    let signature = Signature::read(&line.sig).map_err(|error| named(&error))?;
+    let stranger;
+    let key = match signers.known(&line.signer, &signature) {
+        Some(known) => known,
+        None => {
+            stranger = signature.key().map_err(|error| named(&error))?;
+            &stranger
+        }
+    };
+    signers.check(&line.signer, key, namespace, entry.at.with_timezone(&Utc))?;
+    let verified = signature.verify(key, namespace, line.entry.as_bytes());
+    verified.map_err(|error| named(&error))
 }
 
 fn named(error: &SignatureError) -> ChainFinding {

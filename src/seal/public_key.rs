@@ -6,10 +6,11 @@ use std::str::FromStr;
 use ed25519_dalek::VerifyingKey;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use ssh_key::HashAlg;
+use ssh_key::public::{Ed25519PublicKey, KeyData};
 
-/// An Ed25519 public key that names a point no one can forge for.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct PublicKey(ssh_key::PublicKey);
+/// An Ed25519 public key that names a point no one can forge for. It is found on the curve once, not at each line.
+#[derive(Clone, PartialEq, Eq)]
+pub struct PublicKey(VerifyingKey);
 
 /// Why a text is not a usable public key.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -59,7 +60,7 @@ impl PublicKey {
     }
 
     /// Takes the key out of the signature or private key that carries it.
-    pub(super) fn from_key_data(data: &ssh_key::public::KeyData) -> Result<PublicKey, PublicKeyError> {
+    pub(super) fn from_key_data(data: &KeyData) -> Result<PublicKey, PublicKeyError> {
         let Some(key) = data.ed25519() else {
             return Err(PublicKeyError::OtherAlgorithm {
                 found: data.algorithm().to_string(),
@@ -72,24 +73,34 @@ impl PublicKey {
         if point.is_weak() {
             return Err(PublicKeyError::Weak);
         }
-        Ok(PublicKey(ssh_key::PublicKey::from(data.clone())))
+        Ok(PublicKey(point))
+    }
+
+    /// Whether this is the key that a signature carries.
+    pub(super) fn is(&self, data: &KeyData) -> bool {
+        data.ed25519()
+            .is_some_and(|key| key.as_ref() == self.0.as_bytes())
     }
 
     /// The fingerprint as stock tools print it: `SHA256:` and base64.
     pub fn fingerprint(&self) -> String {
-        self.0.fingerprint(HashAlg::Sha256).to_string()
+        self.openssh().fingerprint(HashAlg::Sha256).to_string()
     }
 
     /// The key for the cryptography below.
-    pub(super) fn inner(&self) -> &ssh_key::PublicKey {
+    pub(super) fn inner(&self) -> &VerifyingKey {
         &self.0
+    }
+
+    fn openssh(&self) -> ssh_key::PublicKey {
+        KeyData::Ed25519(Ed25519PublicKey(self.0.to_bytes())).into()
     }
 }
 
 impl fmt::Display for PublicKey {
     /// Writes `ssh-ed25519 BASE64`, without a comment.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0.to_openssh().map_err(|_| fmt::Error)?)
+        f.write_str(&self.openssh().to_openssh().map_err(|_| fmt::Error)?)
     }
 }
 
@@ -170,7 +181,7 @@ mod tests {
         for y in [0_u8, 1] {
             let mut bytes = [0; 32];
             bytes[0] = y;
-            let data = ssh_key::public::KeyData::Ed25519(ssh_key::public::Ed25519PublicKey(bytes));
+            let data = KeyData::Ed25519(Ed25519PublicKey(bytes));
             assert_eq!(
                 PublicKey::from_key_data(&data),
                 Err(PublicKeyError::Weak),

@@ -1,5 +1,6 @@
 //! SSHSIG signatures as `ssh-keygen -Y sign` makes them: Ed25519, SHA-512, armoured.
 
+use ed25519_dalek::Verifier;
 use ssh_key::{HashAlg, LineEnding, SshSig};
 
 use super::key::SigningKey;
@@ -68,31 +69,64 @@ pub fn verify(
     message: &[u8],
     armour: &str,
 ) -> Result<(), SignatureError> {
-    let signature = parse(armour)?;
-    let found = PublicKey::from_key_data(signature.public_key())?;
-    if found != *key {
-        return Err(SignatureError::OtherKey {
-            found: found.fingerprint(),
-            expected: key.fingerprint(),
-        });
-    }
-    if signature.namespace() != namespace.as_str() {
-        let found = signature.namespace().chars().take(64).collect();
-        return Err(SignatureError::Namespace {
-            found,
-            expected: namespace,
-        });
-    }
-    let checked = key.inner().verify(namespace.as_str(), message, &signature);
-    checked.map_err(|_| SignatureError::Mismatch)
+    Signature::read(armour)?.verify(key, namespace, message)
 }
 
-/// The key that a signature says made it. Nothing is proved by it until [`verify`] agrees.
-///
-/// # Errors
-/// The armour is not a signature that is allowed here.
-pub fn signature_key(armour: &str) -> Result<PublicKey, SignatureError> {
-    Ok(PublicKey::from_key_data(parse(armour)?.public_key())?)
+/// A signature that was read from its armour. Nothing is proved by it until [`Signature::verify`] agrees.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Signature(SshSig);
+
+impl Signature {
+    /// Reads an armoured signature.
+    ///
+    /// # Errors
+    /// The armour is not a signature that is allowed here.
+    pub fn read(armour: &str) -> Result<Signature, SignatureError> {
+        parse(armour).map(Signature)
+    }
+
+    /// The key that the signature says made it.
+    ///
+    /// # Errors
+    /// The key is of another algorithm, no point of the curve or a weak one.
+    pub fn key(&self) -> Result<PublicKey, SignatureError> {
+        Ok(PublicKey::from_key_data(self.0.public_key())?)
+    }
+
+    /// Whether the signature says that this key made it.
+    pub fn names(&self, key: &PublicKey) -> bool {
+        key.is(self.0.public_key())
+    }
+
+    /// Checks that `key` signed exactly `message` for `namespace`.
+    ///
+    /// # Errors
+    /// See [`SignatureError`].
+    pub fn verify(
+        &self,
+        key: &PublicKey,
+        namespace: Namespace,
+        message: &[u8],
+    ) -> Result<(), SignatureError> {
+        if !self.names(key) {
+            return Err(SignatureError::OtherKey {
+                found: self.key()?.fingerprint(),
+                expected: key.fingerprint(),
+            });
+        }
+        if self.0.namespace() != namespace.as_str() {
+            let found = self.0.namespace().chars().take(64).collect();
+            return Err(SignatureError::Namespace {
+                found,
+                expected: namespace,
+            });
+        }
+        let mismatch = |_| SignatureError::Mismatch;
+        let signed = SshSig::signed_data(namespace.as_str(), HashAlg::Sha512, message).map_err(mismatch)?;
+        let signature = ed25519_dalek::Signature::try_from(self.0.signature()).map_err(mismatch)?;
+        let checked = key.inner().verify(&signed, &signature);
+        checked.map_err(|_| SignatureError::Mismatch)
+    }
 }
 
 /// Reads the armour, and refuses every spelling but the one that ssh-keygen writes.
@@ -134,7 +168,10 @@ mod tests {
             verify(key().public(), Namespace::JobRecord, b"a message", &armour),
             Ok(())
         );
-        assert_eq!(signature_key(&armour).as_ref(), Ok(key().public()));
+        assert_eq!(
+            Signature::read(&armour).and_then(|read| read.key()).as_ref(),
+            Ok(key().public())
+        );
         assert!(armour.len() < MAX_ARMOUR / 2 && armour.ends_with("-----END SSH SIGNATURE-----\n"));
     }
 

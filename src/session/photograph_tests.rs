@@ -49,7 +49,14 @@ fn a_photograph_is_pinned_with_the_register_and_read_back() {
     session.leave_job();
     session.resume(&number).expect("it opens again");
     assert!(matches!(
-        session.job().expect("a job").state().facts()[0].body,
+        session
+            .job()
+            .expect("a job")
+            .state()
+            .facts()
+            .get(0)
+            .expect("a fact")
+            .body,
         Body::Opening(_)
     ));
 }

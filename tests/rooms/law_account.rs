@@ -28,7 +28,7 @@ pub struct Account {
 }
 
 impl Account {
-    pub fn of(facts: &[std::sync::Arc<Fact>]) -> Account {
+    pub fn of<'a>(facts: impl Iterator<Item = &'a std::sync::Arc<Fact>>) -> Account {
         let mut account = Account::default();
         for fact in facts {
             account.by.insert(fact.n, fact.by.clone());

@@ -230,12 +230,12 @@ proptest! {
     fn no_events_close_a_job_that_is_not_done(rolls in prop::collection::vec(any::<Roll>(), 40..220)) {
         let state = play(&rolls);
         if state.closed() {
-            let faults = Account::of(state.facts()).faults();
+            let faults = Account::of(state.facts().iter()).faults();
             prop_assert!(faults.is_empty(), "{faults:#?}");
         }
         // A guarded act never stands before its hold point was released.
         let mut released = false;
-        for fact in state.facts() {
+        for fact in state.facts().iter() {
             match &fact.body {
                 Body::Release { step: at, .. } if *at == step("cut-out.margin") => released = true,
                 Body::Rework { reopens, .. } | Body::SendBack { reopens, .. } if reopens.contains(&step("cut-out.margin")) => {
@@ -246,7 +246,7 @@ proptest! {
                 _ => {}
             }
         }
-        for fact in state.facts() {
+        for fact in state.facts().iter() {
             if let Body::Read(taken) = &fact.body {
                 prop_assert!(guarded(taken), "{taken:?}");
             }
@@ -289,13 +289,13 @@ fn the_account_sees_what_is_missing() {
     let state = played_job::Run::through(false);
     let facts: Vec<_> = state.facts.iter().cloned().map(std::sync::Arc::new).collect();
     assert!(
-        Account::of(&facts).faults().is_empty(),
+        Account::of(facts.iter()).faults().is_empty(),
         "{:#?}",
-        Account::of(&facts).faults()
+        Account::of(facts.iter()).faults()
     );
     let without = |wanted: fn(&Body) -> bool| {
         let kept: Vec<_> = facts.iter().filter(|fact| !wanted(&fact.body)).cloned().collect();
-        Account::of(&kept).faults()
+        Account::of(kept.iter()).faults()
     };
     assert!(!without(|body| matches!(body, Body::Done { .. })).is_empty());
     assert!(!without(|body| matches!(body, Body::Release { .. })).is_empty());

@@ -13,7 +13,7 @@ use super::{Finding, MOST_FINDINGS, Meaning};
 use crate::calc;
 use crate::circuit;
 use crate::player::fact::{Body, Card, Fact, Opening, WorkedOut};
-use crate::player::{Actor, Event, Play, Refusal, State, advance, replay};
+use crate::player::{Actor, Event, Play, Refusal, State, answer, follow};
 use crate::procedure::circuit::SOLVER;
 use crate::record::Kind;
 use crate::words::Language;
@@ -99,12 +99,10 @@ impl Walk<'_> {
         while self.at < self.facts.len() && self.findings.len() < MOST_FINDINGS {
             let taken = self.event().max(1);
             let rest = &self.facts[self.at..self.at + taken];
-            match replay(&self.state, rest.iter().cloned()) {
-                Ok(next) => self.state = next,
-                Err(refusal) => {
-                    let what = format!("{refusal} The meaning was checked no further");
-                    return self.tell(Meaning::OutOfOrder, rest[0].n, what);
-                }
+            let mut rest = rest.iter().cloned();
+            if let Err(refusal) = rest.try_for_each(|fact| follow(&mut self.state, fact)) {
+                let what = format!("{refusal} The meaning was checked no further");
+                return self.tell(Meaning::OutOfOrder, self.facts[self.at].n, what);
             }
             self.at += taken;
             self.owed();
@@ -157,7 +155,7 @@ impl Walk<'_> {
 
     fn answer(&self, primary: &Fact, event: Event) -> Answer {
         let actor = (self.who)(&primary.by, primary.at);
-        advance(&self.state, &actor, event).map(|(_, facts)| facts)
+        answer(&self.state, &actor, event)
     }
 
     /// Compares what should stand with what stands. Gives how many facts were compared.

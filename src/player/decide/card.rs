@@ -10,6 +10,7 @@ use crate::player::refusal::Refusal;
 use crate::player::state::State;
 use crate::procedure::{Step, StepRef};
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 pub(super) fn accept(state: &State, answers: Vec<(String, String, Typed)>) -> Decision {
     let play = state.play();
@@ -31,12 +32,13 @@ pub(super) fn accept(state: &State, answers: Vec<(String, String, Typed)>) -> De
     refuse_card(play, &sheet, &evaluation)?;
     let mut card = evaluation.to_card(play);
     let mut with_card = state.clone();
-    with_card.answers = evaluation.answers.clone();
-    with_card.figures = card
-        .figures
-        .iter()
-        .map(|figure| (figure.name.clone(), figure.clone()))
-        .collect();
+    with_card.answers = Arc::new(evaluation.answers.clone());
+    let figures = card.figures.iter();
+    with_card.figures = Arc::new(
+        figures
+            .map(|figure| (figure.name.clone(), figure.clone()))
+            .collect(),
+    );
     card.reopens = depend::reopened(
         &with_card,
         &newly_wanted(state, &with_card),

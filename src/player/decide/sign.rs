@@ -3,6 +3,7 @@
 use super::{Decision, open_deviation, out_of_order};
 use crate::player::event::Actor;
 use crate::player::fact::Body;
+use crate::player::grown::Grown;
 use crate::player::prompt::Prompt;
 use crate::player::refusal::Refusal;
 use crate::player::state::State;
@@ -94,7 +95,7 @@ pub(super) fn send_back(
 
 /// The entries of the work on these steps and who wrote them, those that were reworked since included.
 fn work_on<'a>(state: &State, steps: impl Iterator<Item = &'a StepRef>) -> Vec<(u64, String)> {
-    let mut work: Vec<(u64, String)> = steps.flat_map(|step| state.work_on(step).to_vec()).collect();
+    let mut work: Vec<(u64, String)> = steps.flat_map(|step| state.work_on(step).cloned()).collect();
     work.sort();
     work.dedup();
     work
@@ -112,7 +113,7 @@ fn affirmed(state: &State) -> Vec<(u64, String)> {
 }
 
 fn all_work(state: &State) -> Vec<(u64, String)> {
-    let mut work: Vec<(u64, String)> = state.work.values().flatten().cloned().collect();
+    let mut work: Vec<(u64, String)> = state.work.values().flat_map(Grown::iter).cloned().collect();
     work.sort();
     work
 }
