@@ -8,6 +8,9 @@ use std::fs::File;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
 
+/// How many bytes are read at once.
+const BUFFER: usize = 64 * 1024;
+
 /// A `.jsonl` file, open for writing at its end. One instance alone has it, since the shop is locked.
 #[derive(Debug)]
 pub struct AppendLog {
@@ -105,8 +108,16 @@ impl AppendLog {
     /// # Errors
     /// The file cannot be opened.
     pub fn lines(&self) -> Result<Lines<BufReader<File>>, Error> {
+        Ok(Lines::new(self.reader()?))
+    }
+
+    /// Reads the bytes from the start.
+    ///
+    /// # Errors
+    /// The file cannot be opened.
+    pub fn reader(&self) -> Result<BufReader<File>, Error> {
         let file = File::open(&self.path).map_err(|error| Error::io("read", &self.path, error))?;
-        Ok(Lines::new(BufReader::new(file)))
+        Ok(BufReader::with_capacity(BUFFER, file))
     }
 
     /// The bytes on the disk.

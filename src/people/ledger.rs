@@ -3,7 +3,7 @@
 //! A job that is missing, was cut short or was replaced shows here.
 
 use std::collections::BTreeMap;
-use std::io::BufRead;
+use std::io::{self, BufRead};
 
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
@@ -11,17 +11,14 @@ use serde::{Deserialize, Serialize};
 use super::entry::{give, take};
 use super::finding::{PeopleFinding, PeopleRule};
 use super::label::Label;
+use super::ledger_read::{self, Extent};
 use crate::seal::envelope::EnvelopeError;
 use crate::seal::{
-    Chain, ChainFinding, Digest, Envelope, Head, Lines, Link, Namespace, Opened, RawLine, Rule, SignerId,
-    Signers, check_line,
+    Chain, Digest, Envelope, Head, Lines, Link, Namespace, Opened, SignerId, Signers, check_line,
 };
 
 /// The most lines of a ledger that are read: two for each job.
 pub const MAX_LINES: u64 = 1_000_000;
-
-/// The most findings that are kept of one file.
-const MAX_FINDINGS: usize = 100;
 
 /// What a ledger entry says about the job that its envelope names.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -71,7 +68,7 @@ pub struct LedgerJob {
 #[derive(Debug, Clone, Default)]
 pub struct Ledger {
     jobs: BTreeMap<String, LedgerJob>,
-    chain: Chain,
+    pub(super) chain: Chain,
 }
 
 impl LedgerEntry {
@@ -127,45 +124,68 @@ impl Ledger {
     /// # Errors
     /// Every finding, the harmless ones among them.
     pub fn replay(source: impl BufRead, signers: &dyn Signers) -> Result<Ledger, Vec<PeopleFinding>> {
-        let (ledger, findings) = Ledger::read(source, signers);
-        if findings.iter().any(|finding| finding.rule.breaks()) {
-            Err(findings)
-        } else {
-            Ok(ledger)
-        }
+        accepted(Ledger::read(source, signers))
     }
 
     /// Reads a ledger as far as its lines hold, and tells everything that does not.
     pub fn read(source: impl BufRead, signers: &dyn Signers) -> (Ledger, Vec<PeopleFinding>) {
-        Ledger::read_lines(source, signers, true)
+        ledger_read::read(source, signers, Extent::Whole)
     }
 
     /// Reads some lines of a ledger, such as those of one job, which do not follow each other.
     pub fn read_extract(source: impl BufRead, signers: &dyn Signers) -> (Ledger, Vec<PeopleFinding>) {
-        Ledger::read_lines(source, signers, false)
+        ledger_read::read(source, signers, Extent::Extract)
     }
 
-    /// The ledger after one more line (without its LF). Ask this before writing the line, and keep what it gives.
+    /// Reads the tablet's own ledger when the shop is opened, and accepts it only if nothing in it is broken.
+    ///
+    /// Every line is held to its form, its number, the hash of the line before and what is known of its job. Of the
+    /// signatures only the last is checked: it covers the hash of the line before and so every line, and nobody
+    /// changes one without the key that signed the last. The others were checked when they were written, and are
+    /// again whenever the shop is verified.
     ///
     /// # Errors
-    /// Every finding that breaks the ledger; this ledger stays as it is.
-    pub fn append(&self, raw: &[u8], signers: &dyn Signers) -> Result<Ledger, Vec<PeopleFinding>> {
-        let mut next = self.clone();
+    /// Every finding, the harmless ones among them.
+    pub fn open(source: impl BufRead, signers: &dyn Signers) -> Result<Ledger, Vec<PeopleFinding>> {
+        accepted(ledger_read::read(source, signers, Extent::Own))
+    }
+
+    /// Adds one more line (without its LF): checks it, has `write` put it on the disk, and only then knows of it.
+    /// It costs the same however long the ledger is. What `write` gives comes back within.
+    ///
+    /// # Errors
+    /// Every finding that breaks the ledger; then nothing was written. In both cases this ledger stays as it is.
+    pub fn append<E>(
+        &mut self,
+        raw: &[u8],
+        signers: &dyn Signers,
+        write: impl FnOnce() -> Result<(), E>,
+    ) -> Result<Result<(), E>, Vec<PeopleFinding>> {
         let number = self.chain.link().n + 1;
-        let of_line = |finding| PeopleFinding::of_line(number, finding);
-        let opened = Opened::read(raw).map_err(|finding| vec![of_line(finding)])?;
-        let mut findings: Vec<_> = next
-            .chain
-            .step(&opened.entry, opened.hash)
-            .into_iter()
-            .map(of_line)
-            .collect();
-        findings.extend(next.take(&opened, signers, number));
+        let opened = Opened::read(raw).map_err(|finding| vec![PeopleFinding::of_line(number, finding)])?;
+        let mut next = self.chain.clone();
+        let steps = next.step(&opened.entry, opened.hash).into_iter();
+        let seal = check_line(&opened, signers, Namespace::ShopLedger);
+        let found = steps
+            .chain(seal)
+            .map(|finding| PeopleFinding::of_line(number, finding));
+        let mut findings: Vec<_> = found.collect();
+        let said = LedgerEntry::parse(&opened.entry).map_err(malformed);
+        let fits = said
+            .as_ref()
+            .map_err(Clone::clone)
+            .and_then(|said| self.fits(said));
+        findings.extend(
+            fits.err()
+                .map(|(rule, what)| PeopleFinding::new(number, rule, what)),
+        );
         findings.retain(|finding| finding.rule.breaks());
-        if findings.is_empty() {
-            Ok(next)
-        } else {
-            Err(findings)
+        match said {
+            Ok(said) if findings.is_empty() => Ok(write().map(|()| {
+                self.chain = next;
+                self.enter(&opened.entry, said);
+            })),
+            _ => Err(findings),
         }
     }
 
@@ -189,110 +209,83 @@ impl Ledger {
         self.jobs.values()
     }
 
-    fn read_lines(source: impl BufRead, signers: &dyn Signers, whole: bool) -> (Ledger, Vec<PeopleFinding>) {
-        let (mut ledger, mut findings) = (Ledger::new(), Vec::new());
-        for line in Lines::new(source) {
-            let last = findings.len() >= MAX_FINDINGS;
-            match line {
-                Err(error) => findings.push(PeopleFinding::new(0, PeopleRule::Unreadable, error.to_string())),
-                Ok(line) if last || line.number > MAX_LINES => {
-                    let what = format!(
-                        "more than {MAX_LINES} lines or {MAX_FINDINGS} findings: the rest was not read"
-                    );
-                    findings.push(PeopleFinding::new(line.number, PeopleRule::TooLong, what));
-                }
-                Ok(line) => {
-                    findings.extend(ledger.take_line(&line, signers, whole));
-                    continue;
-                }
-            }
-            break;
-        }
-        (ledger, findings)
-    }
-
-    fn take_line(&mut self, line: &RawLine, signers: &dyn Signers, whole: bool) -> Vec<PeopleFinding> {
-        let of_line = |finding| PeopleFinding::of_line(line.number, finding);
-        if !line.ended {
-            let what = "the file ends within this line, which was not written whole";
-            return vec![PeopleFinding::new(
-                line.number,
-                PeopleRule::Line(Rule::TruncatedLine),
-                what,
-            )];
-        }
-        match Opened::read_line(line) {
-            Err(finding) => {
-                self.chain.skip(line.hash);
-                vec![of_line(finding)]
-            }
-            Ok(opened) => {
-                let steps = self.chain.step(&opened.entry, opened.hash);
-                // Lines cut out of a ledger have gaps between them, but still run forwards.
-                let kept = |finding: &ChainFinding| {
-                    whole || matches!(finding.rule, Rule::NumberRepeat | Rule::TimeBackwards)
-                };
-                let mut findings: Vec<_> = steps.into_iter().filter(kept).map(of_line).collect();
-                findings.extend(self.take(&opened, signers, line.number));
-                findings
-            }
-        }
-    }
-
-    fn take(&mut self, opened: &Opened, signers: &dyn Signers, line: u64) -> Vec<PeopleFinding> {
-        let findings = check_line(opened, signers, Namespace::ShopLedger);
-        if !findings.is_empty() {
-            return findings
-                .into_iter()
-                .map(|finding| PeopleFinding::of_line(line, finding))
-                .collect();
-        }
-        let fault = self.apply(&opened.entry).err();
-        fault
-            .map(|(rule, what)| PeopleFinding::new(line, rule, what))
-            .into_iter()
-            .collect()
-    }
-
-    fn apply(&mut self, entry: &Envelope) -> Result<(), (PeopleRule, String)> {
-        let (job, said) = LedgerEntry::parse(entry).map_err(|what| (PeopleRule::MalformedEntry, what))?;
+    /// Whether an entry agrees with what is known of its job.
+    pub(super) fn fits(&self, (job, said): &(&str, LedgerEntry)) -> Result<(), Fault> {
         let mismatch = |what: String| Err((PeopleRule::LedgerMismatch, what));
-        match (said, self.jobs.get_mut(job)) {
-            (LedgerEntry::Opened(opened), None) => {
-                let (job, n, at) = (job.to_owned(), entry.n, entry.at);
-                self.jobs.insert(
-                    job.clone(),
-                    LedgerJob {
-                        job,
-                        n,
-                        at,
-                        opened,
-                        closed: None,
-                    },
-                );
-                Ok(())
-            }
+        match (said, self.jobs.get(*job)) {
+            (LedgerEntry::Opened(_), None) => Ok(()),
             (LedgerEntry::Opened(_), Some(_)) => mismatch(format!("the job {job} is opened twice")),
             (LedgerEntry::Closed(_), None) => {
                 mismatch(format!("the job {job} is closed but was never opened"))
             }
-            (LedgerEntry::Closed(_), Some(LedgerJob { closed: Some(_), .. })) => {
+            (LedgerEntry::Closed(_), Some(known)) if known.closed.is_some() => {
                 mismatch(format!("the job {job} is closed twice"))
             }
-            (LedgerEntry::Closed(closed), Some(known)) => {
-                known.closed = Some((entry.at, closed));
-                Ok(())
+            (LedgerEntry::Closed(_), Some(_)) => Ok(()),
+        }
+    }
+
+    /// Keeps what an entry says that fits.
+    pub(super) fn enter(&mut self, entry: &Envelope, (job, said): (&str, LedgerEntry)) {
+        match said {
+            LedgerEntry::Opened(opened) => {
+                let (job, n, at) = (job.to_owned(), entry.n, entry.at);
+                let known = LedgerJob {
+                    job,
+                    n,
+                    at,
+                    opened,
+                    closed: None,
+                };
+                self.jobs.insert(known.job.clone(), known);
+            }
+            LedgerEntry::Closed(closed) => {
+                if let Some(known) = self.jobs.get_mut(job) {
+                    known.closed = Some((entry.at, closed));
+                }
             }
         }
     }
 }
 
-/// The lines of one job, as they stand in the ledger's bytes, each with its LF.
-pub fn extract(ledger: &[u8], job: &str) -> Vec<u8> {
-    let lines = ledger.split_inclusive(|byte| *byte == b'\n');
-    let of_job = |line: &&[u8]| {
-        let opened = Opened::read(line.strip_suffix(b"\n").unwrap_or(line));
-        opened.is_ok_and(|opened| opened.entry.job.as_deref() == Some(job))
-    };
-    lines.filter(of_job).collect::<Vec<_>>().concat()
+/// What is wrong, before its line is known.
+pub(super) type Fault = (PeopleRule, String);
+
+pub(super) fn malformed(what: String) -> Fault {
+    (PeopleRule::MalformedEntry, what)
+}
+
+fn accepted((ledger, findings): (Ledger, Vec<PeopleFinding>)) -> Result<Ledger, Vec<PeopleFinding>> {
+    if findings.iter().any(|finding| finding.rule.breaks()) {
+        Err(findings)
+    } else {
+        Ok(ledger)
+    }
+}
+
+/// The lines of one job, as they stand in the ledger, each with its LF.
+///
+/// # Errors
+/// The ledger cannot be read.
+pub fn extract(ledger: impl BufRead, job: &str) -> io::Result<Vec<u8>> {
+    let mut found = Vec::new();
+    for line in Lines::new(ledger) {
+        let line = line?;
+        if !may_name(&line.bytes, job) {
+            continue;
+        }
+        let opened = Opened::read_line(&line);
+        if opened.is_ok_and(|opened| opened.entry.job.as_deref() == Some(job)) {
+            found.extend_from_slice(&line.bytes);
+            found.push(b'\n');
+        }
+    }
+    Ok(found)
+}
+
+/// Whether a line's bytes can name the job: its number stands in them, or something is written as an escape that only
+/// a reader of JSON understands.
+fn may_name(line: &[u8], job: &str) -> bool {
+    let text = std::str::from_utf8(line);
+    text.is_ok_and(|text| text.contains(job) || text.contains("\\u"))
 }

@@ -14,11 +14,14 @@
 //! | `change` | what each kind of entry changes |
 //! | `finding` | what is wrong with a roster or ledger |
 //! | `ledger` | which jobs were opened and closed, with their hashes |
+//! | `ledger_read` | lines to a ledger |
+//! | `batch` | lines that all cores check together |
 //! | `content_list` | authored files by their hashes, and the one hash of all |
 //! | `approval` | which content supervisors approved for proof |
 //! | `passphrase` | what a passphrase must be |
 
 pub mod approval;
+mod batch;
 mod change;
 mod content_list;
 pub mod entry;
@@ -26,6 +29,7 @@ mod finding;
 mod holder;
 mod label;
 pub mod ledger;
+mod ledger_read;
 pub mod passphrase;
 mod replay;
 mod role;

@@ -61,7 +61,11 @@ impl Hasher {
 
 impl fmt::Display for Digest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+        let mut text = [0; 64];
+        for (pair, byte) in text.chunks_exact_mut(2).zip(self.0) {
+            pair.copy_from_slice(&[digit(byte >> 4), digit(byte & 15)]);
+        }
+        f.write_str(std::str::from_utf8(&text).map_err(|_| fmt::Error)?)
     }
 }
 
@@ -88,6 +92,14 @@ impl FromStr for Digest {
             *byte = high << 4 | low;
         }
         Ok(Digest(bytes))
+    }
+}
+
+/// The hex digit of a value below 16.
+const fn digit(value: u8) -> u8 {
+    match value {
+        0..=9 => b'0' + value,
+        _ => b'a' + value - 10,
     }
 }
 

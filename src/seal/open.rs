@@ -12,8 +12,8 @@ use super::public_key::PublicKey;
 use super::signature::{Signature, SignatureError};
 use super::signer::SignerId;
 
-/// Who may sign what, and when: a roster, or an `allowed_signers` file.
-pub trait Signers {
+/// Who may sign what, and when: a roster, or an `allowed_signers` file. Asked from several threads at once.
+pub trait Signers: Sync {
     /// Checks that `key` is one of `id`'s, that it may sign for `namespace`, and was valid at `at`.
     ///
     /// # Errors

@@ -4,7 +4,6 @@ use super::error::SessionError;
 use crate::audit::{Files, files, stored_name};
 use crate::page::certificate::{self, Seals};
 use crate::people::Roster;
-use crate::people::ledger::extract;
 use crate::player::State;
 use crate::report::{self, Attachment};
 use crate::say;
@@ -43,9 +42,8 @@ const PLAIN: [(&str, &str, &str); 5] = [
     ),
 ];
 
-/// What the certificate says beside the job itself.
-pub(super) fn seals(last: Option<Digest>, ledger: &[u8], job: &str, roster: &Roster) -> Seals {
-    let lines = extract(ledger, job);
+/// What the certificate says beside the job itself. `lines` are the ledger's of this job.
+pub(super) fn seals(last: Option<Digest>, lines: &[u8], roster: &Roster) -> Seals {
     let closing = lines.split(|byte| *byte == b'\n').rfind(|line| !line.is_empty());
     let named = |person: &crate::people::Holder| {
         (

@@ -48,10 +48,19 @@ impl Session {
         job.folder
             .write_allowed_signers(&self.roster.to_allowed_signers().to_string())?;
         if !job.state.practice() {
-            job.folder
-                .write_ledger_extract(&extract(&read_log(self.shop.ledger())?, &job.number))?;
+            let lines = self.extract_of(&job.number)?;
+            job.folder.write_ledger_extract(&lines)?;
         }
         self.write_certificate(job)
+    }
+
+    /// The ledger's lines of a job.
+    fn extract_of(&mut self, number: &str) -> Result<Vec<u8>, SessionError> {
+        let ledger = self.shop.ledger().reader()?;
+        extract(ledger, number).map_err(|error| SessionError::Broken {
+            file: "ledger".into(),
+            what: error.to_string(),
+        })
     }
 
     /// Makes the certificate of a job again.
@@ -66,8 +75,8 @@ impl Session {
 
     #[cfg(feature = "certificate")]
     fn write_certificate(&mut self, job: &OpenJob) -> Result<(), SessionError> {
-        let (ledger, last) = (read_log(self.shop.ledger())?, job.head.map(|head| head.hash));
-        let seals = super::certificate::seals(last, &ledger, &job.number, &self.roster);
+        let (lines, last) = (self.extract_of(&job.number)?, job.head.map(|head| head.hash));
+        let seals = super::certificate::seals(last, &lines, &self.roster);
         let pdf = super::certificate::make(&job.state, seals, job.folder.folder())?;
         job.folder.write_certificate(&pdf)?;
         Ok(())

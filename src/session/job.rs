@@ -260,10 +260,9 @@ impl Session {
         let (id, key) = &self.tablet;
         let text = entry.text(self.ledger.link(), self.world.now(), id, number)?;
         let line = Line::signed(text, id.clone(), key, Namespace::ShopLedger).to_bytes()?;
-        let next = self.ledger.append(bare(&line), &self.roster);
-        let next = next.map_err(|findings| super::error::broken("ledger", &findings))?;
-        self.shop.ledger().append(&line)?;
-        self.ledger = next;
+        let write = || self.shop.ledger().append(&line);
+        let written = self.ledger.append(bare(&line), &self.roster, write);
+        written.map_err(|findings| super::error::broken("ledger", &findings))??;
         Ok(digest(bare(&line)))
     }
 

@@ -71,9 +71,8 @@ impl Session {
         }
         let roster_bytes = read_log(shop.roster())?;
         let roster = Roster::replay(roster_bytes.as_slice()).map_err(|found| broken("roster", &found))?;
-        let ledger_bytes = read_log(shop.ledger())?;
-        let ledger =
-            Ledger::replay(ledger_bytes.as_slice(), &roster).map_err(|found| broken("ledger", &found))?;
+        let ledger = Ledger::open(shop.ledger().reader()?, &roster);
+        let ledger = ledger.map_err(|found| broken("ledger", &found))?;
         let approvals = read_log(shop.approvals())?;
         let approvals =
             Approvals::replay(approvals.as_slice(), &roster).map_err(|found| broken("approvals", &found))?;

@@ -9,6 +9,8 @@ use crate::disk::Folder;
 use crate::people::Ledger;
 #[cfg(feature = "certificate")]
 use crate::people::Roster;
+#[cfg(feature = "certificate")]
+use crate::people::ledger::extract;
 use std::path::Path;
 
 /// The longest certificate that is read, in bytes.
@@ -201,12 +203,13 @@ fn again(
         .split(|byte| *byte == b'\n')
         .rfind(|line| !line.is_empty())
         .map(crate::seal::digest);
-    let ledger = if opening.practice {
+    let lines = if opening.practice {
         Vec::new()
     } else {
-        bytes("ledger-extract.jsonl")?
+        let ledger = bytes("ledger-extract.jsonl")?;
+        extract(ledger.as_slice(), &opening.number).map_err(|error| words(&error))?
     };
-    let seals = super::certificate::seals(last, &ledger, &opening.number, &roster);
+    let seals = super::certificate::seals(last, &lines, &roster);
     let made = super::certificate::make(&state, seals, folder).map_err(|error| words(&error))?;
     if made == pdf {
         Ok(())

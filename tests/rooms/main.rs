@@ -51,6 +51,7 @@ mod seal_stock;
 mod second_job;
 mod second_verifier;
 mod shop;
+#[allow(dead_code, reason = "the bench measures with the rest")]
 mod shop_of_jobs;
 mod signers_stock;
 mod small_job;

@@ -73,16 +73,96 @@ fn lines_are_taken_one_by_one_as_in_one_go() {
     let (log, roster) = (whole(), roster());
     let mut ledger = Ledger::new();
     for line in log.lines() {
-        ledger = ledger.append(&line, &roster).expect("a line that follows");
+        let written = ledger.append(&line, &roster, || Ok::<(), ()>(()));
+        written.expect("a line that follows").expect("written");
     }
     assert_eq!(ledger.link(), log.link());
-    assert!(ledger.append(&log.lines()[2], &roster).is_err());
+    assert!(
+        ledger
+            .append(&log.lines()[2], &roster, || Err("never written"))
+            .is_err()
+    );
+}
+
+#[test]
+fn what_is_not_written_is_not_known() {
+    let (log, roster) = (whole(), roster());
+    let mut ledger = Ledger::new();
+    let written = ledger.append(&log.lines()[0], &roster, || Err("the disk is full"));
+    assert_eq!(written, Ok(Err("the disk is full")));
+    assert_eq!((ledger.head(), ledger.jobs().count()), (None, 0));
+    let mut asked = false;
+    let refused = ledger.append(&log.lines()[1], &roster, || {
+        asked = true;
+        Ok::<(), ()>(())
+    });
+    assert!(
+        refused.is_err() && !asked,
+        "a line that does not follow is never written"
+    );
+}
+
+/// Long enough to be shared between threads: each fault is still told at its own line, and in the lines' order.
+#[test]
+fn a_long_ledger_is_told_like_a_short_one() {
+    let rows: Vec<(&str, String)> = (0..3000).map(|n| ("09:00:00", format!("2026-{n:05}"))).collect();
+    let rows: Vec<_> = rows
+        .iter()
+        .map(|(at, job)| (*at, job.as_str(), opened("one")))
+        .collect();
+    let log = ledger(&rows);
+    let read = Ledger::replay(log.bytes.as_slice(), &roster()).expect("a whole ledger");
+    assert_eq!((read.jobs().count(), read.link()), (3000, log.link()));
+    let mut lines = log.lines();
+    for place in [7, 1500, 2999] {
+        // The line before it stands again in its place, so that the one after it does not follow.
+        lines[place] = log.lines()[place - 1].clone();
+    }
+    let bytes = lines
+        .iter()
+        .flat_map(|line| [&line[..], b"\n"].concat())
+        .collect::<Vec<u8>>();
+    let (_, findings) = Ledger::read(bytes.as_slice(), &roster());
+    let places: std::collections::BTreeSet<u64> = findings.iter().map(|finding| finding.line).collect();
+    assert_eq!(places, [8, 9, 1501, 1502, 3000].into());
+    assert!(findings.is_sorted_by_key(|finding| finding.line));
+}
+
+/// At the start of the program the last signature stands for all before it, since it covers their hashes.
+#[test]
+fn opening_holds_every_line_to_the_last_signature() {
+    let (log, roster) = (whole(), roster());
+    let open = |bytes: &[u8]| Ledger::open(bytes, &roster);
+    let (read, whole) = (open(&log.bytes), Ledger::replay(log.bytes.as_slice(), &roster));
+    let (read, whole) = (read.expect("opened"), whole.expect("a whole ledger"));
+    assert_eq!(
+        (read.link(), read.jobs().count()),
+        (whole.link(), whole.jobs().count())
+    );
+    let altered = |line: usize, from: &str, to: &str| {
+        let mut lines: Vec<String> = String::from_utf8(log.bytes.clone())
+            .expect("UTF-8")
+            .lines()
+            .map(str::to_owned)
+            .collect();
+        let before = lines[line].clone();
+        lines[line] = before.replacen(from, to, 1);
+        assert_ne!(lines[line], before);
+        let findings = open(format!("{}\n", lines.join("\n")).as_bytes()).expect_err("altered");
+        findings.iter().map(|finding| finding.rule).collect::<Vec<_>>()
+    };
+    let broken = PeopleRule::Line(Rule::BrokenChain);
+    assert_eq!(altered(0, "one", "two"), [broken]);
+    assert_eq!(altered(1, "+01:00", "+01:01"), [broken]);
+    let last = log.lines().len() - 1;
+    assert_eq!(altered(last, "6}", "7}"), [PeopleRule::Line(Rule::BadSignature)]);
+    assert!(open(&log.bytes[..log.bytes.len() - 1]).is_err(), "a torn line");
 }
 
 #[test]
 fn the_extract_of_a_job_reads_alone() {
     let log = whole();
-    let bytes = extract(&log.bytes, "2026-0001");
+    let bytes = extract(log.bytes.as_slice(), "2026-0001").expect("no I/O");
     let lines = log.lines();
     assert_eq!(bytes, [&lines[0][..], b"\n", &lines[2], b"\n"].concat());
     let (ledger, findings) = Ledger::read_extract(bytes.as_slice(), &roster());

@@ -203,6 +203,26 @@ impl Run {
         self
     }
 
+    /// A job of which one reading, with the figure that rests on it, is taken again so many times within a minute.
+    #[allow(dead_code, reason = "the bench's long record")]
+    pub fn measured(times: usize) -> Run {
+        let mut run = Run::new(false);
+        run.act(INES, card("30 psi", "yes"));
+        let at = step("cut-out.trip");
+        run.begin("cut-out").done("cut-out.fit", false);
+        run.act(INES, Event::Acknowledge { step: at });
+        run.read_with("cut-out.trip", "trip", "31.7", Some("pg-5"));
+        run.read("cut-out.trip", "clean", "yes", false);
+        run.done("cut-out.trip", false);
+        let minute = run.minute;
+        for _ in 0..times {
+            run.read("cut-out.margin", "idle", "2.4 bar", true)
+                .again("The engine was cold.");
+            run.minute = minute;
+        }
+        run
+    }
+
     /// The whole job, with a deviation of each course, up to the end or short of it.
     pub fn through(practice: bool) -> Run {
         let mut run = Run::new(practice);
