@@ -30,7 +30,7 @@ pub struct Shop {
     ledger: AppendLog,
     roster: AppendLog,
     approvals: AppendLog,
-    _lock: File,
+    _lock: Locked,
 }
 
 /// What opening the shop found to put right.
@@ -340,7 +340,19 @@ fn make_root(root: &Path) -> Result<(), Error> {
     durable::need_folder(root, Privacy::Own)
 }
 
-fn lock(root: &Path) -> Result<File, Error> {
+/// The lock of a shop's folder. It is let go by name: a program that is being started at that moment holds a copy
+/// of the file until it runs, and the lock with it.
+#[derive(Debug)]
+struct Locked(File);
+
+impl Drop for Locked {
+    fn drop(&mut self) {
+        // Where this fails, the lock ends with the last copy of the file.
+        let _ = self.0.unlock();
+    }
+}
+
+fn lock(root: &Path) -> Result<Locked, Error> {
     let path = name::below(root, "shop.lock")?;
     let mut options = OpenOptions::new();
     options.read(true).write(true).create(true).truncate(false);
@@ -348,7 +360,7 @@ fn lock(root: &Path) -> Result<File, Error> {
         .open(&path)
         .map_err(|error| Error::io("open", &path, error))?;
     match file.try_lock() {
-        Ok(()) => Ok(file),
+        Ok(()) => Ok(Locked(file)),
         Err(TryLockError::WouldBlock) => Err(Error::seen("lock", root, Kind::Busy)),
         Err(TryLockError::Error(error)) => Err(Error::io("lock", &path, error)),
     }

@@ -172,6 +172,10 @@ impl Signers for UpTo<'_> {
         self.roster.check(id, key, namespace, at)?;
         self.roster.check(id, key, namespace, latest)
     }
+
+    fn known(&self, id: &SignerId, signature: &Signature) -> Option<&PublicKey> {
+        self.roster.known(id, signature)
+    }
 }
 
 /// The roster's signers for the roster itself: whoever left, or has another key, by the lines before signs no more,
@@ -198,7 +202,7 @@ impl Signers for InOrder<'_> {
     }
 
     fn known(&self, id: &SignerId, signature: &Signature) -> Option<&PublicKey> {
-        self.roster.known(id, signature)
+        self.0.known(id, signature)
     }
 }
 

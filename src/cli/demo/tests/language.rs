@@ -39,7 +39,7 @@ fn the_script_closes_the_job_in_german_and_across_a_switch() {
 /// Each step that was done says its command in the language that was spoken then.
 fn every_step_is_worded_in_its_language(state: &State, first: &Language, authored: &Arc<Play>) {
     let mut language = first.clone();
-    for fact in state.facts() {
+    for fact in state.facts().iter() {
         match &fact.body {
             player::Body::Language { language: then } => language = then.clone(),
             player::Body::Done { step, wording } => {
