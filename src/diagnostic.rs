@@ -18,6 +18,8 @@ use std::fmt::Write;
 
 mod frame;
 mod nearest;
+#[cfg(test)]
+mod tests;
 
 use frame::Lines;
 pub use nearest::nearest;
@@ -136,6 +138,30 @@ impl Diagnostic {
         text
     }
 
+    /// The same with its path under a folder; an empty one changes nothing.
+    #[must_use]
+    pub fn under(mut self, folder: &str) -> Self {
+        if !folder.is_empty() {
+            self.place.path = format!("{}/{}", folder.trim_end_matches('/'), self.place.path);
+        }
+        self
+    }
+
+    /// One line that an editor can take apart: `path:line:column: level: text [rule]`. A place without a line is
+    /// line 1, column 1; the help follows behind a semicolon.
+    #[must_use]
+    pub fn line(&self, level: &str) -> String {
+        let Place { path, line, column } = &self.place;
+        let (line, column) = ((*line).max(1), (*column).max(1));
+        let help = self
+            .help
+            .as_ref()
+            .map_or(String::new(), |help| format!("; {help}"));
+        let text = format!("found {}, expected {}{help}", self.found, self.expected);
+        let text: String = text.chars().map(one_cell).collect();
+        format!("{path}:{line}:{column}: {level}: {text} [{}]", self.rule)
+    }
+
     fn listed(&self) -> String {
         match self.more_choices {
             0 => self.choices.join(", "),
@@ -178,10 +204,11 @@ pub fn quoted(written: &str) -> String {
     format!("`{short}`")
 }
 
-/// All faults of one check.
+/// All faults of one check, and what it notes besides.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Report {
     faults: Vec<Diagnostic>,
+    notes: Vec<Diagnostic>,
 }
 
 impl Report {
@@ -190,12 +217,18 @@ impl Report {
         self.faults.push(fault);
     }
 
-    /// Adds the faults of another report.
-    pub fn append(&mut self, mut other: Report) {
-        self.faults.append(&mut other.faults);
+    /// Adds something that an author may want to mend and that is no fault.
+    pub fn note(&mut self, note: Diagnostic) {
+        self.notes.push(note);
     }
 
-    /// Whether nothing was found.
+    /// Adds the faults and the notes of another report.
+    pub fn append(&mut self, mut other: Report) {
+        self.faults.append(&mut other.faults);
+        self.notes.append(&mut other.notes);
+    }
+
+    /// Whether no fault was found; notes do not count.
     #[must_use]
     pub fn is_clean(&self) -> bool {
         self.faults.is_empty()
@@ -207,15 +240,23 @@ impl Report {
         &self.faults
     }
 
-    /// Sorts the faults by place, drops what was found twice, and adds each source line.
+    /// The notes, in the order of their places once the report is finished.
+    #[must_use]
+    pub fn notes(&self) -> &[Diagnostic] {
+        &self.notes
+    }
+
+    /// Sorts the faults and the notes by place, drops what was found twice, and adds each source line.
     ///
     /// A procedure that several jobs play is checked in each, and may show the same fault in each.
     pub fn finish(&mut self, files: &BTreeMap<String, Vec<u8>>) {
-        self.faults.sort();
-        self.faults.dedup();
-        let mut lines = Lines::default();
-        for fault in &mut self.faults {
-            fault.frame = lines.frame(files, &fault.place);
+        for found in [&mut self.faults, &mut self.notes] {
+            found.sort();
+            found.dedup();
+            let mut lines = Lines::default();
+            for one in found {
+                one.frame = lines.frame(files, &one.place);
+            }
         }
     }
 
@@ -229,120 +270,23 @@ impl Report {
             .join("\n")
     }
 
+    /// Every note as [`Report::render`] shows faults, under the heading `note`.
+    #[must_use]
+    pub fn render_notes(&self) -> String {
+        let rendered = self.notes.iter().map(|note| format!("note: {}", note.render()));
+        rendered.collect::<Vec<_>>().join("\n")
+    }
+
     /// Every fault as an object with `path`, `line`, `column`, `rule`, `found`, `expected`, `help`, `choices`
     /// and `more_choices`, the number of choices that are not listed.
     #[must_use]
     pub fn to_json(&self) -> serde_json::Value {
         self.faults.iter().map(Diagnostic::to_json).collect()
     }
-}
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn at(line: u32, column: u32) -> Place {
-        Place {
-            path: "a.yaml".into(),
-            line,
-            column,
-        }
-    }
-
-    fn finished(source: &str, faults: Vec<Diagnostic>) -> Report {
-        let mut report = Report { faults };
-        report.finish(&BTreeMap::from([(
-            "a.yaml".to_owned(),
-            source.as_bytes().to_vec(),
-        )]));
-        report
-    }
-
-    #[test]
-    fn a_frame_shows_the_line_and_a_caret() {
-        let fault = Diagnostic::new(
-            at(2, 3),
-            "unknown-key",
-            "the unknown key `hazrds`",
-            "a key of a step",
-        )
-        .choose("hazrds", ["id", "hazards", "do"]);
-        let expected = "\
-a.yaml:2:3: found the unknown key `hazrds`, expected a key of a step [unknown-key]
-  2 |   hazrds: [x]
-    |   ^
-  help: did you mean `hazards`?
-  choices: id, hazards, do
-";
-        assert_eq!(
-            finished("- id: a\n  hazrds: [x]\r\n", vec![fault]).render(),
-            expected
-        );
-    }
-
-    #[test]
-    fn faults_are_sorted_by_place_and_said_once() {
-        let fault = |line| Diagnostic::new(at(line, 1), "r", "this", "that");
-        let report = finished("x\ny\nz\n", vec![fault(10), fault(2), fault(10)]);
-        let lines: Vec<u32> = report.faults().iter().map(|fault| fault.place.line).collect();
-        assert_eq!(lines, [2, 10]);
-    }
-
-    #[test]
-    fn a_long_line_is_cut_around_the_caret() {
-        let source = format!("{}!{}", "a".repeat(500), "b".repeat(500_000));
-        let text = finished(&source, vec![Diagnostic::new(at(1, 501), "r", "this", "that")]).render();
-        let lines: Vec<&str> = text.lines().collect();
-        let column = lines[2].chars().position(|c| c == '^').unwrap();
-        assert_eq!(lines[1].chars().nth(column), Some('!'), "{text}");
-        assert!(text.len() < 500);
-    }
-
-    #[test]
-    fn a_line_with_many_faults_is_walked_once() {
-        let source = "{é, ".repeat(100_000);
-        let faults = (0..100_000)
-            .map(|n| Diagnostic::new(at(1, n * 4 + 2), "r", "this", "that"))
-            .collect();
-        let report = finished(&source, faults);
-        for fault in report.faults() {
-            let frame = fault.frame.as_deref().unwrap();
-            let (shown, below) = frame.split_once('\n').unwrap();
-            let column = below.chars().position(|c| c == '^').unwrap();
-            assert_eq!(shown.chars().nth(column), Some('é'), "{frame}");
-        }
-    }
-
-    #[test]
-    fn a_long_list_is_counted_and_still_gives_the_nearest() {
-        let words: Vec<String> = (0..300).map(|n| format!("word-{n}")).collect();
-        let fault = Diagnostic::new(at(0, 0), "r", "this", "that").choose("wrod-299", words);
-        assert_eq!((fault.choices.len(), fault.more_choices), (64, 236));
-        assert_eq!(fault.help.as_deref(), Some("did you mean `word-299`?"));
-        assert!(fault.render().ends_with("word-63, and 236 more\n"));
-    }
-
-    #[test]
-    fn a_place_without_a_line_shows_no_frame() {
-        let fault = Diagnostic::new(at(0, 0), "too-large", "2 bytes", "1 byte");
-        let text = finished("x", vec![fault]).render();
-        assert_eq!(text, "a.yaml: found 2 bytes, expected 1 byte [too-large]\n");
-    }
-
-    #[test]
-    fn json_names_every_part() {
-        let report = finished(
-            "x",
-            vec![
-                Diagnostic::new(at(1, 1), "r", "this", "that")
-                    .choose("a", ["b"])
-                    .help("h"),
-            ],
-        );
-        let expected = serde_json::json!([{
-            "path": "a.yaml", "line": 1, "column": 1, "rule": "r",
-            "found": "this", "expected": "that", "help": "h", "choices": ["b"], "more_choices": 0,
-        }]);
-        assert_eq!(report.to_json(), expected);
+    /// Every note in the same form.
+    #[must_use]
+    pub fn notes_to_json(&self) -> serde_json::Value {
+        self.notes.iter().map(Diagnostic::to_json).collect()
     }
 }

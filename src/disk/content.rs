@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::Read;
 use std::path::Path;
+use std::time::SystemTime;
 
 /// The most files of a content folder.
 const MOST_FILES: usize = 20_000;
@@ -21,7 +22,10 @@ const MOST_DEPTH: usize = 8;
 pub fn content_files(root: &Path, most: u64) -> Result<BTreeMap<String, Vec<u8>>, Error> {
     let folder = Folder::open(root)?;
     let mut files = BTreeMap::new();
-    collect(folder.path(), "", 0, most, &mut files)?;
+    walk(folder.path(), "", 0, &mut |path, name| {
+        files.insert(name, read(path, most)?);
+        Ok(files.len())
+    })?;
     Ok(files)
 }
 
@@ -37,13 +41,10 @@ pub fn write_content(root: &Path, path: &str, bytes: &[u8]) -> Result<(), Error>
     durable::replace(&root.join(path), &mut &*bytes, Privacy::Usual)
 }
 
-fn collect(
-    root: &Path,
-    inside: &str,
-    depth: usize,
-    most: u64,
-    files: &mut BTreeMap<String, Vec<u8>>,
-) -> Result<(), Error> {
+/// Takes a file by its place and its path inside the content folder, and gives how many were taken.
+type Take<'t> = dyn FnMut(&Path, String) -> Result<usize, Error> + 't;
+
+fn walk(root: &Path, inside: &str, depth: usize, take: &mut Take) -> Result<(), Error> {
     let here = root.join(inside);
     let entries = fs::read_dir(&here).map_err(|error| Error::io("list", &here, error))?;
     for entry in entries {
@@ -61,11 +62,13 @@ fn collect(
             .file_type()
             .map_err(|error| Error::io("look at", &entry.path(), error))?;
         if kind.is_dir() && depth < MOST_DEPTH {
-            collect(root, &path, depth + 1, most, files)?;
-        } else if kind.is_file() && files.len() < MOST_FILES {
-            files.insert(path, read(&entry.path(), most)?);
+            walk(root, &path, depth + 1, take)?;
+        } else if kind.is_file() {
+            if take(&entry.path(), path)? > MOST_FILES {
+                return Err(Error::seen("read", &entry.path(), Kind::TooLarge));
+            }
         } else {
-            let kind = if kind.is_file() || kind.is_dir() {
+            let kind = if kind.is_dir() {
                 Kind::TooLarge
             } else {
                 Kind::NotPlain
@@ -74,6 +77,41 @@ fn collect(
         }
     }
     Ok(())
+}
+
+/// How a file looked from outside.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    pub length: u64,
+    /// Nothing where the file system keeps no such time.
+    pub modified: Option<SystemTime>,
+}
+
+/// Every file of a content folder as it looks from outside, without reading any.
+///
+/// # Errors
+/// As [`content_files`].
+pub fn content_stamps(root: &Path) -> Result<BTreeMap<String, Stamp>, Error> {
+    let folder = Folder::open(root)?;
+    let mut stamps = BTreeMap::new();
+    walk(folder.path(), "", 0, &mut |path, name| {
+        let seen = fs::metadata(path).map_err(|error| Error::io("look at", path, error))?;
+        let stamp = Stamp {
+            length: seen.len(),
+            modified: seen.modified().ok(),
+        };
+        stamps.insert(name, stamp);
+        Ok(stamps.len())
+    })?;
+    Ok(stamps)
+}
+
+/// One file of a content folder, by its path inside it, cut as by [`content_files`].
+///
+/// # Errors
+/// The file cannot be read.
+pub fn content_file(root: &Path, inside: &str, most: u64) -> Result<Vec<u8>, Error> {
+    read(&root.join(inside), most)
 }
 
 fn read(path: &Path, most: u64) -> Result<Vec<u8>, Error> {

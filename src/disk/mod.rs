@@ -37,7 +37,7 @@ mod shop;
 mod tests;
 mod torn;
 
-pub use content::{content_files, write_content};
+pub use content::{Stamp, content_file, content_files, content_stamps, write_content};
 pub use copy::{Copying, Part};
 #[cfg(test)]
 pub(crate) use durable::power;

@@ -180,6 +180,10 @@ pub enum Mark {
         part: String,
     },
     Command(String),
+    /// A sentence or a title, as it was written.
+    Says(String),
+    /// The condition of the part that the mark belongs to.
+    When(Condition),
     Act(String),
     Temporary(String),
     Restores(String),

@@ -3,9 +3,9 @@
 use super::draft::{CatalogueDraft, Draft, Marked};
 use super::language::{self, Languages};
 use super::model::{Job, Library, Shared};
-use super::{check, read};
+use super::read;
 use crate::content::{self, Node, Spot};
-use crate::diagnostic::{Diagnostic, Report};
+use crate::diagnostic::{Diagnostic, Report, nearest};
 use crate::words::{Catalogue, Language};
 use std::collections::BTreeMap;
 
@@ -15,6 +15,28 @@ use std::collections::BTreeMap;
 /// none. Work grows with the size of the content and, for procedures that several jobs play, with each job.
 #[must_use]
 pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
+    let (draft, mut report) = drafted(&files);
+    report.finish(&files);
+    let library = report.is_clean().then(|| draft.library(files));
+    (library, report)
+}
+
+/// As [`load`], and holds the content against the rules of good writing besides ([`super::WRITING_RULES`]).
+///
+/// The library is there whenever the content can be played. Content that breaks rules of writing alone is played
+/// all the same: what an older program took must stay readable, above all beside records that pin it.
+#[must_use]
+pub fn check(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
+    let (draft, mut report) = drafted(&files);
+    let plays = report.is_clean();
+    super::check::writing(&draft, &files, &mut report);
+    report.finish(&files);
+    let library = plays.then(|| draft.library(files));
+    (library, report)
+}
+
+/// Reads every file and holds it against the rules that content must keep to be played.
+fn drafted(files: &BTreeMap<String, Vec<u8>>) -> (Draft, Report) {
     let mut report = Report::default();
     let mut draft = Draft {
         // Where nothing is translated, nobody asks what could be.
@@ -24,10 +46,10 @@ pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
             .then(BTreeMap::new),
         ..Draft::default()
     };
-    for (path, bytes) in &files {
+    for (path, bytes) in files {
         draft.file(path, bytes, &|_, _| {}, &mut report);
     }
-    check::all(&draft, &files, &mut report);
+    super::check::all(&draft, files, &mut report);
     if draft.jobs.is_empty() && !draft.unreadable_job {
         let place = Spot::default().within("jobs");
         report.push(Diagnostic::new(
@@ -37,9 +59,7 @@ pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
             "at least one file under `jobs/`",
         ));
     }
-    report.finish(&files);
-    let library = report.is_clean().then(|| draft.library(files));
-    (library, report)
+    (draft, report)
 }
 
 /// The jobs and the shared content of files whose words are put into another language as they are read; none
@@ -206,8 +226,10 @@ impl Draft {
                     "instruments.yaml" => read::instruments,
                     _ => read::glossary,
                 };
-                let unread = read(path, root, &mut self.shared, report);
-                self.unread_ids.extend(unread.into_iter().map(|id| (*name, id)));
+                let left = read(path, root, &mut self.shared, report);
+                self.unread_ids
+                    .extend(left.unread.into_iter().map(|id| (*name, id)));
+                self.shared_marks.extend(with_path(path, left.marks));
             }
             FileKind::Circuit(slug) => match read::circuit(path, slug, root, report) {
                 Some(circuit) => {
@@ -292,5 +314,15 @@ fn unknown_file(path: &str) -> Diagnostic {
         "this file",
         "a file of the content",
     );
+    let folders = ["jobs", "procedures", "tables", "circuits", "media"];
+    let (folder, name) = path.split_once('/').unwrap_or(("", path));
+    let near = match folder {
+        "" => nearest(name, SHARED).map(str::to_owned),
+        _ => nearest(folder, folders).map(|near| format!("{near}/{name}")),
+    };
+    let fault = match near.filter(|near| near != path) {
+        Some(near) => fault.help(format!("did you mean `{near}`?")),
+        None => fault,
+    };
     fault.choose("", places.into_iter().chain(SHARED))
 }

@@ -18,21 +18,15 @@
 //! assert_eq!(line.units_in_words(), "V");
 //! ```
 
+use super::form::register::METER;
 use super::model::Instrument;
-use super::read::{Keys, Map, Reader};
+use super::read::{Map, Reader};
 use crate::content::{Key, Node};
 use crate::diagnostic::quoted;
 use crate::quantity::Unit;
 use crate::scpi::{Address, Query};
 use std::fmt::Display;
 use std::str::FromStr;
-
-const METER: Keys = Keys {
-    of: "a meter",
-    all: &["at", "asks"],
-    needed: &["at", "asks"],
-    ordered: false,
-};
 
 /// Where a meter is reached, and what it is asked for each unit in which it answers.
 #[derive(Clone, Debug, PartialEq)]

@@ -10,6 +10,7 @@ pub mod circuit;
 mod condition;
 mod draft;
 pub mod drawing;
+mod form;
 pub mod guard_band;
 mod implies;
 pub mod language;
@@ -22,6 +23,7 @@ pub mod picture;
 mod read;
 mod register;
 mod rules;
+mod schema;
 #[cfg(test)]
 mod tests;
 mod text;
@@ -29,9 +31,10 @@ pub mod uncertainty;
 mod value;
 
 pub use guard_band::GuardBand;
-pub use load::load;
+pub use load::{check, load};
 pub use meter_line::MeterLine;
 pub use model::*;
 pub use register::{register, register_for};
-pub use rules::RULES;
+pub use rules::{RULES, WRITING_RULES};
+pub use schema::{schema_of, schemas};
 pub use uncertainty::Uncertainty;

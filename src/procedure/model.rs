@@ -308,6 +308,8 @@ pub struct Hazard {
     pub what: String,
     pub happens: String,
     pub avoid: Vec<String>,
+    /// The tools without which nobody works beside it.
+    pub needs: Vec<ToolId>,
 }
 
 /// The four signal words, the gravest first.
@@ -323,6 +325,8 @@ pub enum SignalWord {
 #[derive(Clone, Debug)]
 pub struct Tool {
     pub name: String,
+    /// Whether it is worn or read the whole time, so that no single step names it.
+    pub throughout: bool,
 }
 
 /// A kind of instrument and the dimension that it measures.
@@ -330,6 +334,15 @@ pub struct Tool {
 pub struct InstrumentSort {
     pub name: String,
     pub measures: crate::quantity::Dimension,
+    /// The best that such an instrument has, if the author states it.
+    pub finest: Option<Finest>,
+}
+
+/// The best that an instrument of a kind has.
+#[derive(Clone, Debug)]
+pub struct Finest {
+    pub resolution: Quantity,
+    pub uncertainty: Option<super::Uncertainty>,
 }
 
 /// One instrument of the shop's register (`instruments.yaml` in the shop's folder).

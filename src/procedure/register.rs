@@ -19,13 +19,14 @@
 //! ```
 
 use super::band::compare;
+use super::form::band::UNCERTAINTY;
+use super::form::register::{INSTRUMENT, REGISTER};
 use super::model::{Instrument, InstrumentKind, Shared};
 use super::operand::is_step_of;
-use super::read::{Keys, Map, Reader, Spelling};
+use super::read::{Map, Reader, Spelling};
 use super::uncertainty::{self, Uncertainty};
 use crate::content::{self, Kind, Node};
 use crate::diagnostic::{Report, quoted};
-use crate::quantity::{Dimension, Quantity};
 use chrono::NaiveDate;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,45 +34,6 @@ use std::collections::{BTreeMap, BTreeSet};
 /// The name under which faults speak of the register.
 const PATH: &str = "instruments.yaml";
 
-const REGISTER: Keys = Keys {
-    of: "the register",
-    all: &["register"],
-    needed: &["register"],
-    ordered: false,
-};
-const INSTRUMENT: Keys = Keys {
-    of: "an instrument",
-    all: &[
-        "id",
-        "kind",
-        "name",
-        "serial",
-        "range",
-        "resolution",
-        "uncertainty",
-        "certificate",
-        "calibrated",
-        "due",
-        "meter",
-    ],
-    needed: &[
-        "id",
-        "kind",
-        "name",
-        "serial",
-        "range",
-        "resolution",
-        "calibrated",
-        "due",
-    ],
-    ordered: false,
-};
-const UNCERTAINTY: Keys = Keys {
-    of: "an uncertainty",
-    all: &["of_reading", "plus", "k"],
-    needed: &[],
-    ordered: false,
-};
 /// The coverage factors in which certificates state an uncertainty.
 const COVERAGE: std::ops::RangeInclusive<f64> = 1.0..=4.0;
 /// What a photograph of a certificate may be.
@@ -171,7 +133,7 @@ impl Reader<'_> {
     }
 
     /// `0.05 bar`, or `{ of_reading: 0.5 %, plus: 0.02 V, k: 2 }` with one of the first two at least.
-    fn uncertainty(&mut self, node: &Node) -> Option<Uncertainty> {
+    pub(super) fn uncertainty(&mut self, node: &Node) -> Option<Uncertainty> {
         let mut stated = Uncertainty {
             of_reading: 0.0,
             plus: None,
@@ -269,27 +231,14 @@ impl Reader<'_> {
         }
     }
 
-    /// What is stated fits the range: above nothing, and no share of a temperature, whose zero is arbitrary.
+    /// What is stated fits the range.
     fn uncertainty_fits(&mut self, map: &Map, instrument: &Instrument) {
-        let Some(stated) = &instrument.uncertainty else {
-            return;
-        };
-        let measured = instrument.from.dimension();
-        let wrong = |plus: &Quantity| !is_step_of(plus.dimension(), measured) || plus.difference_si() <= 0.0;
-        let shared = stated.of_reading > 0.0 && measured == Dimension::Temperature;
-        let (found, expected) = match stated.plus.filter(wrong) {
-            Some(plus) => (
-                plus.to_string(),
-                format!("{} above 0, as the range is", measured.name()),
-            ),
-            None if shared => (
-                stated.in_words(),
-                "no share of a reading that is a temperature".to_owned(),
-            ),
-            None => return,
-        };
-        let fault = self.found(map.spot_of("uncertainty"), "unit-mismatch", found, &expected);
-        self.report(fault);
+        let stated = instrument.uncertainty.as_ref();
+        if let Some((found, expected)) = stated.and_then(|stated| stated.misfit(instrument.from.dimension()))
+        {
+            let fault = self.found(map.spot_of("uncertainty"), "unit-mismatch", found, &expected);
+            self.report(fault);
+        }
     }
 
     /// The quantities and the dates of an instrument go together.

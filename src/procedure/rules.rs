@@ -79,3 +79,20 @@ pub const RULES: [&str; 75] = [
     "yaml-feature",
     "yaml-syntax",
 ];
+
+/// Every rule of good writing that [`super::check`] holds content against besides, in alphabetical order. The last
+/// word of each row says whether it is a fault, or only a note.
+pub const WRITING_RULES: [(&str, bool); 12] = [
+    ("act-unguarded", true),
+    ("command-two-acts", true),
+    ("condition-always", true),
+    ("condition-never", true),
+    ("hazard-needs", true),
+    ("instrument-too-coarse", true),
+    ("reading-unused", false),
+    ("sentence-too-long", true),
+    ("step-undrawn", false),
+    ("text-hard", false),
+    ("tool-not-before", true),
+    ("tool-unused", true),
+];

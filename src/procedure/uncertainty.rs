@@ -7,7 +7,7 @@
 //! the least that any instrument can have, and less than it really has; the record therefore says which it was.
 
 use super::model::Instrument;
-use super::operand::tidied;
+use super::operand::{is_step_of, tidied};
 use crate::quantity::{Dimension, Quantity, Unit};
 
 /// The coverage factor of every uncertainty that judges a reading.
@@ -52,6 +52,21 @@ impl Uncertainty {
     fn expanded_si(&self, value: Quantity) -> f64 {
         let plus = self.plus.map_or(0.0, Quantity::difference_si);
         (self.of_reading * value.si().abs() + plus) * COVERAGE / self.coverage
+    }
+
+    /// What does not fit what is measured, and what would: it is above nothing, and no share of a temperature,
+    /// whose zero is arbitrary.
+    pub(super) fn misfit(&self, measured: Dimension) -> Option<(String, String)> {
+        let wrong = |plus: &Quantity| !is_step_of(plus.dimension(), measured) || plus.difference_si() <= 0.0;
+        if let Some(plus) = self.plus.filter(wrong) {
+            let expected = format!("{} above 0, as the range is", measured.name());
+            return Some((plus.to_string(), expected));
+        }
+        let shared = self.of_reading > 0.0 && measured == Dimension::Temperature;
+        shared.then(|| {
+            let expected = "no share of a reading that is a temperature";
+            (self.in_words(), expected.to_owned())
+        })
     }
 
     /// `0.5 % of the reading + 0.02 V, k = 2`

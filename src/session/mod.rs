@@ -6,6 +6,7 @@
 //! | --- | --- |
 //! | `clock` | the time and the randomness that pure rooms take as arguments |
 //! | `shipped` | the content inside the program, or a folder instead of it |
+//! | `reload` | a content folder looked at again and again while its author writes |
 //! | `error` | what stopped a request, with one hint |
 //! | `founding` | a new shop: root supervisor, people, tablet |
 //! | `approval` | content under a supervisor's signature |
@@ -40,6 +41,7 @@ mod language;
 mod people;
 #[cfg(test)]
 mod photograph_tests;
+mod reload;
 mod resume;
 mod roster;
 #[cfg(test)]
@@ -59,6 +61,7 @@ pub use error::SessionError;
 pub use founding::{PersonPlan, ShopPlan, found};
 pub use job::{OpenJob, TypedCard};
 pub use people::{PersonLine, roster};
+pub use reload::{Reload, Reloaded};
 pub use roster::give_tablet_key;
 pub use settings::Settings;
 pub use shipped::Content;

@@ -29,6 +29,11 @@ pub fn files() -> BTreeMap<String, Vec<u8>> {
 
 fn collect(dir: &Dir<'static>, files: &mut BTreeMap<String, Vec<u8>>) {
     for entry in dir.entries() {
+        // What is hidden is for editors, and no content.
+        let name = entry.path().file_name();
+        if name.is_some_and(|name| name.to_string_lossy().starts_with('.')) {
+            continue;
+        }
         match entry {
             DirEntry::Dir(dir) => collect(dir, files),
             DirEntry::File(file) => {
@@ -64,6 +69,14 @@ impl Content {
         };
         content.library()?;
         Ok(content)
+    }
+
+    /// Content that was checked already.
+    #[must_use]
+    pub fn checked(library: Library) -> Self {
+        Self {
+            loaded: Arc::new(OnceLock::from(Ok(Arc::new(library)))),
+        }
     }
 
     /// What is played; waits for it where it is still being loaded.

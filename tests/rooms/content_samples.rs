@@ -2,7 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use witnessmark::procedure::{RULES, load};
+use witnessmark::diagnostic::{Diagnostic, Report};
+use witnessmark::procedure::{RULES, WRITING_RULES, check, load};
 
 type Files = BTreeMap<String, Vec<u8>>;
 
@@ -13,12 +14,16 @@ fn folder(name: &str) -> PathBuf {
 }
 
 /// Every file below a folder, by its path inside it.
-fn files_in(root: &Path) -> Files {
+pub fn files_in(root: &Path) -> Files {
     let mut files = Files::new();
     let mut waiting = vec![root.to_owned()];
     while let Some(folder) = waiting.pop() {
         for entry in std::fs::read_dir(&folder).unwrap() {
             let path = entry.unwrap().path();
+            // What is hidden is no content.
+            if path.file_name().unwrap().to_str().unwrap().starts_with('.') {
+                continue;
+            }
             if path.is_dir() {
                 waiting.push(path);
             } else {
@@ -79,7 +84,7 @@ fn unescaped(text: &str) -> Vec<u8> {
     bytes
 }
 
-fn samples(kind: &str) -> Vec<(String, String)> {
+pub fn samples(kind: &str) -> Vec<(String, String)> {
     let files = files_in(&folder(kind));
     let sample = |(name, bytes): (&String, &Vec<u8>)| {
         let name = name.strip_suffix(".yaml")?.to_owned();
@@ -88,13 +93,32 @@ fn samples(kind: &str) -> Vec<(String, String)> {
     files.iter().filter_map(sample).collect()
 }
 
+/// Whether a rule is one of those whose breach is only a note.
+fn is_note(rule: &str) -> bool {
+    WRITING_RULES.contains(&(rule, false))
+}
+
+/// The faults; of a sample that shows a note, the notes besides.
+fn shown(report: &Report, rule: &str) -> String {
+    match is_note(rule) {
+        true => report.render() + &report.render_notes(),
+        false => report.render(),
+    }
+}
+
+fn rules_in(report: &Report) -> impl Iterator<Item = &'static str> {
+    let all = report.faults().iter().chain(report.notes());
+    all.map(|found: &Diagnostic| found.rule)
+}
+
 #[test]
 fn the_base_and_every_good_sample_give_nothing() {
-    let (library, report) = load(changed(""));
-    assert!(library.is_some(), "{}", report.render());
+    let (library, report) = check(changed(""));
+    assert!(library.is_some() && report.is_clean(), "{}", report.render());
     for (name, sample) in samples("ok") {
-        let (library, report) = load(changed(&sample));
-        assert!(library.is_some(), "ok/{name}.yaml:\n{}", report.render());
+        let (library, report) = check(changed(&sample));
+        let clean = library.is_some() && report.is_clean();
+        assert!(clean, "ok/{name}.yaml:\n{}", report.render());
     }
 }
 
@@ -102,20 +126,21 @@ fn the_base_and_every_good_sample_give_nothing() {
 fn every_bad_sample_gives_exactly_its_report() {
     let bless = std::env::var_os("WITNESSMARK_BLESS").is_some();
     for (name, sample) in samples("bad") {
-        let (library, report) = load(changed(&sample));
-        let found = report.render();
+        let rule = name.split('.').next().unwrap();
+        let (library, report) = check(changed(&sample));
+        let found = shown(&report, rule);
         let out = folder("bad").join(format!("{name}.out"));
         if bless {
             std::fs::write(&out, &found).unwrap();
         }
         let expected = std::fs::read_to_string(&out).unwrap_or_default();
         assert_eq!(found, expected, "bad/{name}.yaml");
-        let rule = name.split('.').next().unwrap();
-        assert!(
-            report.faults().iter().any(|fault| fault.rule == rule),
-            "bad/{name}.yaml breaks no {rule}"
-        );
-        assert!(library.is_none());
+        let broken = rules_in(&report).any(|found| found == rule);
+        assert!(broken, "bad/{name}.yaml breaks no {rule}");
+        // Only what breaks a rule of playing keeps content from being played.
+        let plays = report.faults().iter().all(|fault| !RULES.contains(&fault.rule));
+        assert_eq!(library.is_some(), plays, "bad/{name}.yaml");
+        assert_eq!(load(changed(&sample)).0.is_some(), plays, "bad/{name}.yaml");
     }
 }
 
@@ -123,19 +148,33 @@ fn every_bad_sample_gives_exactly_its_report() {
 fn every_rule_has_a_sample_and_every_fault_a_rule() {
     let mut shown = BTreeSet::new();
     for (_, sample) in samples("bad") {
-        shown.extend(load(changed(&sample)).1.faults().iter().map(|fault| fault.rule));
+        let report = check(changed(&sample)).1;
+        for fault in report.faults() {
+            assert!(!is_note(fault.rule), "{} is a note", fault.rule);
+        }
+        assert!(report.notes().iter().all(|note| is_note(note.rule)));
+        shown.extend(rules_in(&report));
     }
-    assert_eq!(shown, BTreeSet::from(RULES));
-    let named: BTreeSet<String> = samples("bad")
-        .into_iter()
-        .map(|(name, _)| name.split('.').next().unwrap().to_owned())
+    let writing = WRITING_RULES.map(|(rule, _)| rule);
+    let all: BTreeSet<&str> = RULES.into_iter().chain(writing).collect();
+    assert_eq!(
+        all.len(),
+        RULES.len() + WRITING_RULES.len(),
+        "no rule stands twice"
+    );
+    assert!(RULES.is_sorted() && writing.is_sorted());
+    assert_eq!(shown, all);
+    let samples = samples("bad");
+    let named: BTreeSet<&str> = samples
+        .iter()
+        .map(|(name, _)| name.split('.').next().unwrap())
         .collect();
-    assert_eq!(named, RULES.iter().map(|rule| (*rule).to_owned()).collect());
+    assert_eq!(named, all);
 }
 
 #[test]
 fn the_shipped_content_has_no_fault() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("content");
-    let (library, report) = load(files_in(&root));
-    assert!(library.is_some(), "{}", report.render());
+    let (library, report) = check(files_in(&root));
+    assert!(library.is_some() && report.is_clean(), "{}", report.render());
 }

@@ -146,7 +146,15 @@ pub(in crate::cli) fn preview(
         .file_stem()
         .map(|stem| stem.to_string_lossy().into_owned())
         .unwrap_or_default();
-    let around = arguments.file.parent().and_then(Path::parent).map(Path::to_owned);
+    // A file named from within the content folder has nothing before `procedures`.
+    let around = arguments.file.parent().and_then(Path::parent).map(|folder| {
+        let here = folder.as_os_str().is_empty();
+        if here {
+            PathBuf::from(".")
+        } else {
+            folder.to_owned()
+        }
+    });
     let folder = content.map(Path::to_owned).or(around);
     let content = super::super::content(folder.as_deref())?;
     let at = script::step_ref(&format!("{slug}.{}", arguments.step));

@@ -1,19 +1,13 @@
 //! Amounts: a quantity, a reference, or a reference shifted once.
 
+use super::Reader;
 use super::reference::is_reference;
-use super::{Keys, Reader};
 use crate::calc::Value;
 use crate::content::{Kind, Node};
 use crate::diagnostic::quoted;
 use crate::procedure::draft::{Mark, Target};
+use crate::procedure::form::band::SHIFTED;
 use crate::procedure::model::{Operand, Shift};
-
-const SHIFTED: Keys = Keys {
-    of: "a shifted amount",
-    all: &["of", "plus", "minus", "times"],
-    needed: &["of"],
-    ordered: false,
-};
 
 impl Reader<'_> {
     /// An amount for `target`.

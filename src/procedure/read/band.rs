@@ -2,47 +2,13 @@
 
 use super::reference::is_reference;
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::calc::Value;
 use crate::content::{Kind, Node, Spot};
 use crate::procedure::draft::{Mark, Target};
+use crate::procedure::form::band::{LIMITS, OUTPUT_BAND, READING_BAND};
 use crate::procedure::model::{Band, Method, Operand, Tolerance};
 use crate::quantity::{Dimension, Quantity};
-
-/// The keys that set a limit.
-pub(super) const LIMITS: [&str; 6] = ["at_least", "at_most", "around", "within", "equals", "one_of"];
-
-const READING: Keys = Keys {
-    of: "a band",
-    all: &[
-        "at_least",
-        "at_most",
-        "around",
-        "within",
-        "equals",
-        "one_of",
-        "because",
-        "no_concession",
-    ],
-    needed: &[],
-    ordered: false,
-};
-const WORK_OUT: Keys = Keys {
-    of: "a band of a work-out",
-    all: &[
-        "of",
-        "at_least",
-        "at_most",
-        "around",
-        "within",
-        "equals",
-        "one_of",
-        "because",
-        "no_concession",
-    ],
-    needed: &["of"],
-    ordered: false,
-};
 
 impl Reader<'_> {
     /// The band of a reading.
@@ -52,13 +18,13 @@ impl Reader<'_> {
         target: &Target,
         plausible: Option<(Quantity, Quantity)>,
     ) -> Option<Band> {
-        let map = self.map(node, &READING)?;
+        let map = self.map(node, &READING_BAND)?;
         self.band(&map, target, plausible)
     }
 
     /// The band of a work-out, and the output that it judges.
     pub(super) fn output_band(&mut self, node: &Node, method: &Method) -> Option<(String, Band)> {
-        let map = self.map(node, &WORK_OUT)?;
+        let map = self.map(node, &OUTPUT_BAND)?;
         let of = map.get("of").and_then(|node| self.id(node, Spelling::Name));
         let output = of
             .as_ref()

@@ -1,19 +1,13 @@
 //! How a figure is worked out: a call of a calculator, or a question to a circuit.
 
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::content::{Node, Spot};
 use crate::procedure::circuit::{Call, Find, PartKind};
 use crate::procedure::draft::Mark;
+use crate::procedure::form::step::{ASKED, FOUND};
 use crate::procedure::model::Method;
 
-const ASKED: [&str; 5] = ["volts", "amps", "contact_amps", "ohms", "pulled"];
-const FIND: Keys = Keys {
-    of: "what is asked",
-    all: &ASKED,
-    needed: &[],
-    ordered: false,
-};
 /// The keys beside `calc`, and those beside `circuit`.
 const OF_CALCULATOR: [&str; 1] = ["with"];
 const OF_CIRCUIT: [&str; 4] = ["closed", "out", "held", "find"];
@@ -120,7 +114,7 @@ impl Reader<'_> {
     }
 
     fn find(&mut self, node: &Node, circuit: &str) -> Option<Find> {
-        let map = self.map(node, &FIND)?;
+        let map = self.map(node, &FOUND)?;
         let kind = self.one_kind(&map, &ASKED)?;
         let node = map.get(kind)?;
         if kind == "volts" {

@@ -1,28 +1,12 @@
 //! The job card: groups of fields.
 
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::content::Node;
 use crate::procedure::draft::{Mark, Site, Target, Type};
+use crate::procedure::form::job::{FIELD, GROUP, KINDS};
 use crate::procedure::model::{Field, FieldKind, Group};
 use std::collections::BTreeMap;
-
-const GROUP: Keys = Keys {
-    of: "a group of the card",
-    all: &["group", "title", "ask"],
-    needed: &["group", "title", "ask"],
-    ordered: false,
-};
-const FIELD: Keys = Keys {
-    of: "a card field",
-    all: &[
-        "id", "label", "when", "text", "choice", "quantity", "from", "to", "yes_no", "help", "refuse",
-        "personal",
-    ],
-    needed: &["id", "label"],
-    ordered: false,
-};
-const KINDS: [&str; 4] = ["text", "choice", "quantity", "yes_no"];
 
 impl Reader<'_> {
     /// The groups of the card.

@@ -1,31 +1,19 @@
 //! Circuits: what is given, and the parts with their nodes.
 
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::content::{Key, Kind, Node};
 use crate::diagnostic::{Report, quoted};
 use crate::procedure::circuit::{
     COPPER, Circuit, Given, GivenLimits, METER_INPUT, OF_WIRE, Part, PartFigure, PartKind, SOLVER, Slot,
 };
 use crate::procedure::draft::{CircuitDraft, Mark, Site, Target, Type};
+use crate::procedure::form::Keys;
+use crate::procedure::form::circuit::{CIRCUIT, GIVEN, PARTS};
 use crate::procedure::model::Operand;
 use crate::quantity::Dimension;
 use std::collections::BTreeMap;
 
-const CIRCUIT: Keys = Keys {
-    of: "a circuit",
-    all: &[
-        "circuit", "title", "revision", "ground", "given", "parts", "drawing",
-    ],
-    needed: &["circuit", "title", "revision", "ground", "parts"],
-    ordered: true,
-};
-const GIVEN: Keys = Keys {
-    of: "a given",
-    all: &["label", "is", "within", "from", "to", "when"],
-    needed: &["label", "is"],
-    ordered: false,
-};
 /// Names that stand beside the givens on the record.
 const TAKEN: [&str; 4] = ["closed", "out", "held", SOLVER];
 
@@ -151,7 +139,7 @@ impl Reader<'_> {
 
     fn part_of_circuit(&mut self, node: &Node, uses: &mut Uses) -> Option<Part> {
         let kind = self.part_kind(node)?;
-        let map = self.map(node, &keys(kind))?;
+        let map = self.map(node, keys(kind))?;
         let name = map
             .get(kind.key())
             .and_then(|node| self.id(node, Spelling::Slug))?;
@@ -262,77 +250,10 @@ impl Reader<'_> {
     }
 }
 
-/// The keys of a part: its name, its ends, its figures, and when it applies; and those that it needs.
-const PART_KEYS: [(PartKind, &[&str], &[&str]); 9] = [
-    (
-        PartKind::Source,
-        &["source", "plus", "minus", "volts", "internal", "when"],
-        &["source", "plus", "minus", "volts", "internal"],
-    ),
-    (
-        PartKind::Wire,
-        &[
-            "wire",
-            "from",
-            "to",
-            "gauge",
-            "length",
-            "temperature",
-            "resistance",
-            "when",
-        ],
-        &["wire", "from", "to"],
-    ),
-    (
-        PartKind::Fuse,
-        &["fuse", "from", "to", "rating", "resistance", "when"],
-        &["fuse", "from", "to", "rating", "resistance"],
-    ),
-    (
-        PartKind::Switch,
-        &["switch", "from", "to", "contact", "when"],
-        &["switch", "from", "to", "contact"],
-    ),
-    (
-        PartKind::Solenoid,
-        &["solenoid", "from", "to", "resistance", "when"],
-        &["solenoid", "from", "to", "resistance"],
-    ),
-    (
-        PartKind::Lamp,
-        &["lamp", "from", "to", "resistance", "when"],
-        &["lamp", "from", "to", "resistance"],
-    ),
-    (
-        PartKind::Diode,
-        &["diode", "from", "to", "drop", "slope", "when"],
-        &["diode", "from", "to", "drop", "slope"],
-    ),
-    (
-        PartKind::Meter,
-        &["meter", "red", "black", "input", "when"],
-        &["meter", "red", "black", "input"],
-    ),
-    (
-        PartKind::Relay,
-        &[
-            "relay", "t86", "t85", "t30", "t87", "t87a", "coil", "pull_in", "release", "contact", "when",
-        ],
-        &[
-            "relay", "t86", "t85", "t30", "t87", "coil", "pull_in", "release", "contact",
-        ],
-    ),
-];
-
-fn keys(kind: PartKind) -> Keys {
-    let row = PART_KEYS.iter().find(|(of, ..)| *of == kind);
-    let (all, needed): (&[_], &[_]) = row.map_or((&[], &[]), |(_, all, needed)| (all, needed));
-    Keys {
-        of: kind.in_words(),
-        all,
-        needed,
-        ordered: false,
-    }
+/// The keys of a part of this kind.
+fn keys(kind: PartKind) -> &'static Keys {
+    let at = PartKind::ALL.iter().position(|known| *known == kind);
+    PARTS[at.unwrap_or_default()]
 }
 
 #[cfg(test)]
@@ -350,7 +271,9 @@ mod tests {
             all.extend(kind.ends().iter().chain(kind.loose_ends()));
             all.extend(figures.iter().map(|slot| slot.name));
             all.push("when");
-            assert_eq!(keys(kind).all, all, "{kind:?}");
+            let names: Vec<&str> = keys(kind).names().collect();
+            assert_eq!(names, all, "{kind:?}");
+            assert_eq!(keys(kind).of, kind.in_words());
         }
     }
 }

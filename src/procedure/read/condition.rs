@@ -2,7 +2,7 @@
 
 use super::Reader;
 use crate::content::{Key, Kind, Node};
-use crate::diagnostic::quoted;
+use crate::diagnostic::{nearest, quoted};
 use crate::procedure::draft::Mark;
 use crate::procedure::model::Condition;
 
@@ -22,7 +22,9 @@ impl Reader<'_> {
             self.report(fault);
             return Condition::Always;
         }
-        self.condition(node, false)
+        let condition = self.condition(node, false);
+        self.mark(node.spot, Mark::When(condition.clone()));
+        condition
     }
 
     fn condition(&mut self, node: &Node, under_not: bool) -> Condition {
@@ -53,6 +55,15 @@ impl Reader<'_> {
         match key.text.as_str() {
             "any" => {
                 let items = self.items(value, "conditions");
+                if value.list().is_some_and(<[_]>::is_empty) {
+                    let fault = self.found(
+                        value.spot,
+                        "wrong-type",
+                        "an empty list",
+                        "the conditions that are meant",
+                    );
+                    self.report.push(fault);
+                }
                 let parts: Vec<Condition> =
                     items.iter().map(|item| self.condition(item, under_not)).collect();
                 (!parts.is_empty()).then_some(Condition::Any(parts))
@@ -67,7 +78,11 @@ impl Reader<'_> {
         let ["card", group, field] = parts.as_slice() else {
             let found = format!("the key {}", quoted(&key.text));
             let fault = self.found(key.spot, "condition-not-card", found, "a field of the job card");
-            let fault = fault.help("a condition is known before the work begins, so it asks the card alone");
+            let first = key.text.split('.').next().unwrap_or_default();
+            let near = nearest(first, ["card", "any", "not"]).filter(|near| *near != first);
+            let meant = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
+            let why = "a condition is known before the work begins, so it asks the card alone";
+            let fault = fault.help(format!("{meant}{why}"));
             return self.fault(fault.choose("", ["card.<group>.<field>", "any", "not"]));
         };
         let one_of = self.answers(value);

@@ -1,66 +1,12 @@
 //! Jobs.
 
 use super::word::Spelling;
-use super::{Keys, Reader, band};
+use super::{Reader, band};
 use crate::content::{Key, Node};
 use crate::diagnostic::Report;
 use crate::procedure::draft::{JobDraft, Mark, Site, Target};
+use crate::procedure::form::job::{CHECK, FIGURE, JOB};
 use crate::procedure::model::{CardCheck, Figure, Job, JobId};
-
-const JOB: Keys = Keys {
-    of: "a job",
-    all: &[
-        "job",
-        "title",
-        "revision",
-        "about",
-        "caution",
-        "card",
-        "figures",
-        "checks",
-        "guards",
-        "procedures",
-    ],
-    needed: &[
-        "job",
-        "title",
-        "revision",
-        "about",
-        "caution",
-        "card",
-        "procedures",
-    ],
-    ordered: true,
-};
-const FIGURE: Keys = Keys {
-    of: "a figure",
-    all: &[
-        "label", "when", "calc", "with", "circuit", "closed", "out", "held", "find",
-    ],
-    needed: &["label"],
-    ordered: false,
-};
-const CHECK: Keys = Keys {
-    of: "a check",
-    all: &[
-        "id",
-        "when",
-        "of",
-        "at_least",
-        "at_most",
-        "around",
-        "within",
-        "equals",
-        "one_of",
-        "advice",
-        "says",
-        "fits",
-        "because",
-        "no_concession",
-    ],
-    needed: &["id", "of", "says"],
-    ordered: false,
-};
 
 /// Reads a job from its file's tree; `slug` is the file's name without its ending.
 pub fn job(path: &str, slug: &str, root: &Node, report: &mut Report) -> Option<JobDraft> {

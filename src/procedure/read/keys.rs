@@ -1,19 +1,9 @@
-//! The keys of a map: which may stand there, which must, and in which order.
+//! Maps, held against their form: which keys may stand there, which must, and in which order.
 
 use super::Reader;
 use crate::content::{Key, Kind, Node, Spot};
 use crate::diagnostic::quoted;
-
-/// The legal keys of one kind of map.
-pub struct Keys {
-    /// With its article, to be read after "a key of".
-    pub of: &'static str,
-    /// In their order.
-    pub all: &'static [&'static str],
-    pub needed: &'static [&'static str],
-    /// Whether the order of `all` must be kept.
-    pub ordered: bool,
-}
+use crate::procedure::form::Keys;
 
 /// A map whose keys have been checked.
 pub struct Map<'n> {
@@ -52,13 +42,12 @@ impl Reader<'_> {
         let entries = self.entries(node, keys.of)?;
         let mut last = 0;
         for (key, _) in entries {
-            match keys.all.iter().position(|known| *known == key.text) {
+            match keys.names().position(|known| known == key.text) {
                 None => {
                     let found = format!("the unknown key {}", quoted(&key.text));
                     let expected = format!("a key of {}", keys.of);
                     let fault = self.found(key.spot, "unknown-key", found, &expected);
-                    self.report
-                        .push(fault.choose(&key.text, keys.all.iter().copied()));
+                    self.report.push(fault.choose(&key.text, keys.names()));
                 }
                 Some(at) if at < last && keys.ordered => self.out_of_order(key, keys, last),
                 Some(at) => last = at,
@@ -68,20 +57,22 @@ impl Reader<'_> {
             spot: node.spot,
             entries,
         };
-        for needed in keys.needed.iter().filter(|needed| !map.has(needed)) {
+        for needed in keys.needed().filter(|needed| !map.has(needed)) {
             let found = format!("{} without `{needed}`", keys.of);
             let fault = self.found(node.spot, "missing-key", found, "every needed key");
-            self.report
-                .push(fault.help(format!("needed here: {}", keys.needed.join(", "))));
+            self.report.push(fault.help(format!(
+                "needed here: {}",
+                keys.needed().collect::<Vec<_>>().join(", ")
+            )));
         }
         Some(map)
     }
 
     fn out_of_order(&mut self, key: &Key, keys: &Keys, last: usize) {
-        let found = format!("`{}` after `{}`", key.text, keys.all[last]);
+        let found = format!("`{}` after `{}`", key.text, keys.entries[last].name);
         let expected = format!("the keys of {} in their order", keys.of);
         let fault = self.found(key.spot, "key-order", found, &expected);
-        self.report.push(fault.choose("", keys.all.iter().copied()));
+        self.report.push(fault.choose("", keys.names()));
     }
 
     /// The entries of a map whose keys the author names.

@@ -1,23 +1,11 @@
 //! The guards of a job and its procedures in their order.
 
+use super::Reader;
 use super::word::Spelling;
-use super::{Keys, Reader};
 use crate::content::Node;
 use crate::procedure::draft::{Mark, Site};
+use crate::procedure::form::job::{GUARD, PLAYED};
 use crate::procedure::model::{Condition, Guard, ProcedureId};
-
-const GUARD: Keys = Keys {
-    of: "a guard",
-    all: &["act", "after", "because"],
-    needed: &["act", "after", "because"],
-    ordered: false,
-};
-const PLAYED: Keys = Keys {
-    of: "a line of `procedures`",
-    all: &["procedure", "when"],
-    needed: &["procedure"],
-    ordered: false,
-};
 
 impl Reader<'_> {
     /// The guards.

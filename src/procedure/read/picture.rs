@@ -1,43 +1,15 @@
 //! Pictures: a file of the media, or a circuit that is drawn from its netlist; and how a circuit is laid out.
 
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::content::{Kind, Node};
 use crate::procedure::circuit::PartKind;
 use crate::procedure::draft::Mark;
 use crate::procedure::drawing::{Look, Looks, Picture, Pointed, Seat, Shown, Sign, Towards, View};
+use crate::procedure::form::drawing::{DIAGRAM, DRAWING, LOOK, MOST_CELLS};
 use crate::procedure::model::Text;
 use std::collections::BTreeMap;
 
-const DIAGRAM: Keys = Keys {
-    of: "a diagram",
-    all: &[
-        "circuit",
-        "view",
-        "closed",
-        "out",
-        "red",
-        "black",
-        "clamp",
-        "highlight",
-    ],
-    needed: &["circuit"],
-    ordered: true,
-};
-const LOOKS: Keys = Keys {
-    of: "how a circuit is drawn",
-    all: &["parts", "nodes", "views"],
-    needed: &[],
-    ordered: true,
-};
-const LOOK: Keys = Keys {
-    of: "how a part or a node is drawn",
-    all: &["label", "sign"],
-    needed: &[],
-    ordered: true,
-};
-/// Columns and rows of the grid.
-const MOST_CELLS: u8 = 12;
 /// What a diagram may point at, with the kind of part where only one will do.
 type Makes = fn(String) -> Pointed;
 const POINTS: [(&str, Makes, Option<PartKind>); 4] = [
@@ -111,7 +83,7 @@ impl Reader<'_> {
 
     /// How a circuit's parts and nodes stand in its diagram.
     pub(super) fn looks(&mut self, node: &Node, circuit: &str) -> Looks {
-        let Some(map) = self.map(node, &LOOKS) else {
+        let Some(map) = self.map(node, &DRAWING) else {
             return Looks::default();
         };
         Looks {

@@ -1,24 +1,12 @@
 //! Procedures.
 
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::content::Node;
 use crate::diagnostic::Report;
 use crate::procedure::draft::{Mark, ProcedureDraft, Site};
+use crate::procedure::form::procedure::{BEFORE, PROCEDURE};
 use crate::procedure::model::{Before, Procedure, ProcedureId};
-
-const PROCEDURE: Keys = Keys {
-    of: "a procedure",
-    all: &["procedure", "title", "revision", "before", "steps", "close_out"],
-    needed: &["procedure", "title", "revision", "before", "steps", "close_out"],
-    ordered: true,
-};
-const BEFORE: Keys = Keys {
-    of: "`before`",
-    all: &["conditions", "people", "tools", "hazards"],
-    needed: &[],
-    ordered: true,
-};
 
 /// Reads a procedure from its file's tree; `slug` is the file's name without its ending.
 pub fn procedure(path: &str, slug: &str, root: &Node, report: &mut Report) -> Option<ProcedureDraft> {

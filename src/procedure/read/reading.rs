@@ -1,46 +1,12 @@
 //! Readings and work-outs of a step.
 
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::content::{Key, Node};
 use crate::procedure::draft::{Makes, Mark, Target, Type};
+use crate::procedure::form::step::{KINDS, LONGEST_TEXT, RANGE, READING, WORK_OUT};
 use crate::procedure::model::{InstrumentKind, Judged, Method, Reading, ReadingKind, WorkOut};
 use crate::quantity::Quantity;
-
-const READING: Keys = Keys {
-    of: "a reading",
-    all: &[
-        "label",
-        "unit",
-        "yes_no",
-        "choice",
-        "text",
-        "with",
-        "plausible",
-        "band",
-        "unjudged",
-    ],
-    needed: &["label"],
-    ordered: false,
-};
-const KINDS: [&str; 4] = ["unit", "yes_no", "choice", "text"];
-const RANGE: Keys = Keys {
-    of: "a range",
-    all: &["from", "to"],
-    needed: &["from", "to"],
-    ordered: false,
-};
-const WORK_OUT: Keys = Keys {
-    of: "a work-out",
-    all: &[
-        "label", "calc", "with", "circuit", "closed", "out", "held", "find", "band",
-    ],
-    needed: &["label"],
-    ordered: false,
-};
-
-/// The longest text that a reading or a card field may ask for, in characters.
-const LONGEST_TEXT: u32 = 500;
 
 impl Reader<'_> {
     /// The readings of a step.

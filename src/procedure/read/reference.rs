@@ -2,7 +2,7 @@
 
 use super::Reader;
 use crate::content::{Node, Spot};
-use crate::diagnostic::quoted;
+use crate::diagnostic::{Diagnostic, nearest, quoted};
 use crate::procedure::draft::Mark;
 use crate::procedure::model::{ProcedureId, Reference, StepId, StepRef};
 
@@ -19,6 +19,16 @@ const SHAPES: [&str; 6] = [
 pub(super) fn is_reference(text: &str) -> bool {
     let known = ["card.", "read.", "work.", "figure."];
     known.iter().any(|start| text.starts_with(start)) && !text.contains(char::is_whitespace)
+}
+
+/// Names the first word that was probably meant.
+fn begins_nearly(fault: Diagnostic, text: &str) -> Diagnostic {
+    let first = text.split('.').next().unwrap_or_default();
+    let starts = ["card", "read", "work", "figure"];
+    match nearest(first, starts).filter(|near| *near != first) {
+        Some(near) => fault.help(format!("did you mean `{near}`?")),
+        None => fault,
+    }
 }
 
 /// The reference that a text spells; a short one means the procedure `here`.
@@ -86,7 +96,7 @@ impl Reader<'_> {
                     quoted(text),
                     "a reference in one of its forms",
                 );
-                self.fault(fault.choose("", SHAPES))
+                self.fault(begins_nearly(fault, text).choose("", SHAPES))
             }
         }
     }

@@ -1,57 +1,26 @@
 //! The shared files: hazards, tools, instruments and the glossary.
 
 use super::word::Spelling;
-use super::{Keys, Reader};
+use super::{Map, Reader};
 use crate::content::{Key, Node};
 use crate::diagnostic::Report;
+use crate::procedure::draft::Marked;
+use crate::procedure::form::shared::{HAZARD, INSTRUMENT, SIGNS, TOOL, WORDS as SIGNAL_WORDS};
 use crate::procedure::model::{
-    Hazard, HazardId, InstrumentKind, InstrumentSort, Shared, SignalWord, Tool, ToolId,
+    Finest, Hazard, HazardId, InstrumentKind, InstrumentSort, Shared, SignalWord, Tool, ToolId,
 };
+use crate::procedure::operand::is_step_of;
 use crate::quantity::{Dimension, Unit};
 
-const HAZARD: Keys = Keys {
-    of: "a hazard",
-    all: &["word", "sign", "what", "happens", "avoid"],
-    needed: &["word", "sign", "what", "happens", "avoid"],
-    ordered: false,
-};
-const TOOL: Keys = Keys {
-    of: "a tool",
-    all: &["name"],
-    needed: &["name"],
-    ordered: false,
-};
-const INSTRUMENT: Keys = Keys {
-    of: "an instrument",
-    all: &["name", "measures"],
-    needed: &["name", "measures"],
-    ordered: false,
-};
+/// What a shared file leaves besides its entries: the ids of what could not be read, and its marks.
+#[derive(Default)]
+pub struct Left {
+    pub unread: Vec<String>,
+    pub marks: Vec<Marked>,
+}
 
-const WORDS: [(&str, SignalWord); 4] = [
-    ("danger", SignalWord::Danger),
-    ("warning", SignalWord::Warning),
-    ("caution", SignalWord::Caution),
-    ("notice", SignalWord::Notice),
-];
-const SIGNS: [&str; 13] = [
-    "flammable",
-    "oxidiser",
-    "cold",
-    "pressure",
-    "electric",
-    "hot",
-    "suffocation",
-    "explosion",
-    "battery",
-    "eyes",
-    "hands",
-    "moving",
-    "general",
-];
-
-/// Reads `hazards.yaml`; gives the ids of what could not be read.
-pub fn hazards(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
+/// Reads `hazards.yaml`.
+pub fn hazards(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Left {
     Reader::new(path, report).each(root, "hazards", |reader, id, node| {
         let hazard = reader.hazard(node)?;
         shared.hazards.insert(HazardId(id), hazard);
@@ -59,18 +28,19 @@ pub fn hazards(path: &str, root: &Node, shared: &mut Shared, report: &mut Report
     })
 }
 
-/// Reads `tools.yaml`; gives the ids of what could not be read.
-pub fn tools(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
+/// Reads `tools.yaml`.
+pub fn tools(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Left {
     Reader::new(path, report).each(root, "tools", |reader, id, node| {
         let map = reader.map(node, &TOOL)?;
+        let throughout = map.read("throughout", |node| reader.must_be_yes(node).is_some());
         let name = reader.sentence(map.get("name")?)?;
-        shared.tools.insert(ToolId(id), Tool { name });
+        shared.tools.insert(ToolId(id), Tool { name, throughout });
         Some(())
     })
 }
 
-/// Reads `instruments.yaml`; gives the ids of what could not be read.
-pub fn instruments(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
+/// Reads `instruments.yaml`.
+pub fn instruments(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Left {
     Reader::new(path, report).each(root, "instruments", |reader, id, node| {
         let sort = reader.instrument_sort(node)?;
         shared.instruments.insert(InstrumentKind(id), sort);
@@ -79,7 +49,7 @@ pub fn instruments(path: &str, root: &Node, shared: &mut Shared, report: &mut Re
 }
 
 /// Reads `glossary.yaml`, whose keys are words of any spelling.
-pub fn glossary(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Vec<String> {
+pub fn glossary(path: &str, root: &Node, shared: &mut Shared, report: &mut Report) -> Left {
     let mut reader = Reader::new(path, report);
     for (key, node) in reader.only(root, "terms") {
         let meaning = reader.sentence(node);
@@ -87,17 +57,20 @@ pub fn glossary(path: &str, root: &Node, shared: &mut Shared, report: &mut Repor
             .terms
             .extend(meaning.map(|meaning| (key.text.clone(), meaning)));
     }
-    Vec::new()
+    Left {
+        unread: Vec::new(),
+        marks: reader.marks,
+    }
 }
 
 impl Reader<'_> {
-    /// Reads each entry under the one key of a shared file; gives the ids whose entries gave nothing.
+    /// Reads each entry under the one key of a shared file; left over are the ids whose entries gave nothing.
     fn each(
         mut self,
         root: &Node,
         key: &'static str,
         mut read: impl FnMut(&mut Self, String, &Node) -> Option<()>,
-    ) -> Vec<String> {
+    ) -> Left {
         let mut unread = Vec::new();
         for (key, node) in self.only(root, key) {
             let id = self.spelled(&key.text, key.spot, Spelling::Slug);
@@ -105,7 +78,10 @@ impl Reader<'_> {
                 unread.push(key.text.clone());
             }
         }
-        unread
+        Left {
+            unread,
+            marks: self.marks,
+        }
     }
 
     /// The entries under the one key of a shared file.
@@ -129,14 +105,10 @@ impl Reader<'_> {
 
     fn hazard(&mut self, node: &Node) -> Option<Hazard> {
         let map = self.map(node, &HAZARD)?;
-        let words = WORDS.map(|(word, _)| word);
         let word = map
             .get("word")
-            .and_then(|node| self.one_of(node, "a signal word", &words));
-        let word = WORDS
-            .iter()
-            .find(|(known, _)| Some(*known) == word)
-            .map(|(_, word)| *word);
+            .and_then(|node| self.one_of(node, "a signal word", &SIGNAL_WORDS));
+        let word = word.map(signal_word);
         let sign = map
             .get("sign")
             .and_then(|node| self.one_of(node, "a sign", &SIGNS));
@@ -155,12 +127,14 @@ impl Reader<'_> {
             );
             self.report.push(fault);
         }
+        let needs = self.tool_ids(map.get("needs"));
         Some(Hazard {
             word: word?,
             sign: sign?.to_owned(),
             what: what?,
             happens: happens?,
             avoid,
+            needs,
         })
     }
 
@@ -168,17 +142,48 @@ impl Reader<'_> {
         let map = self.map(node, &INSTRUMENT)?;
         let name = map.get("name").and_then(|node| self.sentence(node));
         let measures = map.get("measures").and_then(|node| self.dimension(node));
+        let finest = self.finest(&map, measures);
         Some(InstrumentSort {
             name: name?,
             measures: measures?,
+            finest,
+        })
+    }
+
+    /// The best that such an instrument has; an uncertainty stands beside a resolution alone.
+    fn finest(&mut self, map: &Map, measures: Option<Dimension>) -> Option<Finest> {
+        let uncertainty = map.get("uncertainty").and_then(|node| self.uncertainty(node));
+        let Some(node) = map.get("resolution") else {
+            if map.has("uncertainty") {
+                let found = "`uncertainty` without `resolution`";
+                let fault = self.found(map.spot_of("uncertainty"), "missing-key", found, "both of them");
+                self.report.push(fault);
+            }
+            return None;
+        };
+        let resolution = self.quantity(node)?;
+        let measures = measures?;
+        if !is_step_of(resolution.dimension(), measures) || resolution.difference_si() <= 0.0 {
+            let expected = format!("{} above 0", measures.name());
+            let fault = self.found(node.spot, "unit-mismatch", resolution.to_string(), &expected);
+            return self.fault(fault.help(measures.with_units()));
+        }
+        if let (Some(stated), Some(at)) = (&uncertainty, map.get("uncertainty"))
+            && let Some((found, expected)) = stated.misfit(measures)
+        {
+            let fault = self.found(at.spot, "unit-mismatch", found, &expected);
+            return self.fault(fault);
+        }
+        Some(Finest {
+            resolution,
+            uncertainty,
         })
     }
 
     /// What an instrument measures: a dimension in words, with spaces or hyphens.
     fn dimension(&mut self, node: &Node) -> Option<Dimension> {
         let text = self.scalar(node, "what it measures")?;
-        let mut known: Vec<Dimension> = Unit::all().map(Unit::dimension).collect();
-        known.dedup();
+        let known = dimensions();
         let wanted = text.replace('-', " ");
         let found = known
             .iter()
@@ -191,8 +196,25 @@ impl Reader<'_> {
     }
 }
 
+/// The signal word that one of `SIGNAL_WORDS` spells.
+fn signal_word(spelled: &str) -> SignalWord {
+    match spelled {
+        "danger" => SignalWord::Danger,
+        "warning" => SignalWord::Warning,
+        "caution" => SignalWord::Caution,
+        _ => SignalWord::Notice,
+    }
+}
+
 /// `pressure`, for `a pressure`.
-fn bare_name(dimension: Dimension) -> &'static str {
+pub(in crate::procedure) fn bare_name(dimension: Dimension) -> &'static str {
     let name = dimension.name();
     name.split_once(' ').map_or(name, |(_, bare)| bare)
+}
+
+/// Everything that an instrument may measure.
+pub(in crate::procedure) fn dimensions() -> Vec<Dimension> {
+    let mut known: Vec<Dimension> = Unit::all().map(Unit::dimension).collect();
+    known.dedup();
+    known
 }

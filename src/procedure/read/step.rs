@@ -1,56 +1,12 @@
 //! Steps.
 
 use super::word::Spelling;
-use super::{Keys, Map, Reader};
+use super::{Map, Reader};
 use crate::content::Node;
 use crate::procedure::draft::{Mark, Site};
+use crate::procedure::form::step::{ANSWER, POINT, QUESTION, RELEASES, STEP};
 use crate::procedure::model::{
     Answer, Condition, HazardId, Picture, Point, ProcedureId, Question, Step, StepId, StepRef, Text, ToolId,
-};
-
-const STEP: Keys = Keys {
-    of: "a step",
-    all: &[
-        "id",
-        "when",
-        "hazards",
-        "do",
-        "why",
-        "right",
-        "wrong",
-        "tools",
-        "picture",
-        "callouts",
-        "read",
-        "work_out",
-        "acts",
-        "temporary",
-        "restores",
-        "reopens",
-        "hold",
-        "witness",
-        "question",
-    ],
-    needed: &["id", "do", "why", "right", "wrong"],
-    ordered: true,
-};
-const POINT: Keys = Keys {
-    of: "a hold or witness point",
-    all: &["by", "covers", "says"],
-    needed: &["by", "covers", "says"],
-    ordered: false,
-};
-const QUESTION: Keys = Keys {
-    of: "a question",
-    all: &["ask", "answers"],
-    needed: &["ask", "answers"],
-    ordered: false,
-};
-const ANSWER: Keys = Keys {
-    of: "an answer",
-    all: &["says", "right", "because"],
-    needed: &["says", "right", "because"],
-    ordered: false,
 };
 
 /// The word for every step so far.
@@ -144,10 +100,11 @@ impl Reader<'_> {
 
     /// The tools of a step or of what stands before the steps.
     pub(super) fn tools_of(&mut self, map: &Map) -> Vec<ToolId> {
-        self.ids(map.get("tools"), Mark::Tool)
-            .into_iter()
-            .map(ToolId)
-            .collect()
+        self.tool_ids(map.get("tools"))
+    }
+
+    pub(super) fn tool_ids(&mut self, node: Option<&Node>) -> Vec<ToolId> {
+        self.ids(node, Mark::Tool).into_iter().map(ToolId).collect()
     }
 
     fn ids(&mut self, node: Option<&Node>, mark: fn(String) -> Mark) -> Vec<String> {
@@ -210,7 +167,7 @@ impl Reader<'_> {
         let map = self.map(node, &POINT)?;
         let by = map
             .get("by")
-            .and_then(|node| self.one_of(node, "who releases it", &["supervisor"]));
+            .and_then(|node| self.one_of(node, "who releases it", &RELEASES));
         let covers = map
             .get("covers")
             .map(|node| self.covers(node, so_far))

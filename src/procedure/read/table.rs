@@ -1,18 +1,12 @@
 //! Tables: their rows are handed over cell by cell, as text.
 
-use super::{Keys, Reader};
+use super::Reader;
 use crate::content::Node;
 use crate::diagnostic::Report;
 use crate::procedure::draft::Marked;
+use crate::procedure::form::shared::TABLE;
 use crate::table::Tables;
 use std::collections::BTreeMap;
-
-const TABLE: Keys = Keys {
-    of: "a table",
-    all: &["table", "columns", "rows"],
-    needed: &["table", "columns", "rows"],
-    ordered: true,
-};
 
 /// Reads a table from its file's tree into `tables`; `slug` is the file's name without its ending.
 pub fn table(path: &str, slug: &str, root: &Node, tables: &mut Tables, report: &mut Report) -> Vec<Marked> {

@@ -2,7 +2,8 @@
 
 use super::Reader;
 use crate::content::{Node, Spot};
-use crate::diagnostic::quoted;
+use crate::diagnostic::{nearest, quoted};
+use crate::procedure::draft::Mark;
 use crate::quantity::{Quantity, QuantityError, Unit};
 
 /// How an id is spelled.
@@ -28,6 +29,15 @@ impl Spelling {
             Self::Slug | Self::Name => text.starts_with(|c: char| c.is_ascii_lowercase()),
         };
         starts && text.len() <= 64 && text.chars().all(letter)
+    }
+
+    /// The same as a regular expression, for schemas.
+    pub(in crate::procedure) fn pattern(self) -> &'static str {
+        match self {
+            Self::Slug => "^[a-z][a-z0-9-]{0,63}$",
+            Self::Name => "^[a-z][a-z0-9_]{0,63}$",
+            Self::Choice => "^[A-Za-z0-9][A-Za-z0-9_/-]{0,63}$",
+        }
     }
 
     fn in_words(self) -> &'static str {
@@ -58,7 +68,9 @@ impl Reader<'_> {
     /// A sentence or a title, its lines joined by single spaces.
     pub(in crate::procedure) fn sentence(&mut self, node: &Node) -> Option<String> {
         let text = self.scalar(node, "a text")?;
-        Some(text.split_whitespace().collect::<Vec<_>>().join(" "))
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        self.mark(node.spot, Mark::Says(text.clone()));
+        Some(text)
     }
 
     /// A list of sentences; a single sentence is no list.
@@ -140,10 +152,15 @@ impl Reader<'_> {
                     QuantityError::UnknownUnit { .. } => ("unknown-unit", "a number and a known unit"),
                     _ => ("wrong-type", "a quantity with its unit, such as `35 psi`"),
                 };
-                let fault = self
-                    .found(at, rule, quoted(text), expected)
-                    .help(error.to_string());
-                self.fault(fault)
+                let near = match &error {
+                    QuantityError::UnknownUnit { found, .. } => {
+                        nearest(found, Unit::all().map(Unit::symbol)).filter(|near| near != found)
+                    }
+                    _ => None,
+                };
+                let meant = near.map_or(String::new(), |near| format!("did you mean `{near}`? "));
+                let fault = self.found(at, rule, quoted(text), expected);
+                self.fault(fault.help(format!("{meant}{error}")))
             }
         }
     }

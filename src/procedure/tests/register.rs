@@ -111,6 +111,7 @@ fn kinds_are_held_against_the_content() {
     };
     assert!(told(&shared).unwrap_err().contains("[unknown-instrument]"));
     let sort = |measures| crate::procedure::InstrumentSort {
+        finest: None,
         name: "Pressure gauge".into(),
         measures,
     };
