@@ -273,7 +273,7 @@ fn strangers() -> Vec<Kind> {
 }
 
 /// Faults by which a reader refuses the kind of a value, as against what it says.
-const OF_KIND: [&str; 2] = ["wrong-type", "unknown-key"];
+const OF_KIND: [&str; 3] = ["wrong-type", "unknown-key", "diagram-place"];
 
 #[test]
 fn a_strange_value_in_each_place_is_refused_by_both_or_by_none() {
