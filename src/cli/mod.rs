@@ -159,7 +159,8 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
 
 #[cfg(feature = "kiosk")]
 fn kiosk(arguments: &Arguments) -> Result<ExitCode, Stop> {
-    crate::kiosk::run(open(arguments)?).map_err(|error| Stop::unusable(error, NO_SCREEN))?;
+    crate::kiosk::run(open(arguments)?, arguments.content.clone())
+        .map_err(|error| Stop::unusable(error, NO_SCREEN))?;
     Ok(ExitCode::SUCCESS)
 }
 

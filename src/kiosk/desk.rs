@@ -306,13 +306,19 @@ impl Desk {
         }
     }
 
+    /// Stands on the banner until somebody has understood it.
+    pub fn say(&self, title: &str, text: &str) -> Done {
+        let app = self.app()?;
+        let frame = app.global::<Frame>();
+        frame.set_refusal_title(title.into());
+        frame.set_refusal_text(text.into());
+        frame.set_refused(true);
+        Ok(())
+    }
+
     fn tell(&mut self, trouble: &Trouble) {
-        if let Ok(app) = self.app() {
-            let frame = app.global::<Frame>();
-            frame.set_refusal_title(trouble.title(&self.words).into());
-            frame.set_refusal_text(trouble.says(&self.words).into());
-            frame.set_refused(true);
-        }
+        // Without a window there is nobody to tell.
+        let _ = self.say(&trouble.title(&self.words), &trouble.says(&self.words));
         // The page is brought up to date as far as it goes; the banner says the rest.
         let _ = self.refresh();
     }

@@ -13,6 +13,8 @@
 //! | `plot` | a plot as paths and words |
 //! | `headless` | the screen in memory, for pictures and tests |
 //! | `tour` | pictures of the places that are reached by choice |
+//! | `alive` | the word to the system's supervisor that the screen answers |
+//! | `reload` | an author's content folder beside the screen |
 //! | `fonts` | faces where none are installed |
 //! | the others | the adapter of that name in `ui/adapters` |
 
@@ -23,6 +25,7 @@ mod drawn {
 }
 
 mod about;
+mod alive;
 mod before;
 mod calculators;
 mod card;
@@ -43,6 +46,7 @@ mod place;
 mod plot;
 mod question;
 mod record;
+mod reload;
 mod settings;
 mod shop;
 mod sign;
@@ -62,22 +66,24 @@ use crate::session::Session;
 use desk::Desk;
 use shop::Shop;
 use slint::{Model, ModelRc, PlatformError, SharedString, VecModel};
+use std::path::PathBuf;
 use std::rc::Rc;
 use wired::Wired;
 
-/// Opens the kiosk on the whole screen and stays until its window is closed.
+/// Opens the kiosk on the whole screen and stays until its window is closed. An author's content folder, where
+/// one is given, is read again whenever something in it is saved.
 ///
 /// # Errors
 /// There is no screen to open a window on.
-pub fn run(session: Session) -> Result<(), String> {
-    open(session).map_err(|error| error.to_string())
+pub fn run(session: Session, folder: Option<PathBuf>) -> Result<(), String> {
+    open(session, folder).map_err(|error| error.to_string())
 }
 
-fn open(session: Session) -> Result<(), PlatformError> {
+fn open(session: Session, folder: Option<PathBuf>) -> Result<(), PlatformError> {
     fonts::make_sure();
     let app = App::new()?;
     let (recovered, words) = (session.recovered.join("\n"), session.words());
-    join(&app, session);
+    let desk = joined(&app, session);
     if !recovered.is_empty() {
         let frame = app.global::<Frame>();
         frame.set_refusal_title(words.say("Put right after an interruption").into());
@@ -85,11 +91,17 @@ fn open(session: Session) -> Result<(), PlatformError> {
         frame.set_refused(true);
     }
     app.window().set_fullscreen(true);
+    let _telling = alive::tell();
+    let _looking = folder.map(|folder| reload::watch(&desk, folder));
     app.run()
 }
 
 /// Joins a screen to a shop: from now on its touches act on the session.
 pub fn join(app: &App, session: Session) {
+    joined(app, session);
+}
+
+fn joined(app: &App, session: Session) -> Wired {
     settings::show(app, &session);
     let desk = Wired::new(Desk::new(app, Shop::new(session)));
     for wire in [
@@ -115,6 +127,7 @@ pub fn join(app: &App, session: Session) {
     about::show(app);
     desk.wind();
     desk.run(Desk::refresh);
+    desk
 }
 
 /// A list as the screen takes it.

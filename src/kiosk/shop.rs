@@ -4,7 +4,7 @@
 use super::desk::{Desk, Done, Overlay, Trouble};
 use crate::player::{Event, State};
 use crate::say;
-use crate::session::{JobLine, PersonLine, Session, SessionError, TypedCard, unlock};
+use crate::session::{Content, JobLine, PersonLine, Session, SessionError, TypedCard, unlock};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 /// What an opened key is wanted for.
@@ -96,6 +96,13 @@ impl Shop {
     pub fn put_away(&mut self) {
         if let Some(session) = &mut self.session {
             session.leave_job();
+        }
+    }
+
+    /// Plays what is opened from now on from this content.
+    pub fn read_again(&mut self, content: Content) {
+        if let Some(session) = &mut self.session {
+            session.read_again(content);
         }
     }
 

@@ -76,6 +76,11 @@ impl Wired {
         self.watch(&desk);
     }
 
+    /// Whether nothing is being done, here or beside the screen.
+    pub fn free(&self) -> bool {
+        self.desk.try_borrow().is_ok_and(|desk| !desk.shop.busy())
+    }
+
     /// Looks again soon while something goes on beside the screen.
     fn watch(&self, desk: &Desk) {
         self.stir();

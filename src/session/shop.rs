@@ -120,6 +120,11 @@ impl Session {
         &self.content
     }
 
+    /// Plays jobs that are opened from now on from this content. An open job keeps the content that it pinned.
+    pub fn read_again(&mut self, content: Content) {
+        self.content = content;
+    }
+
     /// Now, by this session's clock.
     #[must_use]
     pub fn now(&self) -> chrono::DateTime<chrono::FixedOffset> {
