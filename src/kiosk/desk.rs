@@ -307,7 +307,7 @@ impl Desk {
     }
 
     /// Stands on the banner until somebody has understood it.
-    pub fn say(&self, title: &str, text: &str) -> Done {
+    pub fn announce(&self, title: &str, text: &str) -> Done {
         let app = self.app()?;
         let frame = app.global::<Frame>();
         frame.set_refusal_title(title.into());
@@ -318,7 +318,7 @@ impl Desk {
 
     fn tell(&mut self, trouble: &Trouble) {
         // Without a window there is nobody to tell.
-        let _ = self.say(&trouble.title(&self.words), &trouble.says(&self.words));
+        let _ = self.announce(&trouble.title(&self.words), &trouble.says(&self.words));
         // The page is brought up to date as far as it goes; the banner says the rest.
         let _ = self.refresh();
     }

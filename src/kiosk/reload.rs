@@ -84,7 +84,7 @@ fn show(desk: &mut Desk, seen: Seen) -> Done {
             error.said(&words),
         ),
     };
-    desk.say(&title, &text)?;
+    desk.announce(&title, &text)?;
     desk.refresh()
 }
 
