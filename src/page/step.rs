@@ -7,7 +7,8 @@ use super::hazard::{self, HazardPanel};
 use super::strip::{self, Strip};
 use crate::calc::Value;
 use crate::player::fact::{LimitsShown, ReadingTaken, Verdict};
-use crate::player::{self, State, pictured, wording};
+use crate::player::pictured::{self, Pictured};
+use crate::player::{self, State, wording};
 use crate::procedure::circuit::Sight;
 use crate::procedure::{HazardId, Judged, Picture, Reading, ReadingKind, Step, StepRef};
 use crate::quantity::Unit;
@@ -148,20 +149,20 @@ pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPag
     }
 }
 
-/// The file, or the circuit as it is on this car.
+/// The file, or the circuit or the layout as it is on this car.
 fn shows(state: &State, step: &Step) -> Option<Shows> {
-    match step.picture.as_ref()? {
-        Picture::File(path) => Some(Shows::File(path.clone())),
-        Picture::Circuit(_) => {
-            let (shown, circuit) = pictured::diagram(state, step)?;
-            let sight = Sight {
-                value: &|reference| state.value(reference),
-                holds: &|condition| state.holds(condition),
-            };
-            let plan = diagram::of_circuit(circuit, shown, &sight);
-            Some(Shows::Drawn(Diagram::new(plan).svg()))
-        }
+    if let Picture::File(path) = step.picture.as_ref()? {
+        return Some(Shows::File(path.clone()));
     }
+    let sight = Sight {
+        value: &|reference| state.value(reference),
+        holds: &|condition| state.holds(condition),
+    };
+    let plan = match pictured::diagram(state, step)? {
+        Pictured::Circuit(shown, circuit) => diagram::of_circuit(circuit, shown, &sight),
+        Pictured::Layout(setup, layout) => diagram::of_layout(layout, setup, &sight),
+    };
+    Some(Shows::Drawn(Diagram::new(plan).svg()))
 }
 
 fn missing(state: &State, at: &StepRef) -> StepPage {

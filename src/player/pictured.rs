@@ -2,33 +2,57 @@
 
 use super::state::State;
 use crate::procedure::circuit::{Circuit, Sight};
-use crate::procedure::{Picture, Pointed, Shown, Step, Text};
+use crate::procedure::{Layout, Picture, Piece, Pointed, Setup, Shown, Step, Text};
 use crate::say;
+
+/// What a step's picture draws, where it is a diagram.
+#[derive(Clone, Copy, Debug)]
+pub enum Pictured<'a> {
+    Circuit(&'a Shown, &'a Circuit),
+    Layout(&'a Setup, &'a Layout),
+}
 
 /// The words of the numbers in the step's picture, from 1: the step's own, or else the labels of the parts and
 /// places that a diagram points at. What this car does not have is left out, and the others move up.
 #[must_use]
 pub fn callouts(state: &State, step: &Step) -> Vec<String> {
-    let Some((shown, circuit)) = diagram(state, step) else {
+    let Some(pictured) = diagram(state, step) else {
         return step.callouts.iter().map(|text| state.render(text)).collect();
     };
     let holds = |condition: &_| state.holds(condition);
-    let points = shown.points_on(circuit, &holds);
+    let points: Vec<(usize, &Pointed)> = match pictured {
+        Pictured::Circuit(shown, circuit) => shown.points_on(circuit, &holds).collect(),
+        Pictured::Layout(setup, layout) => setup.points_on(layout, &holds).collect(),
+    };
+    let points = points.into_iter();
     points
-        .map(|(place, pointed)| match step.callouts.get(place) {
-            Some(text) => state.render(text),
-            None => said(state, circuit, pointed),
+        .map(|(place, pointed)| match (step.callouts.get(place), pictured) {
+            (Some(text), _) => state.render(text),
+            (None, Pictured::Circuit(_, circuit)) => said(state, circuit, pointed),
+            (None, Pictured::Layout(_, layout)) => of_fitting(state, layout, pointed.name()),
         })
         .collect()
 }
 
-/// What is shown of which circuit, where the step's picture is a diagram.
+/// What is shown of which circuit or layout, where the step's picture is a diagram.
 #[must_use]
-pub fn diagram<'a>(state: &'a State, step: &'a Step) -> Option<(&'a Shown, &'a Circuit)> {
+pub fn diagram<'a>(state: &'a State, step: &'a Step) -> Option<Pictured<'a>> {
+    let shared = &state.play().shared;
     match step.picture.as_ref()? {
         Picture::File(_) => None,
-        Picture::Circuit(shown) => Some((shown, state.play().shared.circuits.get(&shown.circuit)?)),
+        Picture::Circuit(shown) => Some(Pictured::Circuit(shown, shared.circuits.get(&shown.circuit)?)),
+        Picture::Layout(setup) => Some(Pictured::Layout(setup, shared.layouts.get(&setup.layout)?)),
     }
+}
+
+/// The label of a layout's part, and the value that stands beside it.
+fn of_fitting(state: &State, layout: &Layout, name: &str) -> String {
+    let part = layout.part(name);
+    let label = part.and_then(|part| part.label.as_ref());
+    let label = label.map_or_else(|| in_words(name), |label| state.render(label));
+    let shows = part.and_then(|part| part.shows.clone());
+    let value = shows.map(|reference| state.render(&Text(vec![Piece::Show(reference)])));
+    std::iter::once(label).chain(value).collect::<Vec<_>>().join(", ")
 }
 
 fn said(state: &State, circuit: &Circuit, pointed: &Pointed) -> String {

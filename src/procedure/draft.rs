@@ -2,6 +2,7 @@
 //! check speaks about, with its place.
 
 use super::circuit::PartKind;
+use super::layout::{Layout, Setup};
 use super::model::{
     Band, Call, Circuit, Condition, Job, Method, Operand, Picture, Procedure, ProcedureId, Reference, Shared,
     Shown, StepRef,
@@ -24,6 +25,9 @@ pub struct Draft {
     pub circuits: BTreeMap<String, CircuitDraft>,
     /// Circuits whose file is there but could not be read; nothing is said about what would be in them.
     pub unreadable_circuits: BTreeSet<String>,
+    pub layouts: BTreeMap<String, LayoutDraft>,
+    /// Layouts whose file is there but could not be read; nothing is said about what would be in them.
+    pub unreadable_layouts: BTreeSet<String>,
     /// Procedures whose file is there but could not be read; nothing is said about references into them.
     pub unreadable: BTreeSet<String>,
     /// Whether a job's file is there but could not be read, so that nothing is said about what it plays.
@@ -72,6 +76,37 @@ pub struct CircuitDraft {
     pub marks: Vec<Marked>,
 }
 
+/// A layout with its marks.
+#[derive(Debug)]
+pub struct LayoutDraft {
+    pub path: String,
+    pub model: Layout,
+    pub marks: Vec<Marked>,
+}
+
+impl CircuitDraft {
+    /// The condition of the given or of the part that a mark belongs to.
+    pub fn when(&self, site: Site) -> &Condition {
+        let own = match site {
+            Site::Given(at) => self.model.given.get(at).map(|given| &given.when),
+            Site::Part(at) => self.model.parts.get(at).map(|part| &part.when),
+            _ => None,
+        };
+        own.unwrap_or(&Condition::Always)
+    }
+}
+
+impl LayoutDraft {
+    /// The condition of the part that a mark belongs to.
+    pub fn when(&self, site: Site) -> &Condition {
+        let own = match site {
+            Site::Part(at) => self.model.parts.get(at).map(|part| &part.when),
+            _ => None,
+        };
+        own.unwrap_or(&Condition::Always)
+    }
+}
+
 /// A mark, where it stands, and the part of the file it belongs to.
 #[derive(Debug)]
 pub struct Marked {
@@ -97,7 +132,7 @@ pub enum Site {
     CloseOut,
     /// A given of a circuit.
     Given(usize),
-    /// A part of a circuit.
+    /// A part of a circuit or of a layout.
     Part(usize),
 }
 
@@ -174,7 +209,17 @@ pub enum Mark {
     },
     /// What is drawn of a circuit.
     Draws(Shown),
-    /// A part or a node that has a seat in a view of its circuit.
+    /// What is drawn of a layout.
+    Lays(Setup),
+    /// A part of a layout; one that can be open or shut where it is opened.
+    LayoutPart {
+        layout: String,
+        part: String,
+        opens: bool,
+    },
+    /// A node that an end of a layout's part meets.
+    Joins(String),
+    /// A part or a node that has a seat in a view of its circuit or layout.
     Seat {
         view: String,
         part: String,

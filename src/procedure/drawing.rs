@@ -1,8 +1,11 @@
 //! How an author seats the parts of a circuit in its diagram, and what a step's diagram shows of it.
 
-use super::circuit::{Circuit, Part, PartKind};
+use super::circuit::{Circuit, Part};
+pub use super::drawn::Member;
+use super::drawn::drawn;
+use super::layout::Setup;
 use super::model::{Condition, Text};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// A cell of the diagram's grid, from 1, and where the part's second end points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,6 +100,8 @@ pub enum Picture {
     File(String),
     /// A circuit, drawn from its netlist.
     Circuit(Shown),
+    /// A layout, drawn from its parts.
+    Layout(Setup),
 }
 
 /// What a step's diagram shows of a circuit.
@@ -163,43 +168,14 @@ impl Shown {
     #[must_use]
     pub fn parts<'a>(&self, circuit: &'a Circuit, holds: &dyn Fn(&Condition) -> bool) -> Vec<&'a Part> {
         let applying: Vec<&Part> = circuit.parts.iter().filter(|part| holds(&part.when)).collect();
-        let Some(seats) = self.seats(circuit) else {
-            return applying;
-        };
-        let is_wire = |part: &Part| part.kind == PartKind::Wire;
-        let bodies = || applying.iter().filter(|part| !is_wire(part));
-        let nodes = |part: &&'a Part| part.joins.iter().map(|(_, node)| node.as_str());
-        let left_out = bodies()
-            .filter(|part| !seats.contains_key(&part.name))
-            .flat_map(nodes);
-        let mut away: BTreeSet<&str> = left_out.collect();
-        for node in bodies()
-            .filter(|part| seats.contains_key(&part.name))
-            .flat_map(nodes)
-        {
-            away.remove(node);
-        }
-        // A node with a seat is there although its part is not, and a wire may end on it.
-        let is_node = |name: &&str| circuit.part(name).is_none();
-        let kept: Vec<&str> = seats
-            .keys()
-            .map(String::as_str)
-            .filter(is_node)
-            .filter(|node| away.remove(node))
-            .collect();
-        let drawn = |part: &&Part| {
-            let joined = || part.joins.iter().all(|(_, node)| !away.contains(node.as_str()));
-            if is_wire(part) {
-                joined()
-            } else {
-                seats.contains_key(&part.name)
-            }
-        };
-        let mut parts: Vec<&Part> = applying.into_iter().filter(drawn).collect();
-        while let Some(index) = dangling(&parts, &kept) {
-            parts.remove(index);
-        }
-        parts
+        let members: Vec<Member> = applying.iter().map(|part| part.member()).collect();
+        let drawn = drawn(&members, self.seats(circuit), &|name| {
+            circuit.part(name).is_some()
+        });
+        applying
+            .into_iter()
+            .filter(|part| drawn.contains(part.name.as_str()))
+            .collect()
     }
 
     /// What the numbers point at on this car, each with its place in [`Self::points`].
@@ -225,52 +201,34 @@ impl Shown {
     }
 }
 
-/// A wire with an end where nothing else that is drawn is joined.
-fn dangling(parts: &[&Part], kept: &[&str]) -> Option<usize> {
-    let joined = |node: &str, but: usize| {
-        let others = parts.iter().enumerate().filter(|(index, _)| *index != but);
-        others
-            .into_iter()
-            .any(|(_, part)| part.joins.iter().any(|(_, at)| at == node))
-    };
-    let loose = |index: &usize| {
-        let part = parts[*index];
-        part.kind == PartKind::Wire
-            && part
-                .joins
-                .iter()
-                .any(|(_, node)| !kept.contains(&node.as_str()) && !joined(node, *index))
-    };
-    (0..parts.len()).find(loose)
-}
-
-/// As it stands in the record: the file, or the circuit with all that was shown of it, so that the same drawing
-/// can be made again from the content that the record pins.
+/// As it stands in the record: the file, or the circuit or the layout with all that was shown of it, so that the
+/// same drawing can be made again from the content that the record pins.
 impl std::fmt::Display for Picture {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let shown = match self {
+        let (of, said) = match self {
             Self::File(path) => return f.write_str(path),
-            Self::Circuit(shown) => shown,
+            Self::Circuit(shown) => (&shown.circuit, shown.said()),
+            Self::Layout(setup) => (&setup.layout, setup.said()),
         };
-        write!(f, "diagram:{}", shown.circuit)?;
-        let mut between = '#';
-        let mut part = |f: &mut std::fmt::Formatter<'_>, key: &str, names: &str| {
-            write!(f, "{between}{key}={names}")?;
-            between = ';';
-            Ok(())
-        };
-        if let Some(view) = &shown.view {
-            part(f, "view", view)?;
+        write!(f, "diagram:{of}")?;
+        for (index, (key, names)) in said.iter().enumerate() {
+            write!(f, "{}{key}={names}", if index == 0 { '#' } else { ';' })?;
         }
-        if let Some(closed) = &shown.closed {
-            part(f, "closed", &closed.join(","))?;
+        Ok(())
+    }
+}
+
+impl Shown {
+    /// All that is shown of the circuit, by the keys of the step.
+    fn said(&self) -> Vec<(&'static str, String)> {
+        let mut said: Vec<(&str, String)> = Vec::new();
+        said.extend(self.view.iter().map(|view| ("view", view.clone())));
+        said.extend(self.closed.iter().map(|closed| ("closed", closed.join(","))));
+        if !self.out.is_empty() {
+            said.push(("out", self.out.join(",")));
         }
-        if !shown.out.is_empty() {
-            part(f, "out", &shown.out.join(","))?;
-        }
-        shown
-            .points
-            .iter()
-            .try_for_each(|pointed| part(f, pointed.key(), pointed.name()))
+        let points = self.points.iter();
+        said.extend(points.map(|pointed| (pointed.key(), pointed.name().to_owned())));
+        said
     }
 }

@@ -6,6 +6,7 @@ pub mod band;
 pub mod circuit;
 pub mod drawing;
 pub mod job;
+pub mod layout;
 pub mod procedure;
 pub mod register;
 pub mod shared;
@@ -79,7 +80,7 @@ pub enum Shape {
     PartFigure,
     /// A quantity, or a map of an uncertainty.
     Uncertainty,
-    /// The name of a file, or a map of what is shown of a circuit.
+    /// The name of a file, or a map of what is shown of a circuit or a layout.
     Picture,
     /// A column and a row, and where the second end points.
     Seat,
@@ -176,6 +177,7 @@ mod tests {
             &procedure::PROCEDURE,
             &job::JOB,
             &circuit::CIRCUIT,
+            &layout::LAYOUT,
             &shared::HAZARDS,
             &shared::TOOLS,
             &shared::INSTRUMENTS,
@@ -202,7 +204,7 @@ mod tests {
             Shape::Map(keys) => vec![keys],
             Shape::AnyMap(all) => all.to_vec(),
             Shape::List(of, _) | Shape::Named(_, of, _) => inside(*of),
-            Shape::Picture => vec![&drawing::DIAGRAM],
+            Shape::Picture => vec![&drawing::DIAGRAM, &layout::SETUP],
             _ => Vec::new(),
         }
     }

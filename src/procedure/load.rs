@@ -83,7 +83,11 @@ const LANGUAGES: &str = "lang/";
 pub(super) fn is_seen(path: &str) -> bool {
     matches!(
         kind_of(path),
-        FileKind::Job(_) | FileKind::Procedure(_) | FileKind::Shared(_) | FileKind::Circuit(_)
+        FileKind::Job(_)
+            | FileKind::Procedure(_)
+            | FileKind::Shared(_)
+            | FileKind::Circuit(_)
+            | FileKind::Layout(_)
     )
 }
 
@@ -94,6 +98,7 @@ enum FileKind<'a> {
     Table(&'a str),
     Shared(&'static str),
     Circuit(&'a str),
+    Layout(&'a str),
     /// The words of a file, in the language of this tag, by the file's path without its ending.
     Catalogue(&'a str, &'a str),
     /// Not read: pictures, and notes for authors.
@@ -122,6 +127,7 @@ fn kind_of(path: &str) -> FileKind<'_> {
         ("procedures", Some(slug)) => FileKind::Procedure(slug),
         ("tables", Some(slug)) => FileKind::Table(slug),
         ("circuits", Some(slug)) => FileKind::Circuit(slug),
+        ("layouts", Some(slug)) => FileKind::Layout(slug),
         _ => FileKind::Unknown,
     }
 }
@@ -237,6 +243,12 @@ impl Draft {
                 }
                 None => self.unreadable(kind),
             },
+            FileKind::Layout(slug) => match read::layout(path, slug, root, report) {
+                Some(layout) => {
+                    self.layouts.insert((*slug).to_owned(), layout);
+                }
+                None => self.unreadable(kind),
+            },
             FileKind::Catalogue(..) | FileKind::Other | FileKind::Unknown => {}
         }
     }
@@ -253,6 +265,9 @@ impl Draft {
             FileKind::Circuit(slug) => {
                 self.unreadable_circuits.insert((*slug).to_owned());
             }
+            FileKind::Layout(slug) => {
+                self.unreadable_layouts.insert((*slug).to_owned());
+            }
             _ => {}
         }
     }
@@ -265,6 +280,7 @@ impl Draft {
             shared,
             tables,
             circuits,
+            layouts,
             catalogues,
             ..
         } = self;
@@ -283,6 +299,10 @@ impl Draft {
         let circuits = circuits.into_iter().map(|(slug, draft)| (slug, draft.model));
         let shared = Shared {
             circuits: circuits.collect(),
+            layouts: layouts
+                .into_iter()
+                .map(|(slug, draft)| (slug, draft.model))
+                .collect(),
             languages: Languages::new(catalogues, &files),
             ..shared
         };
@@ -305,6 +325,7 @@ fn unknown_file(path: &str) -> Diagnostic {
         "procedures/<slug>.yaml",
         "tables/<slug>.yaml",
         "circuits/<slug>.yaml",
+        "layouts/<slug>.yaml",
         "media/…",
         "lang/<language>/….po",
     ];
@@ -314,7 +335,7 @@ fn unknown_file(path: &str) -> Diagnostic {
         "this file",
         "a file of the content",
     );
-    let folders = ["jobs", "procedures", "tables", "circuits", "media"];
+    let folders = ["jobs", "procedures", "tables", "circuits", "layouts", "media"];
     let (folder, name) = path.split_once('/').unwrap_or(("", path));
     let near = match folder {
         "" => nearest(name, SHARED).map(str::to_owned),

@@ -6,6 +6,7 @@
 pub use super::circuit::{Call, Circuit, Find};
 pub use super::drawing::{Picture, Pointed, Shown};
 pub use super::language::Languages;
+pub use super::layout::{Layout, Setup};
 pub use super::value::*;
 use crate::diagnostic::Place;
 use crate::quantity::{Quantity, Unit};
@@ -87,6 +88,8 @@ pub struct Shared {
     pub terms: BTreeMap<String, String>,
     /// By their slugs.
     pub circuits: BTreeMap<String, Circuit>,
+    /// By their slugs.
+    pub layouts: BTreeMap<String, Layout>,
     /// The same content in other languages.
     pub languages: Languages,
 }

@@ -2,7 +2,7 @@
 
 /// Every rule that a fault of [`super::load`] may name, in alphabetical order. Each names its samples under
 /// `tests/content/bad`.
-pub const RULES: [&str; 75] = [
+pub const RULES: [&str; 79] = [
     "bad-reference",
     "band-kind",
     "band-needed",
@@ -28,12 +28,14 @@ pub const RULES: [&str; 75] = [
     "input-out-of-range",
     "instrument-dimension",
     "key-order",
+    "lonely-node",
     "missing-input",
     "missing-key",
     "missing-picture",
     "no-job",
     "not-finite",
     "one-right-answer",
+    "part-ends",
     "part-kind",
     "path-escape",
     "picture-colour",
@@ -63,6 +65,7 @@ pub const RULES: [&str; 75] = [
     "unknown-input",
     "unknown-instrument",
     "unknown-key",
+    "unknown-layout",
     "unknown-node",
     "unknown-output",
     "unknown-part",
@@ -73,6 +76,7 @@ pub const RULES: [&str; 75] = [
     "untranslated",
     "unused-circuit",
     "unused-given",
+    "unused-layout",
     "unused-procedure",
     "wire-figures",
     "wrong-type",

@@ -7,13 +7,13 @@
 
 mod shape;
 
-use super::form::{Keys, circuit, job, procedure, register, shared};
+use super::form::{Keys, circuit, job, layout, procedure, register, shared};
 use crate::calc::{self, Need};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
 /// The name of each schema, and what it is for.
-const FILES: [(&str, &Keys, &str); 9] = [
+const FILES: [(&str, &Keys, &str); 10] = [
     (
         "procedure",
         &procedure::PROCEDURE,
@@ -25,6 +25,7 @@ const FILES: [(&str, &Keys, &str); 9] = [
         &circuit::CIRCUIT,
         "A circuit: a file under `circuits/`.",
     ),
+    ("layout", &layout::LAYOUT, "A layout: a file under `layouts/`."),
     ("hazards", &shared::HAZARDS, "`hazards.yaml`."),
     ("tools", &shared::TOOLS, "`tools.yaml`."),
     (
@@ -58,6 +59,7 @@ pub fn schema_of(path: &str) -> Option<&'static str> {
         "procedures" => "procedure",
         "jobs" => "job",
         "circuits" => "circuit",
+        "layouts" => "layout",
         "tables" => "table",
         "" if matches!(stem, "hazards" | "tools" | "instruments" | "glossary") => stem,
         _ => return None,

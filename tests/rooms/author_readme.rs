@@ -82,7 +82,7 @@ fn the_slip_that_the_page_shows_gives_the_line_that_it_shows() {
 }
 
 /// Rules that a piece of content breaks only because the rest of it is not on the page.
-const NEED_THE_REST: [&str; 10] = [
+const NEED_THE_REST: [&str; 11] = [
     "guard-unknown-hold",
     "no-job",
     "procedure-missing",
@@ -92,6 +92,7 @@ const NEED_THE_REST: [&str; 10] = [
     "unknown-reference",
     "unknown-tool",
     "unused-circuit",
+    "unused-layout",
     "unused-procedure",
 ];
 
@@ -114,6 +115,13 @@ fn every_other_example_keeps_its_form() {
             "picture and callouts of a step" => {
                 let mut files = with_step("    read:\n      lamp_current:\n", text);
                 files.extend(drawn_circuit(&blocks));
+                expect_form(name, &load(files).1);
+            }
+            "picture of a step that shows a layout" => {
+                let mut files = with_step("    read:\n      lamp_current:\n", text);
+                let layout = blocks.iter().find(|(name, _)| name == "layouts/fuel.yaml");
+                let (path, layout) = layout.expect("the page's layout").clone();
+                files.insert(path, layout.into_bytes());
                 expect_form(name, &load(files).1);
             }
             "the end of circuits/feed.yaml" => expect_form(name, &load(drawn_circuit(&blocks)).1),

@@ -117,7 +117,7 @@ fn on(at: At, from: At, to: At) -> bool {
 }
 
 /// The ends of wires and pins that are joined, from the drawing's geometry alone.
-fn from_geometry(diagram: &Diagram) -> BTreeSet<BTreeSet<String>> {
+pub fn from_geometry(diagram: &Diagram) -> BTreeSet<BTreeSet<String>> {
     let (routed, plan) = (diagram.routed(), diagram.plan());
     let mut touching = Touching::default();
     let mut named = BTreeSet::new();
@@ -208,7 +208,7 @@ fn lines_meet_only_where_they_end_and_cross_only_where_they_hop() {
     }
 }
 
-fn crossings_hop(name: &str, diagram: &Diagram) {
+pub fn crossings_hop(name: &str, diagram: &Diagram) {
     let routed = diagram.routed();
     let mut over: BTreeMap<At, Vec<usize>> = BTreeMap::new();
     for (number, run) in routed.runs.iter().enumerate() {
@@ -253,26 +253,29 @@ fn inside(from: At, to: At) -> Vec<At> {
 #[test]
 fn no_part_lies_on_another_or_on_a_line_and_everything_finds_room_on_the_grid() {
     for case in every() {
-        let (name, diagram) = (&case.name, &case.grid);
-        assert!(diagram.on_the_grid(), "{name} is drawn as a ladder");
-        let bodies: Vec<_> = diagram
-            .placed()
-            .iter()
-            .filter(|body| body.body.shape != Shape::Joint)
-            .collect();
-        for (index, body) in bodies.iter().enumerate() {
-            let (least, most) = body.room();
-            let holds = |at: At| (least.x..=most.x).contains(&at.x) && (least.y..=most.y).contains(&at.y);
-            for other in &bodies[index + 1..] {
-                let (low, high) = other.room();
-                let apart = high.x < least.x || most.x < low.x || high.y < least.y || most.y < low.y;
-                assert!(apart, "{name}: {} lies on {}", body.body.name, other.body.name);
-            }
-            for run in &diagram.routed().runs {
-                for two in run.points.windows(2) {
-                    let crossing = inside(two[0], two[1]).into_iter().find(|at| holds(*at));
-                    assert_eq!(crossing, None, "{name}: a line through {}", body.body.name);
-                }
+        nothing_overlaps(&case.name, &case.grid);
+    }
+}
+
+pub fn nothing_overlaps(name: &str, diagram: &Diagram) {
+    assert!(diagram.on_the_grid(), "{name} is drawn as a ladder");
+    let bodies: Vec<_> = diagram
+        .placed()
+        .iter()
+        .filter(|body| body.body.shape != Shape::Joint)
+        .collect();
+    for (index, body) in bodies.iter().enumerate() {
+        let (least, most) = body.room();
+        let holds = |at: At| (least.x..=most.x).contains(&at.x) && (least.y..=most.y).contains(&at.y);
+        for other in &bodies[index + 1..] {
+            let (low, high) = other.room();
+            let apart = high.x < least.x || most.x < low.x || high.y < least.y || most.y < low.y;
+            assert!(apart, "{name}: {} lies on {}", body.body.name, other.body.name);
+        }
+        for run in &diagram.routed().runs {
+            for two in run.points.windows(2) {
+                let crossing = inside(two[0], two[1]).into_iter().find(|at| holds(*at));
+                assert_eq!(crossing, None, "{name}: a line through {}", body.body.name);
             }
         }
     }
@@ -319,18 +322,22 @@ fn probes_numbers_and_texts_of_every_step_lie_on_nothing() {
     let mut seen = 0;
     for (name, diagram) in of_steps(&library) {
         seen += 1;
-        let (marks, taken) = diagram.rooms();
-        for (index, mark) in marks.iter().enumerate() {
-            for other in &marks[index + 1..] {
-                assert!(mark.gap(other) > -1.0, "{name}: {mark:?} lies on {other:?}");
-            }
-            for other in &taken {
-                let free = other.gap(mark) > -1.0 || clamps(&diagram, mark);
-                assert!(free, "{name}: {mark:?} lies on {other:?}");
-            }
-        }
+        marks_lie_free(&name, &diagram);
     }
     assert!(seen > 100, "{seen}");
+}
+
+pub fn marks_lie_free(name: &str, diagram: &Diagram) {
+    let (marks, taken) = diagram.rooms();
+    for (index, mark) in marks.iter().enumerate() {
+        for other in &marks[index + 1..] {
+            assert!(mark.gap(other) > -1.0, "{name}: {mark:?} lies on {other:?}");
+        }
+        for other in &taken {
+            let free = other.gap(mark) > -1.0 || clamps(diagram, mark);
+            assert!(free, "{name}: {mark:?} lies on {other:?}");
+        }
+    }
 }
 
 /// Jaws lie round their line.

@@ -22,6 +22,7 @@ mod circuit_job;
 mod content_hostile;
 mod content_samples;
 mod diagram;
+mod diagram_layout;
 mod did_you_mean;
 mod disk_folder;
 mod disk_process;

@@ -4,8 +4,8 @@ use super::glyph;
 use super::live;
 use super::plan::{Body, Line, Plan, Shape};
 use crate::procedure::circuit::{Circuit, Part, PartKind, Sight};
-use crate::procedure::drawing::{Pointed, Shown};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::procedure::drawing::Shown;
+use std::collections::BTreeSet;
 
 /// The plan of what is shown of a circuit.
 #[must_use]
@@ -17,13 +17,7 @@ pub fn of_circuit(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
     }
     let points = shown.points_on(circuit, sight.holds);
     plan.marks = points.map(|(_, pointed)| pointed.clone()).collect();
-    for mark in &plan.marks {
-        let Pointed::Part(name) = mark else { continue };
-        let bodies = plan.bodies.iter_mut().filter(|body| body.name == *name);
-        bodies.for_each(|body| body.worked = true);
-        let lines = plan.lines.iter_mut().filter(|line| line.name == *name);
-        lines.for_each(|line| line.worked = true);
-    }
+    plan.work_on_marked();
     // What is live rests on the whole circuit, however little of it is drawn.
     let drawn: BTreeSet<&str> = shown
         .parts(circuit, sight.holds)
@@ -32,7 +26,12 @@ pub fn of_circuit(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
         .collect();
     plan.lines.retain(|line| drawn.contains(line.name.as_str()));
     plan.bodies.retain(|body| drawn.contains(body.name.as_str()));
-    joints(circuit, shown, &mut plan);
+    let look = |node: &str| {
+        let sign = circuit.looks.nodes.get(node).and_then(|look| look.sign);
+        let seat = shown.seats(circuit).and_then(|seats| seats.get(node).copied());
+        (seat, sign)
+    };
+    plan.add_joints(&look);
     plan
 }
 
@@ -66,6 +65,7 @@ fn everything(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
         text: text(part),
         worked: false,
         out: shown.out.contains(&part.name),
+        clamped: false,
     };
     Plan {
         bodies: parts.into_iter().map(body).collect(),
@@ -93,37 +93,6 @@ fn settle(plan: &mut Plan) {
         if !changed {
             return;
         }
-    }
-}
-
-/// Nodes that no body touches are places of their own, as wide as their lines need.
-fn joints(circuit: &Circuit, shown: &Shown, plan: &mut Plan) {
-    let touched: BTreeSet<&String> = plan
-        .bodies
-        .iter()
-        .flat_map(|body| body.nodes.iter().flatten())
-        .collect();
-    let mut bare: BTreeMap<String, usize> = BTreeMap::new();
-    for node in plan.lines.iter().flat_map(|line| &line.ends) {
-        if !touched.contains(node) {
-            *bare.entry(node.clone()).or_default() += 1;
-        }
-    }
-    for (node, lines) in bare {
-        let sign = circuit.looks.nodes.get(&node).and_then(|look| look.sign);
-        let seat = shown.seats(circuit).and_then(|seats| seats.get(&node).copied());
-        let places = lines.saturating_sub(1).div_ceil(2).max(1);
-        plan.bodies.push(Body {
-            name: String::new(),
-            shape: Shape::Joint,
-            nodes: vec![Some(node); places],
-            seat,
-            sign,
-            text: String::new(),
-            acting: false,
-            out: false,
-            worked: false,
-        });
     }
 }
 

@@ -3,7 +3,7 @@
 use super::Diagram;
 use super::glyph;
 use super::mark::{self, CLAMP, DISC, Marked, TEXT, point};
-use super::outline::At;
+use super::outline::{At, PITCH};
 use super::probe::Probe;
 use super::room::{Point, Rod};
 use super::route::{Run, Who};
@@ -84,7 +84,8 @@ fn lines(diagram: &Diagram) -> String {
     let (live, dead): (Vec<&Run>, Vec<&Run>) = routed.runs.iter().partition(|run| live(diagram, run));
     for (runs, colour, weight) in [(dead, LEAD, 4.0), (live, INK, 5.0)] {
         for run in runs {
-            drawn += &stroke(&path(run, &routed.hops), colour, weight, &name(diagram, run));
+            drawn += &stroke(&path(run, &routed.hops), colour, weight, &kept(diagram, run));
+            drawn += &clamps(diagram, run);
         }
     }
     for at in &routed.dots {
@@ -109,11 +110,53 @@ fn live(diagram: &Diagram, run: &Run) -> bool {
     !diagram.plan.told_live || diagram.plan.live.contains(node)
 }
 
-fn name(diagram: &Diagram, run: &Run) -> String {
-    match run.who {
-        Who::Line(index) => format!(" id=\"line-{}\"", diagram.plan.lines[index].name),
-        Who::Node(_) => String::new(),
+/// The line's name, and that it is broken where it is taken off.
+fn kept(diagram: &Diagram, run: &Run) -> String {
+    let Who::Line(index) = run.who else {
+        return String::new();
+    };
+    let line = &diagram.plan.lines[index];
+    let broken = if line.out {
+        " stroke-dasharray=\"2 10\""
+    } else {
+        ""
+    };
+    format!(" id=\"line-{}\"{broken}", line.name)
+}
+
+/// How far a clamp sits from the end of its hose.
+const CLAMP_AT: f64 = 9.0;
+
+/// A clamp across each end of a hose or a tube.
+fn clamps(diagram: &Diagram, run: &Run) -> String {
+    let clamped = matches!(run.who, Who::Line(index) if diagram.plan.lines[index].clamped);
+    if !clamped || run.points.len() < 2 {
+        return String::new();
     }
+    let last = run.points.len() - 1;
+    let ends = [
+        (run.points[0], run.points[1]),
+        (run.points[last], run.points[last - 1]),
+    ];
+    let clamp = |(end, next): (At, At)| {
+        let (x, y) = (
+            f64::from((next.x - end.x).signum()),
+            f64::from((next.y - end.y).signum()),
+        );
+        let at = point(end);
+        let far = CLAMP_AT.min(f64::from(end.far(next)) * PITCH / 2.0);
+        let middle = (at.x + x * far, at.y + y * far);
+        let (dx, dy) = (y * 9.0, x * 9.0);
+        let path = format!(
+            "M{:.0} {:.0}L{:.0} {:.0}",
+            middle.0 - dx,
+            middle.1 - dy,
+            middle.0 + dx,
+            middle.1 + dy
+        );
+        stroke(&path, INK, 5.0, "")
+    };
+    ends.map(clamp).concat()
 }
 
 fn stroke(path: &str, colour: &str, weight: f64, id: &str) -> String {

@@ -104,7 +104,8 @@ fn in_a_row(plan: &Plan) -> Vec<Placed> {
         .collect()
 }
 
-/// The lines from a body's pins: out to a column of their own, the upper ones further, and down.
+/// The lines from a body's pins: out to a column of their own, the upper ones further, and down. From the top of a
+/// body the line leads over it.
 fn drops(body: &Placed, rungs: &mut BTreeMap<&str, Rung>) -> Vec<Run> {
     let mut runs = Vec::new();
     let mut used = [0, 0];
@@ -114,13 +115,24 @@ fn drops(body: &Placed, rungs: &mut BTreeMap<&str, Rung>) -> Vec<Run> {
         let (from, (_, way)) = (body.pin(pin), body.outline.pins[pin]);
         let side = &mut used[usize::from(way == super::outline::Way::Left)];
         *side += 1;
-        let turn = from.going(way, *side);
+        let mut points = vec![from];
+        let turn = if way == super::outline::Way::Up {
+            let over = from.going(way, 1);
+            points.push(over);
+            At {
+                x: body.room().1.x + *side,
+                y: over.y,
+            }
+        } else {
+            from.going(way, *side)
+        };
         if let Some(rung) = rungs.get_mut(node) {
             rung.feet.push(turn.x);
-            let foot = At { x: turn.x, y: rung.y };
+            points.extend([turn, At { x: turn.x, y: rung.y }]);
+            points.dedup();
             runs.push(Run {
                 who: Who::Node(node.to_owned()),
-                points: vec![from, turn, foot],
+                points,
             });
         }
     }

@@ -1,6 +1,7 @@
 //! Which nodes stand under the source's voltage, from what is joined to what.
 
 use super::plan::{Body, Plan, Shape};
+use crate::procedure::layout::FittingKind;
 use std::collections::BTreeSet;
 
 /// The nodes that a voltmeter against ground would show the source's voltage at, less what lies between.
@@ -9,8 +10,14 @@ use std::collections::BTreeSet;
 /// not held at the source's minus, since no current flows through it then.
 #[must_use]
 pub fn live(plan: &Plan) -> Vec<String> {
-    let minus = reach(plan, &starts(plan, 1), Pass::Back);
-    let plus = reach(plan, &starts(plan, 0), Pass::On);
+    spread(plan, &starts(plan, 0), &starts(plan, 1))
+}
+
+/// The nodes that the same voltage or pressure reaches from some nodes, where others are held at none.
+#[must_use]
+pub fn spread(plan: &Plan, from: &BTreeSet<String>, none: &BTreeSet<String>) -> Vec<String> {
+    let minus = reach(plan, none, Pass::Back);
+    let plus = reach(plan, from, Pass::On);
     let grounded: BTreeSet<String> = minus.difference(&plus).cloned().collect();
     let mut live = plus;
     loop {
@@ -81,8 +88,27 @@ fn pairs(body: &Body, link: Link) -> Vec<(&str, &str)> {
         (Shape::Solenoid | Shape::Lamp, Link::Load) => pair(0, 1),
         (Shape::Relay, Link::Load) => pair(0, 1),
         (Shape::Relay, Link::Both) => pair(2, if body.acting { 3 } else { 4 }),
+        (Shape::Fluid(kind), _) => fluid(body, kind, link),
         _ => Vec::new(),
     }
+}
+
+/// The nodes that a part of a layout links so. A jet and a regulator hold pressure back only while what lies behind
+/// them is open to the air.
+fn fluid(body: &Body, kind: FittingKind, link: Link) -> Vec<(&str, &str)> {
+    let links = match kind {
+        FittingKind::Check | FittingKind::Pump => Link::Forward,
+        FittingKind::Jet | FittingKind::Regulator => Link::Load,
+        _ if kind.opens() && !body.acting => return Vec::new(),
+        // What is in the tank stands under no pressure.
+        FittingKind::Tank => return Vec::new(),
+        _ => Link::Both,
+    };
+    if links != link {
+        return Vec::new();
+    }
+    let nodes: Vec<&str> = body.nodes.iter().flatten().map(String::as_str).collect();
+    nodes.windows(2).map(|two| (two[0], two[1])).collect()
 }
 
 /// Everything that conductors join to these nodes.

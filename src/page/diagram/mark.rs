@@ -8,6 +8,7 @@ use super::probe::Probe;
 use super::room::{Point, Rod, Taken};
 use super::route::{Routed, Who};
 use crate::procedure::drawing::Pointed;
+use crate::procedure::layout::FittingKind;
 
 /// A thing that was set on the sheet after parts and lines.
 #[derive(Clone, Debug, PartialEq)]
@@ -318,7 +319,9 @@ fn edge(body: &Placed) -> Vec<Point> {
         x: f64::midpoint(least.x, most.x),
         y: f64::midpoint(least.y, most.y),
     };
-    let inset = 5.0;
+    // A dial has no corners.
+    let round = body.body.shape == Shape::Fluid(FittingKind::Gauge);
+    let inset = if round { 16.0 } else { 5.0 };
     let (left, right, top, foot) = (least.x + inset, most.x - inset, least.y + inset, most.y - inset);
     let at = |x, y| Point { x, y };
     vec![

@@ -1,21 +1,23 @@
-//! Diagrams: a job's circuit as a schematic, drawn from its netlist and from nothing else.
+//! Diagrams: a job's circuit or layout as a schematic, drawn from its parts and nodes and from nothing else.
 //!
 //! | file | what it does |
 //! | --- | --- |
-//! | `circuit` | a circuit as it is on this car, as a plan |
-//! | `live` | which nodes stand under voltage |
+//! | `circuit`, `layout` | a circuit or a layout as it is on this car, as a plan |
+//! | `live` | which nodes stand under voltage or pressure |
 //! | `plan` | what is to be drawn |
 //! | `place`, `outline` | where bodies sit and what room they take |
 //! | `route`, `search`, `board` | lines along the tracks between them |
 //! | `ladder` | the plain drawing for what finds no room |
 //! | `mark`, `probe`, `room` | probes, numbers and texts where nothing else is |
-//! | `ink`, `symbol`, `sign`, `glyph` | the drawing as SVG |
+//! | `ink`, `symbol`, `fluid`, `sign`, `glyph` | the drawing as SVG |
 
 mod board;
 mod circuit;
+mod fluid;
 mod glyph;
 mod ink;
 mod ladder;
+mod layout;
 mod live;
 mod mark;
 pub mod outline;
@@ -29,6 +31,7 @@ mod sign;
 mod symbol;
 
 pub use circuit::of_circuit;
+pub use layout::of_layout;
 use mark::Marked;
 use place::Placed;
 pub use plan::{Body, Line, Plan, Shape};

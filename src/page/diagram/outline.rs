@@ -2,6 +2,7 @@
 
 use super::plan::{Body, Shape};
 use crate::procedure::drawing::Towards;
+use crate::procedure::layout::FittingKind;
 
 /// Tracks are this far apart in the drawing's units.
 pub const PITCH: f64 = 10.0;
@@ -56,6 +57,12 @@ impl Way {
     #[must_use]
     pub fn back(self) -> Self {
         Self::ALL[(self as usize + 2) % 4]
+    }
+
+    /// The way to the right of it.
+    #[must_use]
+    pub fn right(self) -> Self {
+        Self::ALL[(self as usize + 1) % 4]
     }
 
     #[must_use]
@@ -148,7 +155,31 @@ impl Outline {
         match body.shape {
             Shape::Joint => Self::joint(body.nodes.len()),
             Shape::Relay => Self::relay(lie),
+            Shape::Fluid(_) => Self::fluid(body, lie.towards),
             _ => Self::two_ends(body, lie.towards),
+        }
+    }
+
+    /// Ends along the part, those of a tap to its sides too, what flows back into a tank from above.
+    fn fluid(body: &Body, towards: Towards) -> Self {
+        let (way, middle) = (way(towards), At { x: 0, y: 0 });
+        let (x, y) = half(body.shape, towards);
+        let edge = |way: Way| (middle.going(way, if way.across() { x } else { y }), way);
+        let pins = body.shape.pins().iter().map(|pin| match *pin {
+            "to" => edge(way),
+            "branch" => edge(way.right()),
+            "spare" => edge(way.right().back()),
+            "back" => edge(if way.across() { Way::Up } else { Way::Right }),
+            _ => edge(way.back()),
+        });
+        let told = i32::from(!body.text.is_empty());
+        Self {
+            left: x,
+            right: x + if way.across() { 0 } else { SIGN * told },
+            up: y,
+            down: y + if way.across() { TEXT * told } else { 0 },
+            sign: None,
+            pins: pins.collect(),
         }
     }
 
@@ -204,6 +235,16 @@ impl Outline {
                 side(to, loose),
             ],
         }
+    }
+}
+
+/// Half of a body's width and height.
+#[must_use]
+pub fn half(shape: Shape, towards: Towards) -> (i32, i32) {
+    match shape {
+        Shape::Fluid(FittingKind::Tank | FittingKind::Can | FittingKind::Gauge) => (LONG, LONG),
+        _ if way(towards).across() => (LONG, WIDE),
+        _ => (WIDE, LONG),
     }
 }
 

@@ -1,6 +1,8 @@
 //! What is to be drawn: bodies with their pins, lines between nodes, and what is pointed at.
 
 use crate::procedure::drawing::{Pointed, Seat, Sign};
+use crate::procedure::layout::FittingKind;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything that one diagram shows. Which end meets which node comes from the netlist alone.
 #[derive(Clone, Debug, Default)]
@@ -14,6 +16,49 @@ pub struct Plan {
     pub live: Vec<String>,
 }
 
+/// A node's own seat and sign, where it has one.
+type NodeLook<'a> = dyn Fn(&str) -> (Option<Seat>, Option<Sign>) + 'a;
+
+impl Plan {
+    /// What the numbers point at is shown as worked on.
+    pub(super) fn work_on_marked(&mut self) {
+        for mark in &self.marks {
+            let Pointed::Part(name) = mark else { continue };
+            let bodies = self.bodies.iter_mut().filter(|body| body.name == *name);
+            bodies.for_each(|body| body.worked = true);
+            let lines = self.lines.iter_mut().filter(|line| line.name == *name);
+            lines.for_each(|line| line.worked = true);
+        }
+    }
+
+    /// Nodes that no body touches are places of their own, as wide as their lines need.
+    pub(super) fn add_joints(&mut self, look: &NodeLook) {
+        let bodies = self.bodies.iter();
+        let touched: BTreeSet<&String> = bodies.flat_map(|body| body.nodes.iter().flatten()).collect();
+        let mut bare: BTreeMap<String, usize> = BTreeMap::new();
+        for node in self.lines.iter().flat_map(|line| &line.ends) {
+            if !touched.contains(node) {
+                *bare.entry(node.clone()).or_default() += 1;
+            }
+        }
+        for (node, lines) in bare {
+            let (seat, sign) = look(&node);
+            let places = lines.saturating_sub(1).div_ceil(2).max(1);
+            self.bodies.push(Body {
+                name: String::new(),
+                shape: Shape::Joint,
+                nodes: vec![Some(node); places],
+                seat,
+                sign,
+                text: String::new(),
+                acting: false,
+                out: false,
+                worked: false,
+            });
+        }
+    }
+}
+
 /// A part that is drawn as a body, or a node that is a place of its own.
 #[derive(Clone, Debug)]
 pub struct Body {
@@ -25,7 +70,7 @@ pub struct Body {
     pub sign: Option<Sign>,
     /// What stands below it, such as `20 A`.
     pub text: String,
-    /// A switch that is closed, a relay that is pulled in, a valve that is open.
+    /// A switch that is closed, a relay that is pulled in, a valve that is open, a gauge under pressure.
     pub acting: bool,
     /// Taken out.
     pub out: bool,
@@ -41,6 +86,8 @@ pub struct Line {
     pub text: String,
     pub worked: bool,
     pub out: bool,
+    /// Whether clamps hold its ends.
+    pub clamped: bool,
 }
 
 /// The bodies that there are.
@@ -54,6 +101,8 @@ pub enum Shape {
     Lamp,
     Diode,
     Meter,
+    /// A part of a layout.
+    Fluid(FittingKind),
     /// A node that no body touches.
     Joint,
 }
@@ -67,6 +116,15 @@ impl Shape {
             Self::Meter => &["red", "black"],
             Self::Relay => &["t86", "t85", "t30", "t87", "t87a"],
             Self::Joint => &["at"],
+            Self::Fluid(kind) => match kind {
+                FittingKind::Tank => &["to", "back"],
+                FittingKind::Bottle => &["to"],
+                FittingKind::FlareTap | FittingKind::QuickTap | FittingKind::HoseTap => {
+                    &["from", "to", "branch", "spare"]
+                }
+                _ if kind.ends().0.len() == 1 => &["from"],
+                _ => &["from", "to"],
+            },
             _ => &["from", "to"],
         }
     }

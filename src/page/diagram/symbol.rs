@@ -1,5 +1,6 @@
 //! The bodies of parts, after IEC 60617 in the plain shapes of the drawing language.
 
+use super::fluid;
 use super::glyph;
 use super::mark::{TEXT, point};
 use super::outline::{self, CONTACT, EDGE, PITCH, RELAY, Way};
@@ -21,8 +22,8 @@ pub fn face(placed: &Placed) -> (Point, Point) {
         let (up, down) = (placed.outline.up, placed.outline.down);
         (RELAY, up, RELAY, down)
     } else {
-        let across = outline::way(placed.lie.towards).across();
-        if across { (3, 2, 3, 2) } else { (2, 3, 2, 3) }
+        let (x, y) = outline::half(placed.body.shape, placed.lie.towards);
+        (x, y, x, y)
     };
     let far = |tracks: i32| f64::from(tracks) * PITCH;
     let least = Point {
@@ -44,6 +45,7 @@ pub fn svg(placed: &Placed) -> String {
     let inside = match body.shape {
         Shape::Joint => return joint(placed),
         Shape::Relay => relay(placed),
+        Shape::Fluid(kind) => fluid::svg(placed, kind),
         _ => turned(placed, &(case(placed) + &two_ends(placed))),
     };
     let id = if body.name.is_empty() {
@@ -60,7 +62,7 @@ pub fn svg(placed: &Placed) -> String {
 }
 
 /// Turned so that its second end points where it should.
-fn turned(placed: &Placed, inside: &str) -> String {
+pub(super) fn turned(placed: &Placed, inside: &str) -> String {
     match outline::way(placed.lie.towards) {
         Way::Right => inside.to_owned(),
         Way::Down => format!("<g transform=\"rotate(90)\">{inside}</g>"),
@@ -69,7 +71,7 @@ fn turned(placed: &Placed, inside: &str) -> String {
     }
 }
 
-fn case(placed: &Placed) -> String {
+pub(super) fn case(placed: &Placed) -> String {
     let fill = if placed.body.worked { WORKED } else { PLAIN };
     if placed.body.out {
         return format!(
@@ -138,7 +140,7 @@ fn upright(placed: &Placed, letter: &str) -> String {
     )
 }
 
-fn coil(x: f64, y: f64, width: f64, height: f64) -> String {
+pub(super) fn coil(x: f64, y: f64, width: f64, height: f64) -> String {
     let (top, foot, right) = (y - height / 2.0, y + height / 2.0, x + width);
     format!(
         "<rect x=\"{x:.0}\" y=\"{top:.0}\" width=\"{width:.0}\" height=\"{height:.0}\" rx=\"3\" fill=\"{SHEET}\" \
@@ -146,14 +148,14 @@ fn coil(x: f64, y: f64, width: f64, height: f64) -> String {
     ) + &line(&format!("M{x:.0} {foot:.0}L{right:.0} {top:.0}"), 3.0)
 }
 
-fn line(path: &str, weight: f64) -> String {
+pub(super) fn line(path: &str, weight: f64) -> String {
     format!(
         "<path d=\"{path}\" fill=\"none\" stroke=\"{INK}\" stroke-width=\"{weight}\" stroke-linecap=\"round\" \
          stroke-linejoin=\"round\"/>"
     )
 }
 
-fn ring(x: f64, y: f64) -> String {
+pub(super) fn ring(x: f64, y: f64) -> String {
     format!(
         "<circle cx=\"{x:.0}\" cy=\"{y:.0}\" r=\"5\" fill=\"{SHEET}\" stroke=\"{INK}\" stroke-width=\"3\"/>"
     )

@@ -16,13 +16,12 @@ pub(super) fn check(file: &File, report: &mut Report) {
                 Some(bytes) => drawn(&String::from_utf8_lossy(bytes)),
                 None => continue,
             },
-            // Without callouts the circuit's own labels stand for the numbers.
-            Picture::Circuit(_) if *count == 0 => continue,
-            Picture::Circuit(shown) => (1..=shown.points.len())
-                .map(|number| number.to_string())
-                .collect(),
+            // Without callouts the labels of the circuit or the layout stand for the numbers.
+            Picture::Circuit(_) | Picture::Layout(_) if *count == 0 => continue,
+            Picture::Circuit(shown) => numbered(shown.points.len()),
+            Picture::Layout(setup) => numbered(setup.points.len()),
         };
-        let wanted: BTreeSet<String> = (1..=*count).map(|number| number.to_string()).collect();
+        let wanted = numbered(*count);
         if drawn != wanted {
             let numbers: Vec<&str> = drawn.iter().map(String::as_str).collect();
             let found = format!(
@@ -42,9 +41,14 @@ pub(super) fn check(file: &File, report: &mut Report) {
             report.push(fault.help(match picture {
                 Picture::File(_) => "a number in a picture is a group with `id=\"callout-1\"`",
                 Picture::Circuit(_) => "a diagram has a number for each of `red`, `black`, `clamp` and `highlight`, in this order",
+                Picture::Layout(_) => "a diagram of a layout has a number for each of `highlight`",
             }));
         }
     }
+}
+
+fn numbered(count: usize) -> BTreeSet<String> {
+    (1..=count).map(|number| number.to_string()).collect()
 }
 
 /// The numbers that the picture's groups are called by.

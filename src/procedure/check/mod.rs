@@ -23,6 +23,7 @@ mod guard_unknown_hold;
 mod hazard_needs;
 mod hold_covers_later;
 mod instrument_too_coarse;
+mod lonely_node;
 mod missing_picture;
 mod one_right_answer;
 mod path_escape;
@@ -55,6 +56,7 @@ mod unknown_circuit;
 mod unknown_given;
 mod unknown_hazard;
 mod unknown_instrument;
+mod unknown_layout;
 mod unknown_node;
 mod unknown_part;
 mod unknown_reference;
@@ -63,6 +65,7 @@ mod unknown_tool;
 mod untranslated;
 mod unused_circuit;
 mod unused_given;
+mod unused_layout;
 mod unused_procedure;
 mod verbs;
 
@@ -86,7 +89,7 @@ impl File<'_> {
     }
 }
 
-const FILE_RULES: [fn(&File, &mut Report); 24] = [
+const FILE_RULES: [fn(&File, &mut Report); 25] = [
     callouts_match::check,
     command_too_long::check,
     command_two_sentences::check,
@@ -108,6 +111,7 @@ const FILE_RULES: [fn(&File, &mut Report); 24] = [
     unknown_given::check,
     unknown_hazard::check,
     unknown_instrument::check,
+    unknown_layout::check,
     unknown_node::check,
     unknown_part::check,
     unknown_tool::check,
@@ -128,16 +132,18 @@ const JOB_RULES: [fn(&Scope, &mut Report); 12] = [
     unknown_step::check,
 ];
 
-const DRAFT_RULES: [fn(&Draft, &mut Report); 10] = [
+const DRAFT_RULES: [fn(&Draft, &mut Report); 12] = [
     catalogue_of_nothing::check,
     circuit_refused::check,
     diagram_place::check,
+    lonely_node::check,
     stale_translation::check,
     too_many_uncertain::check,
     translation_references::check,
     untranslated::check,
     unused_circuit::check,
     unused_given::check,
+    unused_layout::check,
     unused_procedure::check,
 ];
 
@@ -199,7 +205,15 @@ fn all_files<'a>(draft: &'a Draft, files: &'a BTreeMap<String, Vec<u8>>) -> impl
         .shared_marks
         .iter()
         .map(|(path, mark)| (path.as_str(), std::slice::from_ref(mark)));
-    let all = procedures.chain(jobs).chain(circuits).chain(shared);
+    let layouts = draft
+        .layouts
+        .values()
+        .map(|layout| (layout.path.as_str(), &layout.marks[..]));
+    let all = procedures
+        .chain(jobs)
+        .chain(circuits)
+        .chain(layouts)
+        .chain(shared);
     all.map(move |(path, marks)| File {
         path,
         marks,

@@ -37,5 +37,6 @@ fn marks(draft: &Draft) -> impl Iterator<Item = &Marked> {
     let procedures = draft.procedures.values().flat_map(|procedure| &procedure.marks);
     let jobs = draft.jobs.iter().flat_map(|job| &job.marks);
     let circuits = draft.circuits.values().flat_map(|circuit| &circuit.marks);
-    procedures.chain(jobs).chain(circuits)
+    let layouts = draft.layouts.values().flat_map(|layout| &layout.marks);
+    procedures.chain(jobs).chain(circuits).chain(layouts)
 }

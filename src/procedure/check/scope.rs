@@ -1,9 +1,7 @@
 //! A job with the procedures that it plays: what is made where, under which condition, and of which type.
 
 use crate::diagnostic::Diagnostic;
-use crate::procedure::draft::{
-    CircuitDraft, Draft, JobDraft, Makes, Mark, Marked, ProcedureDraft, Site, Target, Type,
-};
+use crate::procedure::draft::{Draft, JobDraft, Makes, Mark, Marked, ProcedureDraft, Site, Target, Type};
 use crate::procedure::implies::Known;
 use crate::procedure::model::{Circuit, Condition, Field, Method, Reference, Step, StepRef};
 use crate::procedure::read::type_of;
@@ -48,28 +46,29 @@ pub struct Met<'a> {
     pub under: [&'a Condition; 3],
     /// The circuit that the mark stands in, if it does.
     pub circuit: Option<&'a Circuit>,
-    /// The step or the figure that asks the circuit, where the mark stands in one.
+    /// What the mark stands in and what asks or shows it, where it stands in a circuit or a layout.
     pub asked_by: Option<String>,
 }
 
 static ALWAYS: Condition = Condition::Always;
 
-impl CircuitDraft {
-    /// The condition of the given or of the part that a mark belongs to.
-    fn when(&self, site: Site) -> &Condition {
-        let own = match site {
-            Site::Given(at) => self.model.given.get(at).map(|given| &given.when),
-            Site::Part(at) => self.model.parts.get(at).map(|part| &part.when),
-            _ => None,
-        };
-        own.unwrap_or(&ALWAYS)
+/// A mark of a circuit or a layout, met where that is asked or shown.
+fn inside<'a>(met: &Met<'a>, path: &'a str, marked: &'a Marked, when: &'a Condition, by: &str) -> Met<'a> {
+    Met {
+        path,
+        marked,
+        at: met.at,
+        site: met.site,
+        under: [met.under[0], met.under[1], when],
+        circuit: None,
+        asked_by: Some(by.to_owned()),
     }
 }
 
 impl Met<'_> {
     pub fn found(&self, rule: &'static str, found: impl Into<String>, expected: &str) -> Diagnostic {
         let found = match &self.asked_by {
-            Some(by) => format!("{} (in a circuit that {by} asks)", found.into()),
+            Some(by) => format!("{} (in {by})", found.into()),
             None => found.into(),
         };
         Diagnostic::new(self.marked.at.within(self.path), rule, found, expected)
@@ -143,7 +142,7 @@ impl<'a> Scope<'a> {
     }
 
     /// Every mark of the job and of its procedures, in the order of work, and behind each question to a circuit
-    /// the marks of the circuit, met where the question is asked.
+    /// and each drawing of a layout the marks of that, met where the question is asked or the drawing shown.
     pub fn marks(&self) -> impl Iterator<Item = Met<'a>> {
         self.own_marks().flat_map(|met| {
             let asked = self.asked(&met);
@@ -152,23 +151,30 @@ impl<'a> Scope<'a> {
     }
 
     fn asked(&self, met: &Met<'a>) -> Vec<Met<'a>> {
-        let Mark::Calls(call) = &met.marked.mark else {
-            return Vec::new();
-        };
-        let Some(circuit) = self.draft.circuits.get(&call.circuit) else {
-            return Vec::new();
-        };
-        let by = self.said(met);
-        let inside = circuit.marks.iter().map(|marked| Met {
-            path: &circuit.path,
-            marked,
-            at: met.at,
-            site: met.site,
-            under: [met.under[0], met.under[1], circuit.when(marked.site)],
-            circuit: Some(&circuit.model),
-            asked_by: Some(by.clone()),
-        });
-        inside.collect()
+        match &met.marked.mark {
+            Mark::Calls(call) => {
+                let Some(circuit) = self.draft.circuits.get(&call.circuit) else {
+                    return Vec::new();
+                };
+                let by = format!("a circuit that {} asks", self.said(met));
+                let inside = circuit.marks.iter().map(|marked| Met {
+                    circuit: Some(&circuit.model),
+                    ..inside(met, &circuit.path, marked, circuit.when(marked.site), &by)
+                });
+                inside.collect()
+            }
+            Mark::Lays(setup) => {
+                let Some(layout) = self.draft.layouts.get(&setup.layout) else {
+                    return Vec::new();
+                };
+                let by = format!("a layout that {} shows", self.said(met));
+                let marks = layout.marks.iter();
+                marks
+                    .map(|marked| inside(met, &layout.path, marked, layout.when(marked.site), &by))
+                    .collect()
+            }
+            _ => Vec::new(),
+        }
     }
 
     /// The step or the figure that a mark belongs to, in words.

@@ -33,6 +33,7 @@ pub(super) fn is_unread(draft: &Draft, path: &str) -> bool {
     let slug = |folder: &str| path.strip_prefix(folder)?.strip_suffix(".yaml");
     slug("procedures/").is_some_and(|slug| draft.unreadable.contains(slug))
         || slug("circuits/").is_some_and(|slug| draft.unreadable_circuits.contains(slug))
+        || slug("layouts/").is_some_and(|slug| draft.unreadable_layouts.contains(slug))
         || (slug("jobs/").is_some() && draft.unreadable_job)
         || draft.unread_shared.contains(path)
 }

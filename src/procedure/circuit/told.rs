@@ -1,9 +1,20 @@
 //! What tells a part from others like it.
 
 use super::{Circuit, Part, PartFigure, PartKind, Sight, ends_of};
+use crate::procedure::drawing::Member;
 use crate::quantity::Quantity;
 
 impl Part {
+    /// The part as far as it matters what is drawn.
+    #[must_use]
+    pub fn member(&self) -> Member<'_> {
+        Member {
+            name: &self.name,
+            nodes: self.joins.iter().map(|(_, node)| node.as_str()).collect(),
+            is_line: self.kind == PartKind::Wire,
+        }
+    }
+
     /// The figures that tell the part from others like it, as far as they are known now: a fuse's rating, a wire's
     /// gauge and length.
     #[must_use]

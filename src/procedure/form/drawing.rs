@@ -10,7 +10,7 @@ pub const SIGNS: [&str; Sign::ALL.len()] = words(&Sign::ALL);
 /// Where a part's second end may point.
 pub const TOWARDS: [&str; Towards::ALL.len()] = words(&Towards::ALL);
 
-const fn words<T, const MANY: usize>(known: &[(&'static str, T); MANY]) -> [&'static str; MANY] {
+pub const fn words<T, const MANY: usize>(known: &[(&'static str, T); MANY]) -> [&'static str; MANY] {
     let mut words = [""; MANY];
     let mut at = 0;
     while at < MANY {
@@ -70,7 +70,8 @@ pub static DRAWING: Keys = ordered(
 );
 
 const LOOKS: Shape = Shape::Named(Naming::Slug, &Shape::Map(&LOOK), 0);
-const VIEW: Shape = Shape::Named(Naming::Slug, &Shape::Seat, 0);
+/// Parts and nodes with their seats.
+pub const VIEW: Shape = Shape::Named(Naming::Slug, &Shape::Seat, 0);
 
 pub static LOOK: Keys = ordered(
     "how a part or a node is drawn",

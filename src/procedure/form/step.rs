@@ -42,12 +42,12 @@ pub static STEP: Keys = ordered(
         may(
             "picture",
             Shape::Picture,
-            "A file under `media/`, an SVG in the colours of the drawing language, or what is shown of a circuit.",
+            "A file under `media/`, an SVG in the colours of the drawing language, or what is shown of a circuit or a layout.",
         ),
         may(
             "callouts",
             TEXTS,
-            "What the numbers in the picture stand for, from 1; left out for a diagram, the circuit's labels do.",
+            "What the numbers in the picture stand for, from 1; left out for a diagram, its own labels do.",
         ),
         may(
             "read",

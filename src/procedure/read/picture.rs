@@ -1,4 +1,4 @@
-//! Pictures: a file of the media, or a circuit that is drawn from its netlist; and how a circuit is laid out.
+//! Pictures: a file of the media, or a circuit or a layout that is drawn; and how a circuit is laid out.
 
 use super::word::Spelling;
 use super::{Map, Reader};
@@ -20,10 +20,15 @@ const POINTS: [(&str, Makes, Option<PartKind>); 4] = [
 ];
 
 impl Reader<'_> {
-    /// The name of a file, or what is shown of a circuit.
+    /// The name of a file, or what is shown of a circuit or a layout.
     pub(super) fn picture(&mut self, node: &Node) -> Option<Picture> {
-        if node.map().is_some() {
-            return self.diagram(node).map(Picture::Circuit);
+        if let Some(entries) = node.map() {
+            let of_layout = entries.iter().any(|(key, _)| key.text == "layout");
+            return if of_layout {
+                self.setup(node).map(Picture::Layout)
+            } else {
+                self.diagram(node).map(Picture::Circuit)
+            };
         }
         let name = self
             .scalar(node, "the name of a picture, or what is shown of a circuit")?
@@ -124,7 +129,7 @@ impl Reader<'_> {
         })
     }
 
-    fn views(&mut self, node: &Node) -> BTreeMap<String, View> {
+    pub(super) fn views(&mut self, node: &Node) -> BTreeMap<String, View> {
         let mut views = BTreeMap::new();
         for (name, node) in self.entries(node, "views, by name").unwrap_or_default() {
             let Some(view) = self.spelled(&name.text, name.spot, Spelling::Slug) else {
@@ -169,7 +174,12 @@ impl Reader<'_> {
         self.fault(fault)
     }
 
-    fn word_of<T: Copy>(&mut self, node: &Node, what: &str, words: &[(&'static str, T)]) -> Option<T> {
+    pub(super) fn word_of<T: Copy>(
+        &mut self,
+        node: &Node,
+        what: &str,
+        words: &[(&'static str, T)],
+    ) -> Option<T> {
         let known: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
         let word = self.one_of(node, what, &known)?;
         words

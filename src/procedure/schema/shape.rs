@@ -4,6 +4,7 @@ use super::Defs;
 use crate::calc::{self, InputKind};
 use crate::procedure::form::band::{SHIFTED, UNCERTAINTY};
 use crate::procedure::form::drawing::{DIAGRAM, MOST_CELLS, TOWARDS};
+use crate::procedure::form::layout::SETUP;
 use crate::procedure::form::{Naming, Shape};
 use crate::procedure::read::{Spelling, bare_name, dimensions};
 use crate::quantity::Unit;
@@ -117,8 +118,8 @@ impl Defs {
                 json!({ "anyOf": [quantity(), map] })
             }
             Shape::Picture => {
-                let diagram = self.reference(&DIAGRAM);
-                json!({ "anyOf": [scalar(), diagram] })
+                let (circuit, layout) = (self.reference(&DIAGRAM), self.reference(&SETUP));
+                json!({ "anyOf": [scalar(), circuit, layout] })
             }
             Shape::Seat => seat(),
             Shape::Map(keys) => self.reference(keys),
