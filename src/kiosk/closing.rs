@@ -27,8 +27,8 @@ pub(super) fn show(app: &App, page: &EndPage, words: &Words) {
     super::fill(view.get_lines(), super::list(account(page, words)), |rows| {
         view.set_lines(rows)
     });
-    view.set_statement(page.sign_off_statement.into());
-    view.set_release_statement(page.release_statement.into());
+    view.set_statement(page.sign_off_statement.as_str().into());
+    view.set_release_statement(page.release_statement.as_str().into());
     view.set_signed(page.signed_off);
     view.set_signed_text(words.say("Signed").into());
     view.set_released(page.released);

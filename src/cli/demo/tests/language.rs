@@ -26,6 +26,7 @@ fn the_script_closes_the_job_in_german_and_across_a_switch() {
         }
         assert!(state.closed(), "{}", state.prompt());
         every_step_is_worded_in_its_language(&state, first, &authored);
+        what_was_signed_was_shown(&state);
         let facts: Vec<player::Fact> = state
             .facts()
             .iter()
@@ -59,4 +60,20 @@ fn every_step_is_worded_in_its_language(state: &State, first: &Language, authore
             _ => {}
         }
     }
+}
+
+/// The page at the end shows the very sentences that are signed.
+fn what_was_signed_was_shown(state: &State) {
+    let page = crate::page::sign::end(state);
+    let signed: Vec<&str> = state
+        .facts()
+        .iter()
+        .filter_map(|fact| match &fact.body {
+            player::Body::SignOff { statement, .. } | player::Body::JobRelease { statement, .. } => {
+                Some(statement.as_str())
+            }
+            _ => None,
+        })
+        .collect();
+    assert_eq!(signed, [page.sign_off_statement, page.release_statement]);
 }
