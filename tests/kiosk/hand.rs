@@ -30,9 +30,9 @@ impl Hand {
 
     /// Without debug information every search comes back empty, and a test that finds nothing proves nothing.
     fn must_know_elements(&self) {
-        let found = ElementHandle::find_by_accessible_label(&self.easel.app, "Night colours").count();
+        let found = ElementHandle::find_by_accessible_label(&self.easel.app, "Back").count();
         assert!(
-            found == 1,
+            found > 0,
             "the screen was compiled without SLINT_EMIT_DEBUG_INFO=1: no element can be found"
         );
     }
