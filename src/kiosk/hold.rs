@@ -32,6 +32,7 @@ pub(super) fn show(
     };
     view.set_title(format!("{}: {}", words.say(kind), page.procedure_title).into());
     view.set_says(page.says.as_str().into());
+    view.set_counted(counted(page, words).into());
     view.set_done_by(done_by(page, witness, names, words).into());
     super::fill(
         view.get_covered(),
@@ -48,6 +49,22 @@ pub(super) fn show(
         .collect();
     view.set_can_send(again.contains(&true));
     super::fill(view.get_again(), super::list(again), |rows| view.set_again(rows));
+}
+
+/// `47 steps, 31 readings and figures, 1 deviation`.
+fn counted(page: &PointPage, words: &Words) -> String {
+    let steps = page.covered.len() as u64;
+    let values = page.covered.iter().map(|line| line.values.len() as u64).sum::<u64>();
+    let deviations = page.covered.iter().map(|line| line.deviations.len() as u64).sum::<u64>();
+    [
+        say!(words, "{n} step" | "{n} steps", n = steps),
+        say!(words, "{n} reading or figure" | "{n} readings and figures", n = values),
+        match deviations {
+            0 => words.say(to_say!("no deviation")).to_owned(),
+            n => say!(words, "{n} deviation" | "{n} deviations", n = n),
+        },
+    ]
+    .join(", ")
 }
 
 fn done_by(page: &PointPage, witness: bool, names: &dyn Fn(&str) -> String, words: &Words) -> String {

@@ -4,7 +4,7 @@
 use crate::hand::Hand;
 use crate::workshop::{INES, TOMASZ, answers};
 use slint::{ComponentHandle, Model};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use witnessmark::kiosk::{
     CardField, CardPage, DeviationPage, EntryKind, FieldKind, FigurePage, Frame, HoldPage, KeypadPage, Place,
     QuestionPage, StepNext, StepPage,
@@ -23,6 +23,9 @@ pub struct Walk {
     pub sent_back: bool,
     pub marked: usize,
     pub witnessed: usize,
+    /// The steps that were shown, and those of which a part was out of sight at first.
+    pub steps: BTreeSet<String>,
+    pub scrolled: BTreeSet<String>,
     /// What could be read on the page before.
     seen: Vec<String>,
 }
@@ -38,6 +41,8 @@ impl Walk {
             sent_back: false,
             marked: 0,
             witnessed: 0,
+            steps: BTreeSet::new(),
+            scrolled: BTreeSet::new(),
             seen: Vec::new(),
         }
     }
@@ -216,6 +221,11 @@ impl Walk {
     fn step(&mut self) {
         let app = self.hand.easel.app.clone_strong();
         let page = app.global::<StepPage>();
+        self.steps.insert(page.get_id().into());
+        if self.hand.sees("Show more below") {
+            self.picture("step-scrolled");
+            self.scrolled.insert(page.get_id().into());
+        }
         if page.get_next() == StepNext::Read {
             self.picture(if page.get_has_picture() {
                 "step-picture"
