@@ -1,5 +1,7 @@
 //! Compiles the Slint screen when the `kiosk` feature is on, with its translations.
 fn main() {
+    // Without a word cargo runs this again after any change, of a test's file too, and compiles the library anew.
+    println!("cargo::rerun-if-changed=build.rs");
     #[cfg(feature = "kiosk")]
     {
         use slint_build::{CompilerConfiguration, DefaultTranslationContext};
