@@ -29,7 +29,7 @@
 //! | `report` | page model to PDF bytes | `page`, `record`, `words`, `quantity` |
 //! | [`disk`] | folders, logs, keys: the only room with files | pure rooms |
 //! | [`meter`] | SCPI meters on the network or a serial line: the only room with lines to instruments | pure rooms |
-//! | [`session`] | clock, keys, and the one loop: event, player, record, sync, then the new state | pure, `disk` |
+//! | [`session`] | clock, keys, and the one loop: event, player, record, sync, then the new state | pure, `disk`, `meter` |
 //! | `kiosk` | the Slint screen, one file per adapter | `session` and above |
 //! | [`cli`] | subcommands and exit codes | `kiosk`, `session` and above |
 #![deny(unsafe_code)]

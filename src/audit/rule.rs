@@ -59,6 +59,8 @@ meanings! {
     OutOfOrder = "out-of-order", "Read the entries around it: work was not done in the order of the procedure.";
     /// A value is not what was typed.
     ValueDiffers = "value-differs", "Trust what was typed; the value beside it was altered or misread.";
+    /// A value that a meter is said to have sent is not what its raw reply says.
+    ReplyDiffers = "reply-differs", "Trust the meter's raw reply; what is claimed beside it was altered.";
     /// A band is not the one that content and card give.
     BandDiffers = "band-differs", "Judge the reading again by the band that the verifier names.";
     /// A calculator gives something else.

@@ -192,6 +192,7 @@ impl Desk {
             name: reading.name.clone(),
             typed: if yes { "yes" } else { "no" }.to_owned(),
             instrument: None,
+            live: None,
         })
     }
 

@@ -70,12 +70,28 @@ pub fn decision(state: &State) -> String {
     state.words().say(rule).to_owned()
 }
 
-/// `Fuel gauge, ±0.05 bar`, for a reading that was taken with an instrument; else nothing.
+/// `Fuel gauge, ±0.05 bar`, for a reading that was taken with an instrument; else nothing. Where the instrument
+/// itself gave the value, a second line says who it says that it is.
 #[must_use]
-pub fn taken_with(taken: &ReadingTaken) -> String {
+pub fn taken_with(taken: &ReadingTaken, words: &Words) -> String {
     let Some(used) = &taken.instrument else {
         return String::new();
     };
     let width = used.uncertainty.map(|width| format!(", ±{}", width.shown(2)));
-    format!("{}{}", used.name, width.unwrap_or_default())
+    let mut said = format!("{}{}", used.name, width.unwrap_or_default());
+    if let Some(live) = read_itself(taken, words) {
+        said = format!("{said}\n{live}");
+    }
+    said
+}
+
+/// That the instrument itself gave the value, and who it says that it is; nothing where a person typed it.
+#[must_use]
+pub fn read_itself(taken: &ReadingTaken, words: &Words) -> Option<String> {
+    let live = taken.live.as_ref()?;
+    Some(say!(
+        words,
+        "read by the instrument itself: {identity}",
+        identity = live.identity
+    ))
 }

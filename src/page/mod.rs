@@ -12,6 +12,7 @@ pub mod figure;
 pub mod gauge;
 pub mod hazard;
 pub mod instrument;
+pub mod live;
 pub mod plot;
 pub mod record;
 pub mod sign;

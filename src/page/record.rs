@@ -114,7 +114,11 @@ fn text(body: &Body, words: &Words) -> String {
         }
         Body::Read(reading) => {
             let verdict = words.say(verdict_word(reading.verdict));
-            format!("{}: {} ({verdict})", reading.label, reading.shown)
+            let said = format!("{}: {} ({verdict})", reading.label, reading.shown);
+            match super::instrument::read_itself(reading, words) {
+                Some(live) => format!("{said}, {live}"),
+                None => said,
+            }
         }
         Body::WorkedOut(worked) => figure_words(worked, words),
         Body::Done { wording, .. } => wording.command.clone(),

@@ -202,7 +202,7 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
                 .as_ref()
                 .map_or_else(String::new, |limits| limits.say(state.words())),
             verdict: Some(taken.verdict),
-            with: super::instrument::taken_with(taken),
+            with: super::instrument::taken_with(taken, state.words()),
             gauge: super::step::reading_view(state, at, reading).gauge,
             plot: None,
         })

@@ -1,6 +1,6 @@
 //! What a person, or the tablet itself, asks of the player.
 
-use super::fact::Opening;
+use super::fact::{Live, Opening};
 use crate::procedure::{ProcedureId, StepRef};
 use crate::words::Language;
 use chrono::{DateTime, FixedOffset};
@@ -33,12 +33,13 @@ pub enum Event {
     Acknowledge {
         step: StepRef,
     },
-    /// A reading, as typed.
+    /// A reading, as typed; or as the instrument itself gave it, with what it said.
     Read {
         step: StepRef,
         name: String,
         typed: String,
         instrument: Option<String>,
+        live: Option<Box<Live>>,
     },
     /// The stripe across the step.
     Done {

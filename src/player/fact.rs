@@ -270,11 +270,35 @@ pub struct ReadingTaken {
     pub value: Value,
     pub shown: String,
     pub instrument: Option<InstrumentUsed>,
+    /// What the instrument itself said; nothing where a person typed what they read.
+    pub live: Option<Box<Live>>,
     pub limits: Option<LimitsShown>,
     /// The guard band inside these limits, where the instrument's uncertainty guards them.
     pub guard_band: Option<GuardBand>,
     pub unjudged: Option<String>,
     pub verdict: Verdict,
+}
+
+/// What an instrument said for a reading, as it came: each of at most [`Live::LONGEST`] characters of printable ASCII.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Live {
+    /// Its reply to `*IDN?`: maker, model, serial number, firmware.
+    pub identity: String,
+    /// The question, as the register has it.
+    pub asked: String,
+    /// The reply, a bare number in the unit of the question.
+    pub reply: String,
+}
+
+impl Live {
+    /// The longest text of an instrument, in characters.
+    pub const LONGEST: usize = 256;
+
+    /// Whether a text is what an instrument may have said: printable ASCII, not empty, and not too long.
+    #[must_use]
+    pub fn may_say(text: &str) -> bool {
+        (1..=Self::LONGEST).contains(&text.len()) && text.bytes().all(|byte| (b' '..=b'~').contains(&byte))
+    }
 }
 
 /// The instrument of a reading, with the calibration that it had.

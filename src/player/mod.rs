@@ -10,6 +10,7 @@ mod grown;
 pub mod instrument;
 pub mod judge;
 mod language;
+mod live;
 mod owed;
 pub mod pictured;
 pub mod play;

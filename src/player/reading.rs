@@ -1,10 +1,10 @@
 //! A reading taken, judged, and everything that follows from it.
 
 use super::Fact;
-use super::fact::{Body, InstrumentUsed, LimitsShown, ReadingTaken, Verdict, WorkedOut};
+use super::fact::{Body, InstrumentUsed, LimitsShown, Live, ReadingTaken, Verdict, WorkedOut};
 use super::refusal::Refusal;
 use super::state::{Concern, State, show_in};
-use super::{instrument, judge};
+use super::{instrument, judge, live};
 use crate::calc::Value;
 use crate::procedure::circuit::Sight;
 use crate::procedure::{GuardBand, Judged, Reading, ReadingKind, Step, StepRef, WorkOut};
@@ -18,6 +18,7 @@ pub(super) struct Typed {
     pub name: String,
     pub typed: String,
     pub instrument: Option<String>,
+    pub live: Option<Box<Live>>,
 }
 
 /// Takes a reading at the step: figures that its band rests on, the reading itself, its deviation
@@ -88,6 +89,9 @@ fn take(
 ) -> Result<ReadingTaken, Refusal> {
     let (value, shown) = understand(&reading.kind, &typed.typed, &label, state.words())?;
     let chosen = instrument::chosen(state, reading, typed.instrument.as_deref(), &value, &label)?;
+    if let Some(said) = &typed.live {
+        live::confirm(said, chosen, &value, &label, state.words())?;
+    }
     let used = chosen.map(|instrument| instrument::used(state, instrument, &value));
     let judgement = judgement(state, reading, &value, used.as_ref(), &label)?;
     Ok(ReadingTaken {
@@ -98,6 +102,7 @@ fn take(
         value,
         shown,
         instrument: used,
+        live: typed.live.clone(),
         limits: judgement.limits.map(|limits| limits.for_kind(&reading.kind)),
         guard_band: judgement.guard_band,
         unjudged: judgement.unjudged,

@@ -60,6 +60,10 @@ pub enum Refusal {
         instrument: String,
         why: String,
     },
+    Reply {
+        label: String,
+        why: String,
+    },
     DeviationOpen(u64),
     NoDeviation(u64),
     NoConcession(String),
@@ -158,7 +162,9 @@ impl Refusal {
                 "The job card is not complete: {missing}",
                 missing = missing
             ),
-            Self::CardAnswer { label, why } | Self::Reading { label, why } => format!("{label}: {why}"),
+            Self::CardAnswer { label, why } | Self::Reading { label, why } | Self::Reply { label, why } => {
+                format!("{label}: {why}")
+            }
             Self::Instrument { instrument, why } => format!("{instrument}: {why}"),
             Self::CardFails(why) => say!(words, "The job card does not hold together: {why}", why = why),
             Self::Figure { label, why } => say!(

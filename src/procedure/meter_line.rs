@@ -68,6 +68,7 @@ impl Reader<'_> {
             .get("asks")
             .and_then(|node| self.entries(node, "questions by their unit"))?;
         let asks: Option<Vec<_>> = entries.iter().map(|(key, node)| self.asks(key, node)).collect();
+        self.asked_once(entries);
         if entries.is_empty() {
             let spot = map.spot_of("asks");
             let fault = self.found(
@@ -80,6 +81,22 @@ impl Reader<'_> {
             return None;
         }
         Some(MeterLine { at: at?, asks: asks? })
+    }
+
+    /// A question for two units would leave open in which of them its answer comes.
+    fn asked_once(&mut self, entries: &[(Key, Node)]) {
+        let text = |node: &Node| node.scalar().map(|text| text.trim().to_owned());
+        for (place, (_, node)) in entries.iter().enumerate() {
+            let asked = text(node).filter(|asked| {
+                let mut before = entries[..place].iter();
+                before.any(|(_, other)| text(other).as_ref() == Some(asked))
+            });
+            if let Some(asked) = asked {
+                let found = format!("the question {} for a second unit", quoted(&asked));
+                let fault = self.found(node.spot, "duplicate-id", found, "each question for one unit");
+                self.report(fault);
+            }
+        }
     }
 
     fn asks(&mut self, key: &Key, node: &Node) -> Option<(Unit, Query)> {

@@ -19,6 +19,7 @@
 //! | `certificate` | a certificate made from a job's folder |
 //! | `verify` | a job's folder, a certificate or a whole shop, verified |
 //! | `bundle/` | backup: jobs as one verified bundle, and bundles taken in |
+//! | `live` | a meter listened to beside the screen |
 //! | `card` | the job card while it is typed, and its acceptance |
 //! | `resume` | a job opened again from its folder |
 //! | `closing` | ledger, extract and certificate of a job |
@@ -38,6 +39,7 @@ pub mod error;
 mod founding;
 mod job;
 mod language;
+mod live;
 mod people;
 #[cfg(test)]
 mod photograph_tests;
@@ -60,6 +62,7 @@ pub use clock::World;
 pub use error::SessionError;
 pub use founding::{PersonPlan, ShopPlan, found};
 pub use job::{OpenJob, TypedCard};
+pub use live::{Live, Taken};
 pub use people::{PersonLine, roster};
 pub use reload::{Reload, Reloaded};
 pub use roster::give_tablet_key;

@@ -113,5 +113,6 @@ fn work(step: StepRef, wanted: Option<&String>, failed_once: bool) -> Event {
         name: name.clone(),
         typed: typed.to_owned(),
         instrument,
+        live: None,
     }
 }

@@ -115,6 +115,7 @@ fn event(act: &str, with: &Value, state: &State) -> Event {
             name: text("reading"),
             typed: text("typed"),
             instrument: with["with"].as_str().map(str::to_owned),
+            live: None,
         },
         other => panic!("{other} is no act of the script"),
     }

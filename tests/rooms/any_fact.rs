@@ -218,25 +218,34 @@ fn planned() -> impl Strategy<Value = PlannedProcedure> {
 fn reading() -> impl Strategy<Value = ReadingTaken> {
     let asked = (step(), id(), text(), text());
     let judged = (of(limits()), of(guard_band()), of(text()), verdict());
-    (asked, value(), text(), of(instrument()), judged).prop_map(
-        |(asked, value, shown, instrument, judged)| {
-            let (step, name, label, typed) = asked;
-            let (limits, guard_band, unjudged, verdict) = judged;
-            ReadingTaken {
-                step,
-                name,
-                label,
-                typed,
-                value,
-                shown,
-                instrument,
-                limits,
-                guard_band,
-                unjudged,
-                verdict,
-            }
-        },
-    )
+    let with = (of(instrument()), of(live().prop_map(Box::new)));
+    (asked, value(), text(), with, judged).prop_map(|(asked, value, shown, (instrument, live), judged)| {
+        let (step, name, label, typed) = asked;
+        let (limits, guard_band, unjudged, verdict) = judged;
+        ReadingTaken {
+            step,
+            name,
+            label,
+            typed,
+            value,
+            shown,
+            instrument,
+            live,
+            limits,
+            guard_band,
+            unjudged,
+            verdict,
+        }
+    })
+}
+
+fn live() -> impl Strategy<Value = Live> {
+    let said = || "[ -~]{1,40}";
+    (said(), said(), said()).prop_map(|(identity, asked, reply)| Live {
+        identity,
+        asked,
+        reply,
+    })
 }
 
 fn guard_band() -> impl Strategy<Value = GuardBand> {

@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 use crate::any_fact;
 use crate::audit_lies::{LIES, OF_LANGUAGE};
 use crate::guard_lies;
+use crate::live;
 use crate::played_job::{self, Run};
 use crate::shop::TABLET;
 use proptest::collection::vec;
@@ -89,7 +90,8 @@ fn a_resumed_job_is_whole() {
 #[test]
 fn each_lie_has_its_rule() {
     let truth = Run::through(false).facts;
-    for (name, lie, rule) in LIES.iter().chain(OF_LANGUAGE).chain(guard_lies::LIES) {
+    let lies = LIES.iter().chain(OF_LANGUAGE);
+    for (name, lie, rule) in lies.chain(guard_lies::LIES).chain(live::LIES) {
         let mut facts = truth.clone();
         lie(&mut facts);
         assert_ne!(facts, truth, "{name}");

@@ -154,6 +154,7 @@ fn read(step: StepRef, name: &str, typed: &str) -> Event {
         name: name.into(),
         typed: typed.into(),
         instrument: None,
+        live: None,
     }
 }
 

@@ -295,6 +295,7 @@ impl Playing<'_> {
             name,
             typed,
             instrument,
+            live: None,
         };
         (act, INES, event)
     }

@@ -73,6 +73,7 @@ fn read(typed: &str, instrument: &str) -> Event {
         name: "trip".into(),
         typed: typed.into(),
         instrument: Some(instrument.into()),
+        live: None,
     }
 }
 

@@ -79,7 +79,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("report", &["page", "record", "words", "quantity"]),
     ("disk", &["record", "seal", "audit"]),
     ("meter", &["procedure", "quantity", "scpi"]),
-    ("session", PURE_AND_DISK),
+    ("session", ALL_BELOW),
     (
         "kiosk",
         &[
@@ -119,7 +119,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
 ];
 
-const PURE_AND_DISK: &[&str] = &[
+const ALL_BELOW: &[&str] = &[
     "diagnostic",
     "words",
     "photo",
@@ -136,6 +136,8 @@ const PURE_AND_DISK: &[&str] = &[
     "page",
     "report",
     "disk",
+    "meter",
+    "scpi",
 ];
 
 fn source() -> PathBuf {

@@ -33,6 +33,8 @@ mod guarded;
 mod house;
 mod language;
 mod law_account;
+mod listening;
+mod live;
 mod many_jobs;
 mod meter;
 mod own_circuit;
@@ -58,6 +60,8 @@ mod shop;
 #[allow(dead_code, reason = "the bench measures with the rest")]
 mod shop_of_jobs;
 mod signers_stock;
+#[path = "../meter/simulated.rs"]
+mod simulated;
 mod small_job;
 mod tamper;
 mod wiping;

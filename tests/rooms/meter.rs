@@ -1,7 +1,7 @@
 //! Meters that speak SCPI, held against a simulated one on a network line and on a serial line.
 
+use crate::simulated::{Answer, Script, Simulated, answer};
 use serialport::{SerialPort, TTYPort};
-use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpListener;
 use std::sync::mpsc;
 use std::thread;
@@ -14,52 +14,9 @@ use witnessmark::scpi::{Address, ReplyError};
 const IDENTITY: &str = "Sample Works,DM-4,VM-0093,1.02";
 const SHORT: Duration = Duration::from_millis(200);
 
-/// What the simulated meter does with a question.
-#[derive(Clone, Copy)]
-enum Answer {
-    Line(&'static str),
-    /// In pieces, as a slow serial line brings them.
-    Pieces(&'static [&'static str]),
-    Raw(&'static [u8]),
-    Nothing,
-    HangUp,
-}
-
-/// A script: the question that is expected to begin so, and what is answered.
-type Script = &'static [(&'static str, Answer)];
-
-/// Answers questions by the script until the line ends. An unknown question is answered by nothing, as a meter does.
-fn answer(script: Script, from: impl Read, mut to: impl Write) {
-    for question in BufReader::new(from).lines() {
-        let Ok(question) = question else { return };
-        let found = script.iter().find(|(name, _)| question == *name);
-        match found.map_or(Answer::Nothing, |(_, answer)| *answer) {
-            Answer::Line(text) => to.write_all(format!("{text}\r\n").as_bytes()).unwrap(),
-            Answer::Raw(bytes) => to.write_all(bytes).unwrap(),
-            Answer::Pieces(pieces) => {
-                for piece in pieces {
-                    to.write_all(piece.as_bytes()).unwrap();
-                    to.flush().unwrap();
-                    thread::sleep(Duration::from_millis(20));
-                }
-            }
-            Answer::Nothing => {}
-            Answer::HangUp => return,
-        }
-    }
-}
-
-/// A meter on a network line; it serves one line after the other.
+/// A meter on a network line.
 fn on_network(script: Script) -> Address {
-    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
-    let port = listener.local_addr().unwrap().port();
-    thread::spawn(move || {
-        for stream in listener.incoming() {
-            let stream = stream.unwrap();
-            answer(script, stream.try_clone().unwrap(), stream);
-        }
-    });
-    format!("tcp://127.0.0.1:{port}").parse().unwrap()
+    Simulated::new(script).at.parse().unwrap()
 }
 
 /// A meter on a serial line: the other end of a pseudo-terminal.
@@ -68,7 +25,7 @@ fn on_serial(script: Script) -> (Address, TTYPort) {
     let at = format!("serial:{}?baud=9600", theirs.name().unwrap());
     ours.set_timeout(Duration::from_secs(20)).unwrap();
     let reader = ours.try_clone_native().unwrap();
-    thread::spawn(move || answer(script, reader, ours));
+    thread::spawn(move || answer(&|| script, reader, ours));
     (at.parse().unwrap(), theirs)
 }
 
@@ -243,7 +200,7 @@ fn a_watch_tells_each_value_and_comes_back_after_the_line_broke() {
     thread::spawn(move || {
         for (stream, script) in listener.incoming().zip([ONCE, GOOD]) {
             let stream = stream.unwrap();
-            answer(script, stream.try_clone().unwrap(), stream);
+            answer(&|| script, stream.try_clone().unwrap(), stream);
         }
     });
     let (tell, heard) = mpsc::channel();
@@ -274,6 +231,10 @@ fn the_register_refuses_what_is_no_meter() {
         (
             r#"{ at: "tcp://x", asks: { foo: "READ?" } }"#,
             "the unit in which the meter answers",
+        ),
+        (
+            r#"{ at: "tcp://x", asks: { V: "READ?", mV: " READ? " } }"#,
+            "for a second unit",
         ),
         (r#"{ at: "tcp://x", asks: {} }"#, "asked nothing"),
         (r#"{ at: "tcp://x" }"#, "without `asks`"),

@@ -7,7 +7,7 @@ use std::sync::{Arc, LazyLock};
 use witnessmark::audit::{self, REGISTER, actor, stored_name};
 use witnessmark::people::ledger::{JobClosed, JobOpened};
 use witnessmark::people::{LedgerEntry, Role, Roster};
-use witnessmark::player::fact::{Body, DecisionRule, Fact, Opening};
+use witnessmark::player::fact::{Body, DecisionRule, Fact, Live, Opening};
 use witnessmark::player::{Event, Play, Refusal, State, Typed, advance};
 use witnessmark::procedure::{self, ProcedureId, StepRef};
 use witnessmark::record;
@@ -140,6 +140,26 @@ pub fn card(trip: &str, boxed: &str) -> Event {
     ])
 }
 
+/// What the fine gauge says that answers for itself, with this reply.
+pub fn said(reply: &str) -> Live {
+    Live {
+        identity: "Sample Works,PM-2,AQ-0335,1.02".into(),
+        asked: "MEAS:PRES?".into(),
+        reply: reply.into(),
+    }
+}
+
+/// The trip pressure as that gauge gave it.
+pub fn live(typed: &str, said: &Live) -> Event {
+    Event::Read {
+        step: step("cut-out.trip"),
+        name: "trip".into(),
+        typed: typed.into(),
+        instrument: Some("pg-5".into()),
+        live: Some(Box::new(said.clone())),
+    }
+}
+
 /// A job being played.
 #[derive(Clone)]
 pub struct Run {
@@ -245,7 +265,7 @@ impl Run {
         // 0.3 psi below the limit, which this gauge cannot tell from it.
         self.read("cut-out.trip", "trip", "31.7", true)
             .again("The fine gauge is free now.");
-        self.read_with("cut-out.trip", "trip", "31.7", Some("pg-5"));
+        self.act(INES, live("31.7 psi", &said("+3.17000000E+01")));
         self.read("cut-out.trip", "clean", "no", false);
         let (deviation, reason) = (self.deviation(), "One bounce, below ten milliseconds.".to_owned());
         self.act(TOMASZ, Event::Concede { deviation, reason });
@@ -310,6 +330,7 @@ impl Run {
                 name,
                 typed,
                 instrument,
+                live: None,
             },
         )
     }

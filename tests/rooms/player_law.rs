@@ -104,6 +104,7 @@ fn at_step(step: StepRef, wants: &[String], a: u8, b: u8) -> Event {
                 name: name.clone(),
                 typed: typed.to_owned(),
                 instrument: Some(GAUGES[usize::from(a) % GAUGES.len()].into()),
+                live: None,
             }
         }
     }
@@ -174,6 +175,7 @@ fn anything(step: StepRef, a: u8, b: u8) -> Event {
             name: "trip".into(),
             typed: TYPED[usize::from(b) % TYPED.len()].into(),
             instrument: None,
+            live: None,
         },
         _ => Event::Note {
             step: None,

@@ -40,6 +40,7 @@ proptest! {
 /// Keys that stand only where there is something to say.
 const OPTIONAL: &[&str] = &[
     "instrument",
+    "live",
     "band",
     "guard_band",
     "decision",

@@ -153,6 +153,7 @@ fn read(state: &State, step: &StepRef, name: &str, readings: &Texts, failed: &mu
         name: name.to_owned(),
         typed,
         instrument: instrument(state, &reading(state, step, name)),
+        live: None,
     }
 }
 

@@ -147,6 +147,7 @@ fn reading() -> Body {
         value: Value::Quantity(bar(3.6)),
         shown: "3.6 bar".into(),
         instrument: None,
+        live: None,
         limits: Some(limits),
         guard_band: None,
         unjudged: None,

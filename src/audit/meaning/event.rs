@@ -106,6 +106,7 @@ fn read(taken: ReadingTaken) -> Event {
         name: taken.name,
         typed: taken.typed,
         instrument,
+        live: taken.live,
     }
 }
 

@@ -21,6 +21,7 @@ pub(super) fn named(refusal: &Refusal, now: &Prompt) -> (Meaning, String) {
         | Refusal::NotRestored(_) => Meaning::MissingStep,
         Refusal::Reading { .. } | Refusal::Implausible { .. } => Meaning::ValueDiffers,
         Refusal::InstrumentNeeded { .. } | Refusal::Instrument { .. } => Meaning::Instrument,
+        Refusal::Reply { .. } => Meaning::ReplyDiffers,
         Refusal::NoConcession(_) => Meaning::NoConcession,
         Refusal::Guarded { .. } => Meaning::UnreleasedHold,
         Refusal::NoStep(_) => Meaning::PlanDiffers,

@@ -113,6 +113,7 @@ impl Act {
                 name: reading.clone(),
                 typed: typed.clone(),
                 instrument: with.clone(),
+                live: None,
             },
             Self::Done { step } => Event::Done { step: step_ref(step) },
             Self::MeasureAgain { reason } => Event::MeasureAgain {

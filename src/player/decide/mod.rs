@@ -92,6 +92,7 @@ fn by_worker(state: &State, event: Event) -> Decision {
             name,
             typed,
             instrument,
+            live,
         } => reading::read(
             state,
             &expect_step(state, &step)?,
@@ -100,6 +101,7 @@ fn by_worker(state: &State, event: Event) -> Decision {
                 name,
                 typed,
                 instrument,
+                live,
             },
         ),
         Event::Done { step } => done(state, step),

@@ -47,6 +47,17 @@ impl<T, F: Form<T>> Form<Option<T>> for Option<F> {
     }
 }
 
+/// A part that is rare and large stands on the heap; on disk that makes no difference.
+impl<T, F: Form<T>> Form<Box<T>> for F {
+    fn form(part: &Box<T>) -> Self {
+        F::form(part)
+    }
+
+    fn part(self) -> Result<Box<T>, Unfit> {
+        F::part(self).map(Box::new)
+    }
+}
+
 /// Parts that are their own form.
 macro_rules! plain {
     ($($type:ty),*) => {$(

@@ -19,6 +19,8 @@ form! {
         shown: String,
         #[serde(skip_serializing_if = "Option::is_none")]
         instrument: Option<Instrument>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        live: Option<Live>,
         #[serde(rename = "band", skip_serializing_if = "Option::is_none")]
         limits: Option<Band>,
         #[serde(skip_serializing_if = "Option::is_none")]
@@ -41,6 +43,13 @@ form! {
         stated: Option<String>,
         #[serde(skip_serializing_if = "Option::is_none")]
         certificate: Option<String>,
+    }
+
+    /// What the instrument itself said.
+    Live for fact::Live {
+        identity: Said,
+        asked: Said,
+        reply: Said,
     }
 
     /// What the instrument's uncertainty leaves of a band.
@@ -86,6 +95,28 @@ form! {
 words! {
     /// How a value lay to its band.
     Outcome for Verdict { In, Undecided, Below, Above, NotAmong, Unjudged }
+}
+
+/// A text as an instrument may say it.
+#[derive(Serialize, Deserialize)]
+#[serde(transparent)]
+pub(super) struct Said(String);
+
+impl Form<String> for Said {
+    fn form(part: &String) -> Self {
+        Self(part.clone())
+    }
+
+    fn part(self) -> Result<String, Unfit> {
+        if fact::Live::may_say(&self.0) {
+            return Ok(self.0);
+        }
+        let found: String = self.0.escape_default().take(80).collect();
+        Err(Unfit(format!(
+            "`{found}` is not what a meter says: 1 to {} characters of printable ASCII are expected",
+            fact::Live::LONGEST
+        )))
+    }
 }
 
 /// Which output was judged, by which band, and how.
