@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 use witnessmark::audit::Manifest;
 use witnessmark::people::{Ledger, Roster};
 use witnessmark::quantity::{Quantity, Unit};
+use witnessmark::scpi::{self, Address, Identity, Query};
 use witnessmark::seal::{AllowedSigners, Lines, Opened, PublicKey, SigningKey};
 use witnessmark::session::Content;
 use witnessmark::words::{Catalogue, Entry};
@@ -27,6 +28,7 @@ pub const TARGETS: &[Target] = &[
     ("calculator", run_calculator),
     ("manifest", read_manifest),
     ("register", read_register),
+    ("meter", read_meter),
     #[cfg(feature = "certificate")]
     ("certificate", read_certificate),
 ];
@@ -232,6 +234,26 @@ pub fn read_register(bytes: &[u8]) {
     if let Err(report) = procedure::register(text) {
         assert!(!report.is_clean());
         let _ = report.render();
+    }
+}
+
+/// What a meter sends, and how the register writes its address and its questions: a number is finite and no mark for
+/// an overload; a question is one; an address reads back.
+pub fn read_meter(bytes: &[u8]) {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
+    let _ = (scpi::trouble(text), Identity::read(text));
+    if let Ok(number) = scpi::number(text) {
+        let mark = [9.9e37, 9.91e37].contains(&number.abs());
+        assert!(number.is_finite() && !mark, "{text:?}");
+    }
+    if let Ok(query) = text.parse::<Query>() {
+        let asks = query.as_str();
+        assert!(asks.contains('?') && !asks.contains([';', '\n', '\r']), "{text:?}");
+    }
+    if let Ok(address) = text.parse::<Address>() {
+        assert_eq!(address.to_string().parse(), Ok(address), "{text:?}");
     }
 }
 

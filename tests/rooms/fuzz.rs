@@ -260,6 +260,17 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
             ]
         }
         "register" => files("tests/vectors/content", "register/instruments.yaml"),
+        "meter" => texts(&[
+            "+1.26031000E+01",
+            "-9.90000000E+37",
+            "9.91E37",
+            "Sample Works,DM-4,VM-0093,1.02",
+            "-113,\"Undefined header\"",
+            "MEASure:RESistance? 100,0.001",
+            "tcp://192.0.2.7:5025",
+            "tcp://[2001:db8::7]:5555",
+            "serial:/dev/serial/by-id/usb-x?baud=115200",
+        ]),
         #[cfg(feature = "certificate")]
         "certificate" => {
             use crate::certificate_sample::{closed, files};
