@@ -2,6 +2,8 @@
 fn main() {
     // Without a word cargo runs this again after any change, of a test's file too, and compiles the library anew.
     println!("cargo::rerun-if-changed=build.rs");
+    // What the program carries as a folder is no file that the compiler watches.
+    println!("cargo::rerun-if-changed=content");
     #[cfg(feature = "kiosk")]
     {
         use slint_build::{CompilerConfiguration, DefaultTranslationContext};
