@@ -5,6 +5,7 @@
 use super::calculators::Sums;
 use super::finger::Finger;
 use super::keypad::{Draft, Target};
+use super::live::Listening;
 use super::place::{self, Around};
 use super::record::RecordView;
 use super::shop::Shop;
@@ -70,6 +71,8 @@ pub(super) struct Desk {
     pub finger: Finger,
     pub draft: Draft,
     pub instrument_used: Option<String>,
+    /// The meter that answers for itself while its reading is on the keypad.
+    pub listening: Option<Listening>,
     pub sheet: Option<Sheet>,
     /// Which covered steps of a hold point are to be done again.
     pub again: Option<Vec<bool>>,
@@ -90,6 +93,7 @@ impl Desk {
             finger: Finger::default(),
             draft: Draft::default(),
             instrument_used: None,
+            listening: None,
             sheet: None,
             again: None,
             sums: Sums::default(),
@@ -180,6 +184,10 @@ impl Desk {
         }
         frame::show(&app, self);
         self.show_sheet(&app);
+        let reading = matches!(self.overlay, Some(Overlay::Keypad(Target::Reading(_))));
+        if !reading || self.shop.person().is_none() {
+            self.listening = None;
+        }
         let place = self.show_place(&app)?;
         app.global::<Frame>().set_place(place);
         Ok(())
@@ -256,14 +264,15 @@ impl Desk {
         Ok(())
     }
 
-    fn show_keypad(&self, app: &App, target: &Target) -> Done {
-        let lapsed = |due: &str| self.lapsed(due);
+    fn show_keypad(&mut self, app: &App, target: &Target) -> Done {
         match target {
             Target::Reading(name) => {
                 let page = self.step_page()?;
                 let reading = page.readings.iter().find(|reading| reading.name == *name);
                 let reading = reading.ok_or_else(Trouble::moved_on)?;
+                self.listen(reading);
                 let asked = keypad::asked(reading, &page, &self.words);
+                let lapsed = |due: &str| self.lapsed(due);
                 keypad::show(app, &asked, &self.draft, &lapsed, &self.words);
             }
             Target::Input(name) => {
@@ -274,10 +283,11 @@ impl Desk {
                     .find(|input| input.name == *name)
                     .ok_or_else(Trouble::moved_on)?;
                 let asked = keypad::asked_input(input, &self.words);
+                let lapsed = |due: &str| self.lapsed(due);
                 keypad::show(app, &asked, &self.draft, &lapsed, &self.words);
             }
         }
-        Ok(())
+        self.show_meter(app)
     }
 
     /// The strip of the open job.

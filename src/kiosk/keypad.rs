@@ -8,6 +8,7 @@ use crate::page::Gauge;
 use crate::page::calculator::InputView;
 use crate::page::step::{InstrumentView, ReadingInput, ReadingView, StepPage};
 use crate::player::Event;
+use crate::player::fact::Live;
 use crate::quantity::{Quantity, Unit};
 use crate::say;
 use crate::to_say;
@@ -315,30 +316,37 @@ impl Desk {
         let typed = self.draft.answer();
         match target {
             Target::Input(name) => self.enter_input(name, typed),
-            Target::Reading(name) => {
-                let step = self.step_page()?.step;
-                let instrument = Some(self.draft.instrument.clone()).filter(|id| !id.is_empty());
-                let event = Event::Read {
-                    step,
-                    name,
-                    typed,
-                    instrument: instrument.clone(),
-                };
-                self.act_then(event, move |desk, result| match result {
-                    Ok(()) => {
-                        desk.instrument_used = instrument.or(desk.instrument_used.take());
-                        desk.went_on()
-                    }
-                    Err(trouble) => match trouble.refusal(&desk.words) {
-                        Some(text) => {
-                            desk.draft.fault = text;
-                            desk.refresh()
-                        }
-                        None => Err(trouble),
-                    },
-                })
-            }
+            Target::Reading(_) => self.enter_reading(typed, None),
         }
+    }
+
+    /// The reading on the keypad, as it was typed or as the instrument itself gave it.
+    pub(super) fn enter_reading(&mut self, typed: String, live: Option<Live>) -> Done {
+        let Some(Overlay::Keypad(Target::Reading(name))) = self.overlay.clone() else {
+            return Ok(());
+        };
+        let step = self.step_page()?.step;
+        let instrument = Some(self.draft.instrument.clone()).filter(|id| !id.is_empty());
+        let event = Event::Read {
+            step,
+            name,
+            typed,
+            instrument: instrument.clone(),
+            live: live.map(Box::new),
+        };
+        self.act_then(event, move |desk, result| match result {
+            Ok(()) => {
+                desk.instrument_used = instrument.or(desk.instrument_used.take());
+                desk.went_on()
+            }
+            Err(trouble) => match trouble.refusal(&desk.words) {
+                Some(text) => {
+                    desk.draft.fault = text;
+                    desk.refresh()
+                }
+                None => Err(trouble),
+            },
+        })
     }
 }
 

@@ -42,6 +42,7 @@ mod headless;
 mod hold;
 mod jobs;
 mod keypad;
+mod live;
 mod place;
 mod plot;
 mod question;
@@ -115,6 +116,7 @@ fn joined(app: &App, session: Session) -> Wired {
         hold::wire,
         jobs::wire,
         keypad::wire,
+        live::wire,
         question::wire,
         record::wire,
         sign::wire,

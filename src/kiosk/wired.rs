@@ -11,6 +11,8 @@ use std::time::Duration;
 const LOOK: Duration = Duration::from_millis(8);
 /// How often the clock on the screen is looked at.
 const TICK: Duration = Duration::from_secs(5);
+/// How often a meter that answers for itself is looked at, while its reading is on the keypad.
+const METER: Duration = Duration::from_millis(100);
 /// Whoever leaves the tablet is signed off after this time.
 const IDLE: Duration = Duration::from_secs(15 * 60);
 
@@ -21,6 +23,7 @@ pub(super) struct Wired {
     look: Rc<Timer>,
     idle: Rc<Timer>,
     clock: Rc<Timer>,
+    meter: Rc<Timer>,
 }
 
 impl Wired {
@@ -30,6 +33,7 @@ impl Wired {
             look: Rc::default(),
             idle: Rc::default(),
             clock: Rc::default(),
+            meter: Rc::default(),
         }
     }
 
@@ -84,12 +88,28 @@ impl Wired {
     /// Looks again soon while something goes on beside the screen.
     fn watch(&self, desk: &Desk) {
         self.stir();
+        self.listen(desk);
         if !desk.shop.busy() {
             self.look.stop();
             return;
         }
         let wired = self.clone();
         self.look.start(TimerMode::SingleShot, LOOK, move || wired.look());
+    }
+
+    /// Looks at the meter while there is one. That is no sign of a person, so it stirs nothing.
+    fn listen(&self, desk: &Desk) {
+        if desk.listening.is_none() {
+            return self.meter.stop();
+        }
+        let desk = Rc::downgrade(&self.desk);
+        self.meter.start(TimerMode::Repeated, METER, move || {
+            let desk = desk.upgrade();
+            if let Some(mut desk) = desk.as_ref().and_then(|desk| desk.try_borrow_mut().ok()) {
+                // Without a window there is nobody to show it to.
+                let _ = desk.look_at_meter();
+            }
+        });
     }
 
     fn look(&self) {

@@ -250,7 +250,10 @@ pub fn read_meter(bytes: &[u8]) {
     }
     if let Ok(query) = text.parse::<Query>() {
         let asks = query.as_str();
-        assert!(asks.contains('?') && !asks.contains([';', '\n', '\r']), "{text:?}");
+        assert!(
+            asks.contains('?') && !asks.contains([';', '\n', '\r']),
+            "{text:?}"
+        );
     }
     if let Ok(address) = text.parse::<Address>() {
         assert_eq!(address.to_string().parse(), Ok(address), "{text:?}");

@@ -8,6 +8,9 @@ mod desk;
 mod hand;
 mod job;
 mod language;
+mod live;
+#[path = "../meter/simulated.rs"]
+mod simulated;
 mod stripe;
 mod targets;
 mod walk;

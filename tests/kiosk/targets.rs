@@ -5,16 +5,18 @@ use crate::hand::Hand;
 use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementQuery};
 use slint::ComponentHandle;
 use witnessmark::kiosk::{
-    CalculatorsPage, CardPage, EntryKind, Frame, HoldPage, JobsPage, KeypadPage, Place, SignOnPage,
+    CalculatorsPage, CardPage, EntryKind, Frame, HoldPage, JobsPage, KeypadPage, LivePage, Place, SignOnPage,
     SignSheet, StepNext, StepPage,
 };
+use witnessmark::page::live::LiveState;
 use witnessmark::words::{self, Words};
 
 const LEAST: f32 = 88.5;
 const MAIN: f32 = 129.5;
 
 /// The plates that go on with the work, by their labels.
-const MAIN_PLATES: [&str; 18] = [
+const MAIN_PLATES: [&str; 19] = [
+    "Take this value",
     "English",
     "Deutsch",
     "Back to the step",
@@ -79,6 +81,8 @@ fn pages() -> Vec<Variant> {
         ("figure", Place::Figure, |_| {}),
         ("plan", Place::Plan, |_| {}),
         ("keypad", Place::Keypad, |_| {}),
+        ("live value", Place::Keypad, |hand| live(hand, true)),
+        ("no live value", Place::Keypad, |hand| live(hand, false)),
         ("yes or no", Place::Keypad, |hand| {
             hand.easel.app.global::<KeypadPage>().set_kind(EntryKind::YesNo)
         }),
@@ -105,6 +109,18 @@ fn pages() -> Vec<Variant> {
     ]
 }
 
+/// The keypad with a meter that answers for itself, or with the longest that is said of one that does not.
+fn live(hand: &Hand, ready: bool) {
+    let app = &hand.easel.app;
+    app.global::<KeypadPage>().set_typed("".into());
+    let page = app.global::<LivePage>();
+    let at = "serial:/dev/serial/by-id/usb-Sample_Works_DM-4-if00?baud=115200".to_owned();
+    let silent = LiveState::NoAnswer { at }.say(&hand.words());
+    page.set_says(if ready { "Live".into() } else { silent.into() });
+    page.set_ready(ready);
+    page.set_on(true);
+}
+
 /// Calls `check` on every page in every language of the program.
 fn on_every_page(hand: &Hand, check: impl Fn(&str, &Hand)) {
     for (language, _) in words::languages() {
@@ -129,6 +145,8 @@ fn on_every_page_of(hand: &Hand, check: &dyn Fn(&str, &Hand)) {
         app.global::<HoldPage>().set_sending_back(false);
         app.global::<HoldPage>().set_witness(false);
         app.global::<KeypadPage>().set_kind(EntryKind::Number);
+        app.global::<KeypadPage>().set_typed("39.2".into());
+        app.global::<LivePage>().set_on(false);
         app.global::<StepPage>().set_next(StepNext::Read);
         app.global::<CalculatorsPage>().set_chosen(-1);
         app.global::<SignSheet>().set_shown(false);

@@ -23,12 +23,21 @@ impl Drop for Workshop {
 
 impl Workshop {
     pub fn new(name: &str) -> (Workshop, Session) {
+        Self::with(name, Content::shipped, instruments)
+    }
+
+    /// The same with other content, and another register of instruments on the day that it is founded.
+    pub fn with(
+        name: &str,
+        content: impl Fn() -> Content,
+        instruments: impl Fn(chrono::NaiveDate) -> String,
+    ) -> (Workshop, Session) {
         let folder =
             PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("shop-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
         // Few rounds of bcrypt: what is tested here is the screen, not the lock.
         let world = || World::real().with_rounds(1);
-        let content = Content::shipped();
+        let content = content();
         let today = world().now().date_naive();
         let plan = ShopPlan {
             shop: "Alder Quay Motor Works".to_owned(),

@@ -9,6 +9,7 @@ use std::time::Duration;
 
 /// What the simulated meter does with a question.
 #[derive(Clone, Copy)]
+#[allow(dead_code, reason = "the screen's tests need fewer")]
 pub enum Answer {
     Line(&'static str),
     /// In pieces, as a slow serial line brings them.

@@ -5,9 +5,10 @@ use crate::audit_lies::Lie;
 use crate::played_job::{self, Run, card, live, said, step};
 use crate::shop::INES;
 use witnessmark::calc::Value;
+use witnessmark::page::certificate::{self, Seals};
 use witnessmark::page::record::line;
-use witnessmark::player::Event;
 use witnessmark::player::fact::{Body, Fact, Live, ReadingTaken, Verdict};
+use witnessmark::player::{Event, State, replay};
 use witnessmark::quantity::Quantity;
 use witnessmark::record;
 use witnessmark::seal::Digest;
@@ -196,6 +197,21 @@ fn the_record_page_says_who_read_it() {
             "Trip pressure: 31.7 psi (im Sollbereich), vom Messgerät selbst abgelesen: Sample Works,PM-2,AQ-0335,1.02"
         ]
     );
+}
+
+#[test]
+fn the_certificate_says_it_under_the_instrument() {
+    let facts = Run::through(false).facts;
+    let state = replay(&State::new(played_job::play()), facts).expect("the same facts");
+    let page = certificate::page(&state, Seals::default());
+    let steps = page.procedures.iter().flat_map(|procedure| &procedure.steps);
+    let with: Vec<&str> = steps
+        .flat_map(|step| &step.line.values)
+        .map(|value| value.with.as_str())
+        .filter(|with| with.contains("itself"))
+        .collect();
+    let expected = "Fine gauge, ±0.13 psi\nread by the instrument itself: Sample Works,PM-2,AQ-0335,1.02";
+    assert_eq!(with, [expected]);
 }
 
 /// The live reading among the facts.
