@@ -54,11 +54,23 @@ pub(super) fn show(
 /// `47 steps, 31 readings and figures, 1 deviation`.
 fn counted(page: &PointPage, words: &Words) -> String {
     let steps = page.covered.len() as u64;
-    let values = page.covered.iter().map(|line| line.values.len() as u64).sum::<u64>();
-    let deviations = page.covered.iter().map(|line| line.deviations.len() as u64).sum::<u64>();
+    let values = page
+        .covered
+        .iter()
+        .map(|line| line.values.len() as u64)
+        .sum::<u64>();
+    let deviations = page
+        .covered
+        .iter()
+        .map(|line| line.deviations.len() as u64)
+        .sum::<u64>();
     [
         say!(words, "{n} step" | "{n} steps", n = steps),
-        say!(words, "{n} reading or figure" | "{n} readings and figures", n = values),
+        say!(
+            words,
+            "{n} reading or figure" | "{n} readings and figures",
+            n = values
+        ),
         match deviations {
             0 => words.say(to_say!("no deviation")).to_owned(),
             n => say!(words, "{n} deviation" | "{n} deviations", n = n),

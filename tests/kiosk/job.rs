@@ -23,8 +23,14 @@ fn a_whole_job_is_done_by_touch() {
     walk.on_until("the end");
     assert!(walk.deviated && walk.sent_back && walk.marked > 100 && walk.witnessed > 0);
     let (steps, scrolled) = (walk.steps.len(), walk.scrolled.len());
-    println!("{scrolled} of {steps} steps have a part out of sight: {:?}", walk.scrolled);
-    assert!(scrolled * 20 <= steps, "more than 5 in 100 steps have to be scrolled");
+    println!(
+        "{scrolled} of {steps} steps have a part out of sight: {:?}",
+        walk.scrolled
+    );
+    assert!(
+        scrolled * 20 <= steps,
+        "more than 5 in 100 steps have to be scrolled"
+    );
     walk.hand.touch("Back");
     walk.hand.touch("Closed 1");
     walk.picture("jobs-closed");
