@@ -13,12 +13,14 @@ mod calc;
 mod check;
 mod demo;
 mod people;
+mod preview;
 mod report;
 mod restore;
 mod verify;
 mod words;
 
 use crate::session::{Content, Session, SessionError, World};
+use crate::words::{Language, languages};
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
@@ -50,9 +52,8 @@ enum Command {
     Calc(calc::Arguments),
     /// Verify job folders, certificates, bundles or the shop's folder
     Verify(verify::Arguments),
-    /// Draw a step as the kiosk would, as PNG
-    #[cfg(feature = "kiosk")]
-    Preview(demo::PreviewArguments),
+    /// Draw a step as the kiosk would in the midst of a job, or all steps of a procedure, as PNG
+    Preview(preview::Arguments),
     /// Make the certificate of a job again
     Report(report::Arguments),
     /// Write jobs as one verified bundle to a folder or stick
@@ -134,8 +135,7 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
         Some(Command::Words(words)) => words::run(words),
         Some(Command::Calc(calc)) => calc::run(calc, &content(arguments.content.as_deref())?),
         Some(Command::Verify(verify)) => verify::run(verify),
-        #[cfg(feature = "kiosk")]
-        Some(Command::Preview(preview)) => demo::preview(preview, arguments.content.as_deref()),
+        Some(Command::Preview(preview)) => preview::run(preview, arguments.content.as_deref()),
         Some(Command::Report(report)) => report::run(report, open(arguments)?),
         Some(Command::Export(export)) => bundle::export(export, &open(arguments)?),
         Some(Command::Import(import)) => bundle::import(import, open(arguments)?),
@@ -183,6 +183,15 @@ fn open(arguments: &Arguments) -> Result<Session, Stop> {
         content(arguments.content.as_deref())?,
         World::real(),
     )?)
+}
+
+/// A language that the program speaks.
+fn language(tag: &str) -> Result<Language, String> {
+    let known = languages();
+    let tags: Vec<&str> = known.iter().map(|(language, _)| language.tag()).collect();
+    let found = known.iter().find(|(language, _)| language.tag() == tag);
+    let found = found.map(|(language, _)| language.clone());
+    found.ok_or_else(|| format!("expected one of {}", tags.join(", ")))
 }
 
 /// The content inside the program, or a folder's.

@@ -187,8 +187,7 @@ fn understand(field: &Field, typed: &Typed, words: &Words) -> Result<Answer, Str
             .say("personal data enters the record only as a commitment")
             .to_owned()),
         (Typed::Open(text), false) => {
-            let value = answer_value(&field.kind, text, words)?;
-            forbid(field, &value)?;
+            let value = open_answer(field, text, words)?;
             let shown = shown(&field.kind, &value, words);
             Ok(Answer::Open {
                 typed: text.clone(),
@@ -197,6 +196,16 @@ fn understand(field: &Field, typed: &Typed, words: &Words) -> Result<Answer, Str
             })
         }
     }
+}
+
+/// What an answer means that is no personal data.
+///
+/// # Errors
+/// Why the field does not take it.
+pub(super) fn open_answer(field: &Field, text: &str, words: &Words) -> Result<Value, String> {
+    let value = answer_value(&field.kind, text, words)?;
+    forbid(field, &value)?;
+    Ok(value)
 }
 
 fn forbid(field: &Field, value: &Value) -> Result<(), String> {

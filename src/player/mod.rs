@@ -5,6 +5,7 @@ pub mod card;
 mod decide;
 pub mod depend;
 pub mod event;
+pub mod example;
 pub mod fact;
 mod grown;
 pub mod instrument;

@@ -124,6 +124,8 @@ pub struct Field {
     /// Choices that the work forbids, with the reason (`yes`/`no` for a yes/no field).
     pub refuse: BTreeMap<String, String>,
     pub personal: bool,
+    /// What the author's example car answers, as it is typed, and where it stands.
+    pub example: Option<(String, Place)>,
     pub place: Place,
 }
 

@@ -86,11 +86,12 @@ pub const RULES: [&str; 79] = [
 
 /// Every rule of good writing that [`super::check`] holds content against besides, in alphabetical order. The last
 /// word of each row says whether it is a fault, or only a note.
-pub const WRITING_RULES: [(&str, bool); 12] = [
+pub const WRITING_RULES: [(&str, bool); 13] = [
     ("act-unguarded", true),
     ("command-two-acts", true),
     ("condition-always", true),
     ("condition-never", true),
+    ("example-unfit", true),
     ("hazard-needs", true),
     ("instrument-too-coarse", true),
     ("reading-unused", false),

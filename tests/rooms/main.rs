@@ -26,6 +26,7 @@ mod diagram_layout;
 mod did_you_mean;
 mod disk_folder;
 mod disk_process;
+mod example;
 mod four_eyes;
 mod fuzz;
 mod guard_lies;

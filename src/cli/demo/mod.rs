@@ -11,7 +11,7 @@ use crate::people::Role;
 use crate::player::Event;
 use crate::seal::SigningKey;
 use crate::session::{Content, PersonPlan, Session, SessionError, Settings, ShopPlan, World, found, unlock};
-use crate::words::{self, Language};
+use crate::words::Language;
 use script::{Act, ScriptLine};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -24,24 +24,12 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// The language of the screen and of the job, by its tag
-    #[arg(long, value_name = "TAG", default_value = "en", value_parser = language)]
+    #[arg(long, value_name = "TAG", default_value = "en", value_parser = super::language)]
     language: Language,
     /// Another script of events, one JSON object a line
     #[arg(long, value_name = "FILE")]
     script: Option<PathBuf>,
 }
-
-/// A language that the program speaks.
-fn language(tag: &str) -> Result<Language, String> {
-    let known = words::languages();
-    let tags: Vec<&str> = known.iter().map(|(language, _)| language.tag()).collect();
-    let found = known.iter().find(|(language, _)| language.tag() == tag);
-    let found = found.map(|(language, _)| language.clone());
-    found.ok_or_else(|| format!("expected one of {}", tags.join(", ")))
-}
-
-#[cfg(feature = "kiosk")]
-pub(super) use pictures::{PreviewArguments, preview};
 
 /// The workshop of the demonstration; its passphrases are no secret.
 pub(crate) const PASSPHRASES: [(&str, &str); 2] = [

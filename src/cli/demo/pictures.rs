@@ -1,17 +1,12 @@
-//! Pictures of the pages, and a step drawn as the kiosk would.
+//! Pictures of the pages.
 
-use super::super::Stop;
-use super::{JOB, script};
 use crate::kiosk::{Around, Easel, Heading};
-use crate::page::{self, Page};
-use crate::player::{Play, State};
+use crate::page::Page;
 use crate::session::Session;
 use crate::words::Words;
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
-use std::sync::Arc;
 
 /// The width and height of a picture: a 10-inch tablet.
 const SIZE: (u32, u32) = (1280, 800);
@@ -120,89 +115,4 @@ impl Pictures {
         let path = self.folder.join(format!("{name}.png"));
         fs::write(&path, png).map_err(|error| format!("{}: {error}", path.display()))
     }
-}
-
-#[derive(Debug, clap::Args)]
-pub(in crate::cli) struct PreviewArguments {
-    /// The procedure's file in a content folder
-    file: PathBuf,
-    /// The step's id
-    step: String,
-    /// Where the picture goes
-    #[arg(long, value_name = "PNG", default_value = "step.png")]
-    out: PathBuf,
-    /// In night colours
-    #[arg(long)]
-    night: bool,
-}
-
-/// Draws one step of a content folder, without a job: figures of the card stand open.
-pub(in crate::cli) fn preview(
-    arguments: &PreviewArguments,
-    content: Option<&Path>,
-) -> Result<ExitCode, Stop> {
-    let slug = arguments
-        .file
-        .file_stem()
-        .map(|stem| stem.to_string_lossy().into_owned())
-        .unwrap_or_default();
-    // A file named from within the content folder has nothing before `procedures`.
-    let around = arguments.file.parent().and_then(Path::parent).map(|folder| {
-        let here = folder.as_os_str().is_empty();
-        if here {
-            PathBuf::from(".")
-        } else {
-            folder.to_owned()
-        }
-    });
-    let folder = content.map(Path::to_owned).or(around);
-    let content = super::super::content(folder.as_deref())?;
-    let at = script::step_ref(&format!("{slug}.{}", arguments.step));
-    let library = content.library()?;
-    let job = library
-        .jobs
-        .iter()
-        .find(|job| job.procedures.iter().any(|(p, _)| p.id == at.procedure));
-    let job = job.or_else(|| library.jobs.iter().find(|job| job.id.as_str() == JOB));
-    let job =
-        job.ok_or_else(|| Stop::unusable("no job plays this procedure", "Name it in a job under jobs/."))?;
-    let play = Play::new(
-        job.clone(),
-        library.shared.clone(),
-        library.tables.clone(),
-        Vec::new(),
-    );
-    if play.step(&at).is_none() {
-        return Err(Stop::unusable(
-            format!("there is no step {at}"),
-            "Name a step by its id, as it stands in the file.",
-        ));
-    }
-    let page = Page::Step(page::step::page(&State::new(Arc::new(play)), &at, &[]));
-    let easel = Easel::new(SIZE.0, SIZE.1).map_err(|error| Stop::unusable(error.to_string(), ""))?;
-    easel.set_night(arguments.night);
-    let media = |path: &str| library.files.get(&format!("media/{path}")).cloned();
-    easel.show(
-        &page,
-        &Heading {
-            job: "preview".into(),
-            ..Heading::default()
-        },
-        &Around {
-            media: &media,
-            name: &|id| id.to_owned(),
-            words: &Words::english(),
-        },
-    );
-    let png = easel
-        .png()
-        .map_err(|error| Stop::unusable(error.to_string(), ""))?;
-    fs::write(&arguments.out, png).map_err(|error| {
-        Stop::unusable(
-            format!("{}: {error}", arguments.out.display()),
-            "Name a place that can be written.",
-        )
-    })?;
-    println!("{}", arguments.out.display());
-    Ok(ExitCode::SUCCESS)
 }

@@ -17,6 +17,7 @@ mod diagram_place;
 mod diagram_shows;
 mod duplicate_id;
 mod empty_band;
+mod example_unfit;
 mod forward_reference;
 mod guard_before_hold;
 mod guard_unknown_hold;
@@ -156,7 +157,8 @@ const WRITING_FILE_RULES: [fn(&File, &mut Report); 3] = [
 const WRITING_JOB_RULES: [fn(&Scope, &mut Report); 1] = [act_unguarded::check];
 /// Rules that see all jobs together, since a procedure may be written for several.
 const WRITING_JOBS_RULES: [fn(&[Scope], &mut Report); 2] = [condition_always::check, condition_never::check];
-const WRITING_DRAFT_RULES: [fn(&Draft, &mut Report); 6] = [
+const WRITING_DRAFT_RULES: [fn(&Draft, &mut Report); 7] = [
+    example_unfit::check,
     hazard_needs::check,
     reading_unused::check,
     step_undrawn::check,

@@ -114,6 +114,11 @@ pub static FIELD: Keys = Keys {
                 Shape::YesNo,
                 "Whether it is the customer's own: only a salted commitment enters the record.",
             ),
+            may(
+                "example",
+                Shape::Scalar,
+                "What an example car answers, as it is typed; `witnessmark preview` shows the steps on that car.",
+            ),
         ],
     )
 };

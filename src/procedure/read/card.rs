@@ -84,6 +84,10 @@ impl Reader<'_> {
                 .get("personal")
                 .and_then(|node| self.yes_no(node))
                 .unwrap_or(false),
+            example: map.get("example").and_then(|node| {
+                let answer = self.scalar(node, "an answer to this field")?.to_owned();
+                Some((answer, node.spot.within(self.path)))
+            }),
             kind: kind.unwrap_or(FieldKind::Text { most: 1 }),
             place: map.spot_of("id").within(self.path),
             id,
