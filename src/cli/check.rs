@@ -2,10 +2,11 @@
 
 use super::Stop;
 use crate::content::LARGEST_FILE;
-use crate::diagnostic::Report;
+use crate::diagnostic::{Diagnostic, Report};
 use crate::procedure::{self, Instrument, Library};
 use crate::session::{Reload, shipped};
 use crate::words::Language;
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -37,6 +38,13 @@ pub(super) struct Arguments {
     /// Faults as SARIF 2.1.0
     #[arg(long, group = "form")]
     sarif: bool,
+}
+
+/// How much weight something that was found has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Level {
+    Fault,
+    Note,
 }
 
 /// One of the things to check, and what was found in it.
@@ -105,19 +113,18 @@ fn watch(arguments: &Arguments) -> Result<ExitCode, Stop> {
             "Name one content folder.",
         ));
     };
-    let mut reload = Reload::new(path);
-    loop {
-        match reload.look() {
-            Ok(Some(seen)) => {
+    Reload::new(path).follow(&mut |seen| {
+        match seen {
+            Ok(seen) => {
                 let library = seen.content.as_ref().and_then(|content| content.library().ok());
                 checked(path, library.map(|library| &**library), seen.report, None).say(arguments);
                 println!();
             }
-            Ok(None) => {}
             Err(error) => eprintln!("{error}"),
         }
-        std::thread::sleep(std::time::Duration::from_secs(1));
-    }
+        ControlFlow::Continue(())
+    });
+    Ok(ExitCode::SUCCESS)
 }
 
 fn checked(path: &Path, library: Option<&Library>, report: Report, wanted: Option<&Language>) -> Checked {
@@ -146,7 +153,6 @@ fn checked(path: &Path, library: Option<&Library>, report: Report, wanted: Optio
 
 impl Checked {
     fn say(&self, arguments: &Arguments) {
-        let notes = if arguments.notes { self.report.notes() } else { &[] };
         if arguments.json {
             // A list of faults, as ever; with the notes it is an object of both.
             let faults = self.report.to_json();
@@ -160,13 +166,16 @@ impl Checked {
             return;
         }
         if arguments.lines {
-            let faults = self.report.faults().iter().map(|fault| (fault, "fault"));
-            for (one, level) in faults.chain(notes.iter().map(|note| (note, "note"))) {
-                println!("{}", one.clone().under(&self.under_said()).line(level));
+            for (one, level) in self.found(arguments.notes) {
+                let level = match level {
+                    Level::Fault => "fault",
+                    Level::Note => "note",
+                };
+                println!("{}", one.line(level));
             }
             return;
         }
-        if arguments.notes && !notes.is_empty() {
+        if arguments.notes && !self.report.notes().is_empty() {
             println!("{}", self.report.render_notes());
         }
         if self.report.is_clean() {
@@ -179,6 +188,14 @@ impl Checked {
                 under => eprintln!("{under}: {faults}"),
             }
         }
+    }
+
+    /// Every fault, and the notes if wanted, with their paths as they were named.
+    fn found(&self, notes: bool) -> impl Iterator<Item = (Diagnostic, Level)> {
+        let faults = self.report.faults().iter().map(|fault| (fault, Level::Fault));
+        let notes = if notes { self.report.notes() } else { &[] };
+        let all = faults.chain(notes.iter().map(|note| (note, Level::Note)));
+        all.map(|(found, level)| (found.clone().under(&self.under_said()), level))
     }
 
     fn under_said(&self) -> String {

@@ -8,12 +8,11 @@ use crate::say;
 use crate::session::{Reload, Reloaded, SessionError};
 use crate::words::Words;
 use slint::{Timer, TimerMode};
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::Duration;
 
-/// The pause between two looks at the folder.
-const LOOK: Duration = Duration::from_secs(1);
 /// How often the screen asks whether a look found something.
 const TAKE: Duration = Duration::from_millis(300);
 /// The most files that are named.
@@ -33,31 +32,14 @@ pub(super) fn watch(wired: &Wired, folder: PathBuf) -> Timer {
 
 /// Looks until the window is closed. The first look finds what is on the screen already.
 fn look(folder: &std::path::Path, tell: &Sender<Seen>) {
-    let mut reload = Reload::new(folder);
-    let mut begun = false;
-    let mut failed = String::new();
-    loop {
-        let seen = match reload.look() {
-            Ok(seen) => {
-                failed.clear();
-                seen.map(Ok)
-            }
-            // A folder that stays away is told once.
-            Err(error) if error.to_string() == failed => None,
-            Err(error) => {
-                failed = error.to_string();
-                Some(Err(error))
-            }
-        };
-        let first = !std::mem::replace(&mut begun, true);
-        if let Some(seen) = seen
-            && !(first && seen.is_ok())
-            && tell.send(seen).is_err()
-        {
-            return;
+    let mut first = true;
+    Reload::new(folder).follow(&mut |seen| {
+        let known = std::mem::replace(&mut first, false) && seen.is_ok();
+        match known || tell.send(seen).is_ok() {
+            true => ControlFlow::Continue(()),
+            false => ControlFlow::Break(()),
         }
-        std::thread::sleep(LOOK);
-    }
+    });
 }
 
 /// Takes what was found, when nothing else is going on; until then it waits.

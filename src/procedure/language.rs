@@ -1,10 +1,9 @@
 //! Content in other languages: what of a file people see, and the same content with their words in it.
 
-use super::draft::CatalogueDraft;
 use super::load;
 use super::model::{Job, JobId, Shared};
 use crate::content::{self, Kind, Node, Spot};
-use crate::words::{Catalogue, Language};
+use crate::words::{Catalogue, Language, places};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 
@@ -54,8 +53,21 @@ pub(super) fn texts(root: &mut Node) -> Vec<(Spot, String)> {
 /// Puts a file's texts into another language; what has no translation stays as it is.
 fn translate(root: &mut Node, catalogue: &Catalogue) {
     visit(root, &mut |_, text| {
-        catalogue.get(&folded(text)).map(str::to_owned)
+        says(catalogue, &folded(text)).map(str::to_owned)
     });
+}
+
+/// The translation of a text. One that shows other values than its text counts as none, since nobody saw what it
+/// would show here.
+fn says<'c>(catalogue: &'c Catalogue, text: &str) -> Option<&'c str> {
+    let says = catalogue.get(text)?;
+    same_values(text, says).then_some(says)
+}
+
+/// Whether a translation shows the values of its text, and no brace besides.
+pub(super) fn same_values(text: &str, says: &str) -> bool {
+    let there = places(says);
+    places(text) == there && says.matches(['{', '}']).count() == 2 * there.len()
 }
 
 fn folded(text: &str) -> String {
@@ -124,10 +136,13 @@ pub struct Languages {
 
 #[derive(Debug)]
 struct Spoken {
+    language: Language,
     /// The files in which people see something.
     sources: Arc<BTreeMap<String, Vec<u8>>>,
-    /// By the path of the file whose words they hold.
-    catalogues: BTreeMap<String, Catalogue>,
+    /// By the path of the file whose words they hold, as they were written.
+    written: BTreeMap<String, Vec<u8>>,
+    /// Those that can be read. What is said in another one is said in English.
+    catalogues: OnceLock<BTreeMap<String, Catalogue>>,
     read: OnceLock<Option<(Vec<Job>, Shared)>>,
 }
 
@@ -141,26 +156,28 @@ pub struct Coverage {
 }
 
 impl Languages {
-    pub(super) fn new(draft: Vec<CatalogueDraft>, files: &BTreeMap<String, Vec<u8>>) -> Self {
-        if draft.is_empty() {
+    pub(super) fn new(files: &BTreeMap<String, Vec<u8>>) -> Self {
+        let mut by_language: BTreeMap<Language, BTreeMap<String, Vec<u8>>> = BTreeMap::new();
+        for (path, bytes) in files {
+            if let Some((language, of)) = load::catalogue_of(path) {
+                let written = by_language.entry(language).or_default();
+                written.insert(of, bytes.clone());
+            }
+        }
+        if by_language.is_empty() {
             return Self::default();
         }
         let sources = files.iter().filter(|(path, _)| load::is_seen(path));
-        let sources: Arc<BTreeMap<_, _>> = Arc::new(
-            sources
-                .map(|(path, bytes)| (path.clone(), bytes.clone()))
-                .collect(),
-        );
-        let mut by_language: BTreeMap<Language, BTreeMap<String, Catalogue>> = BTreeMap::new();
-        for one in draft {
-            let catalogues = by_language.entry(one.language).or_default();
-            catalogues.insert(one.of, one.catalogue);
-        }
-        let spoken = |(language, catalogues)| {
-            let sources = Arc::clone(&sources);
+        let sources: BTreeMap<_, _> = sources
+            .map(|(path, bytes)| (path.clone(), bytes.clone()))
+            .collect();
+        let sources = Arc::new(sources);
+        let spoken = |(language, written): (Language, _)| {
             let spoken = Spoken {
-                sources,
-                catalogues,
+                language: Language::clone(&language),
+                sources: Arc::clone(&sources),
+                written,
+                catalogues: OnceLock::new(),
                 read: OnceLock::new(),
             };
             (language, Arc::new(spoken))
@@ -175,8 +192,8 @@ impl Languages {
         self.spoken.keys()
     }
 
-    /// A job with the shared content in a language; nothing where there is none, or where the translations do
-    /// not go together with the content, which the checks of [`super::load`] rule out.
+    /// A job with the shared content in a language; nothing where there is none, or where a translation leaves
+    /// something that cannot be read. What has no translation that counts is said in English.
     #[must_use]
     pub fn job(&self, language: &Language, id: &JobId) -> Option<(Job, Shared)> {
         let (jobs, shared) = self.spoken.get(language)?.read()?;
@@ -199,10 +216,20 @@ impl Languages {
 }
 
 impl Spoken {
+    fn catalogues(&self) -> &BTreeMap<String, Catalogue> {
+        let readable = |(of, bytes): (&String, &Vec<u8>)| {
+            let (_, catalogue) = load::catalogue(self.language.tag(), bytes).ok()?;
+            Some((of.clone(), catalogue))
+        };
+        let read = || self.written.iter().filter_map(readable).collect();
+        self.catalogues.get_or_init(read)
+    }
+
     fn read(&self) -> Option<&(Vec<Job>, Shared)> {
         let read = || {
+            let catalogues = self.catalogues();
             let with_words = |path: &str, root: &mut Node| {
-                if let Some(catalogue) = self.catalogues.get(path) {
+                if let Some(catalogue) = catalogues.get(path) {
                     translate(root, catalogue);
                 }
             };
@@ -212,8 +239,8 @@ impl Spoken {
     }
 
     fn covered(&self, path: &str, bytes: &[u8]) -> Coverage {
-        let catalogue = self.catalogues.get(path);
-        let has = |text: &str| catalogue.is_some_and(|catalogue| catalogue.get(text).is_some());
+        let catalogue = self.catalogues().get(path);
+        let has = |text: &str| catalogue.is_some_and(|catalogue| says(catalogue, text).is_some());
         let mut missing = seen_in(path, bytes);
         let texts = missing.len();
         missing.retain(|text| !has(text));

@@ -6,44 +6,46 @@ use super::model::{Job, Library, Shared};
 use super::read;
 use crate::content::{self, Node, Spot};
 use crate::diagnostic::{Diagnostic, Report, nearest};
-use crate::words::{Catalogue, Language};
+use crate::words::{Catalogue, Fault, Language};
 use std::collections::BTreeMap;
 
 /// Checks a content folder: the files by their paths inside it, with `/` between folders.
 ///
 /// Every fault is reported at once, in the order of its place. The library is there only when there is
 /// none. Work grows with the size of the content and, for procedures that several jobs play, with each job.
+/// Catalogues are not read: each language is, when it is first asked for.
 #[must_use]
 pub fn load(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
-    let (draft, mut report) = drafted(&files);
+    let (draft, mut report) = drafted(&files, false);
     report.finish(&files);
     let library = report.is_clean().then(|| draft.library(files));
     (library, report)
 }
 
-/// As [`load`], and holds the content against the rules of good writing besides ([`super::WRITING_RULES`]).
+/// As [`load`], reads every catalogue, and holds the content against the rules of good writing besides
+/// ([`super::WRITING_RULES`]).
 ///
 /// The library is there whenever the content can be played. Content that breaks rules of writing alone is played
 /// all the same: what an older program took must stay readable, above all beside records that pin it.
 #[must_use]
 pub fn check(files: BTreeMap<String, Vec<u8>>) -> (Option<Library>, Report) {
-    let (draft, mut report) = drafted(&files);
+    let (mut draft, mut report) = drafted(&files, true);
     let plays = report.is_clean();
+    draft.read_catalogues(&files, &mut report);
     super::check::writing(&draft, &files, &mut report);
     report.finish(&files);
     let library = plays.then(|| draft.library(files));
     (library, report)
 }
 
-/// Reads every file and holds it against the rules that content must keep to be played.
-fn drafted(files: &BTreeMap<String, Vec<u8>>) -> (Draft, Report) {
+/// Reads every file and holds it against the rules that content must keep to be played; keeps what people see of
+/// each, if wanted.
+fn drafted(files: &BTreeMap<String, Vec<u8>>, keep_seen: bool) -> (Draft, Report) {
     let mut report = Report::default();
+    // Where nothing is translated, nobody asks what could be.
+    let translated = || files.keys().any(|path| path.starts_with(LANGUAGES));
     let mut draft = Draft {
-        // Where nothing is translated, nobody asks what could be.
-        seen: files
-            .keys()
-            .any(|path| path.starts_with(LANGUAGES))
-            .then(BTreeMap::new),
+        seen: (keep_seen && translated()).then(BTreeMap::new),
         ..Draft::default()
     };
     for (path, bytes) in files {
@@ -91,6 +93,32 @@ pub(super) fn is_seen(path: &str) -> bool {
     )
 }
 
+/// Of a catalogue: the language of its folder, and the path of the file whose words it holds.
+pub(super) fn catalogue_of(path: &str) -> Option<(Language, String)> {
+    let FileKind::Catalogue(tag, of) = kind_of(path) else {
+        return None;
+    };
+    Some((Language::parse(tag).ok()?, format!("{of}.yaml")))
+}
+
+/// The catalogue in the language of a folder.
+pub(super) fn catalogue(tag: &str, bytes: &[u8]) -> Result<(Language, Catalogue), Vec<Fault>> {
+    let language = Language::parse(tag).map_err(|error| {
+        let expected = "a tag of two or three lower-case letters, if wanted with subtags after hyphens";
+        vec![Fault::new(0, format!("the language `{}`", error.found), expected)]
+    })?;
+    let catalogue = Catalogue::parse(bytes)?;
+    if catalogue.language().as_ref() == Some(&language) {
+        return Ok((language, catalogue));
+    }
+    let found = format!("`Language: {}`", catalogue.header("Language").unwrap_or_default());
+    Err(vec![Fault::new(
+        1,
+        found,
+        format!("`Language: {language}`, as the folder says"),
+    )])
+}
+
 /// What a file is, by its path.
 enum FileKind<'a> {
     Job(&'a str),
@@ -136,8 +164,7 @@ impl Draft {
     fn file(&mut self, path: &str, bytes: &[u8], words: &Words, report: &mut Report) {
         let kind = kind_of(path);
         match kind {
-            FileKind::Other => return,
-            FileKind::Catalogue(tag, of) => return self.catalogue(path, tag, of, bytes, report),
+            FileKind::Other | FileKind::Catalogue(..) => return,
             FileKind::Unknown => return report.push(unknown_file(path)),
             _ => {}
         }
@@ -166,45 +193,32 @@ impl Draft {
         self.root(path, &kind, &root, report);
     }
 
-    fn catalogue(&mut self, path: &str, tag: &str, of: &str, bytes: &[u8], report: &mut Report) {
-        let unreadable = |line: u32, found: String, expected: String| {
-            let spot = Spot {
-                line,
-                column: u32::from(line > 0),
+    /// Reads every catalogue, for the rules that hold them against the texts of their files.
+    fn read_catalogues(&mut self, files: &BTreeMap<String, Vec<u8>>, report: &mut Report) {
+        for (path, bytes) in files {
+            let FileKind::Catalogue(tag, of) = kind_of(path) else {
+                continue;
             };
-            Diagnostic::new(spot.within(path), "catalogue-syntax", found, expected)
-        };
-        let language = match Language::parse(tag) {
-            Ok(language) => language,
-            Err(error) => {
-                let expected =
-                    "a tag of two or three lower-case letters, if wanted with subtags after hyphens";
-                let found = format!("the language `{}`", error.found);
-                return report.push(unreadable(0, found, expected.to_owned()));
-            }
-        };
-        match Catalogue::parse(bytes) {
-            Ok(catalogue) if catalogue.language().as_ref() == Some(&language) => {
-                let of = format!("{of}.yaml");
-                let path = path.to_owned();
-                self.catalogues.push(CatalogueDraft {
-                    path,
-                    of,
+            match catalogue(tag, bytes) {
+                Ok((language, catalogue)) => self.catalogues.push(CatalogueDraft {
+                    path: path.clone(),
+                    of: format!("{of}.yaml"),
                     language,
                     catalogue,
-                });
-            }
-            Ok(catalogue) => {
-                let found = format!("`Language: {}`", catalogue.header("Language").unwrap_or_default());
-                report.push(unreadable(
-                    1,
-                    found,
-                    format!("`Language: {language}`, as the folder says"),
-                ));
-            }
-            Err(faults) => {
-                let faults = faults.into_iter();
-                faults.for_each(|fault| report.push(unreadable(fault.line, fault.found, fault.expected)));
+                }),
+                Err(faults) => faults.into_iter().for_each(|fault| {
+                    let spot = Spot {
+                        line: fault.line,
+                        column: u32::from(fault.line > 0),
+                    };
+                    let place = spot.within(path);
+                    report.push(Diagnostic::new(
+                        place,
+                        "catalogue-syntax",
+                        fault.found,
+                        fault.expected,
+                    ));
+                }),
             }
         }
     }
@@ -281,7 +295,6 @@ impl Draft {
             tables,
             circuits,
             layouts,
-            catalogues,
             ..
         } = self;
         let with_procedures = |job: super::draft::JobDraft| {
@@ -303,7 +316,7 @@ impl Draft {
                 .into_iter()
                 .map(|(slug, draft)| (slug, draft.model))
                 .collect(),
-            languages: Languages::new(catalogues, &files),
+            languages: Languages::new(&files),
             ..shared
         };
         Library {

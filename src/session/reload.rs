@@ -1,15 +1,16 @@
 //! A content folder that is looked at again and again while its author writes in it.
 //!
 //! ```no_run
-//! let mut reload = witnessmark::session::Reload::new("my-content".as_ref());
-//! loop {
-//!     match reload.look() {
-//!         Ok(Some(seen)) => println!("{}", seen.report.render()),
-//!         Ok(None) => {}
+//! use std::ops::ControlFlow;
+//! use witnessmark::session::Reload;
+//!
+//! Reload::new("my-content".as_ref()).follow(&mut |seen| {
+//!     match seen {
+//!         Ok(seen) => println!("{}", seen.report.render()),
 //!         Err(error) => println!("{error}"),
 //!     }
-//!     std::thread::sleep(std::time::Duration::from_secs(1));
-//! }
+//!     ControlFlow::Continue(())
+//! });
 //! ```
 #![allow(clippy::disallowed_methods)]
 
@@ -19,12 +20,16 @@ use crate::diagnostic::Report;
 use crate::disk::{Stamp, content_file, content_stamps};
 use crate::procedure;
 use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 
 /// A file changed so shortly before it was read may be written again within the same tick of its time stamp, which
 /// on some file systems is two seconds long. Until then it is read again at each look.
 const UNSETTLED: Duration = Duration::from_secs(3);
+
+/// The pause between two looks.
+const PAUSE: Duration = Duration::from_secs(1);
 
 /// Looks at a content folder by the lengths and times of its files; reads only what may have changed.
 #[derive(Debug)]
@@ -71,6 +76,23 @@ impl Reload {
     /// next look finds what this one missed.
     pub fn look(&mut self) -> Result<Option<Reloaded>, SessionError> {
         self.look_at(SystemTime::now())
+    }
+
+    /// Looks every second, and hands on what was found until that is enough. A failure that lasts is told once.
+    pub fn follow(&mut self, seen: &mut dyn FnMut(Result<Reloaded, SessionError>) -> ControlFlow<()>) {
+        let mut failed = None;
+        loop {
+            let look = self.look();
+            let failure = look.as_ref().err().map(ToString::to_string);
+            let lasts = failure.is_some() && failure == failed;
+            failed = failure;
+            if let Some(found) = look.transpose().filter(|_| !lasts)
+                && seen(found).is_break()
+            {
+                return;
+            }
+            std::thread::sleep(PAUSE);
+        }
     }
 
     pub(super) fn look_at(&mut self, now: SystemTime) -> Result<Option<Reloaded>, SessionError> {

@@ -11,7 +11,8 @@ pub struct Fault {
 }
 
 impl Fault {
-    pub(super) fn new(line: u32, found: impl Into<String>, expected: impl Into<String>) -> Self {
+    /// A fault at a line, counted from 1; 0 where it is about the whole file.
+    pub fn new(line: u32, found: impl Into<String>, expected: impl Into<String>) -> Self {
         Self {
             line,
             found: found.into(),

@@ -1,6 +1,6 @@
 //! Faults and notes as SARIF 2.1.0 (OASIS Standard, 2020), for tools that take it.
 
-use super::Checked;
+use super::{Checked, Level};
 use crate::diagnostic::Diagnostic;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -13,12 +13,9 @@ pub(super) fn log(all: &[Checked], notes: bool) -> Value {
     let mut results = Vec::new();
     let mut rules = BTreeSet::new();
     for one in all {
-        let under = one.under_said();
-        let shown = if notes { one.report.notes() } else { &[] };
-        let faults = one.report.faults().iter().map(|fault| (fault, "error"));
-        for (found, level) in faults.chain(shown.iter().map(|note| (note, "note"))) {
+        for (found, level) in one.found(notes) {
             rules.insert(found.rule);
-            results.push(result(&found.clone().under(&under), level));
+            results.push(result(&found, level));
         }
     }
     let rules: Vec<Value> = rules.into_iter().map(|rule| json!({ "id": rule })).collect();
@@ -32,7 +29,11 @@ pub(super) fn log(all: &[Checked], notes: bool) -> Value {
     })
 }
 
-fn result(found: &Diagnostic, level: &str) -> Value {
+fn result(found: &Diagnostic, level: Level) -> Value {
+    let level = match level {
+        Level::Fault => "error",
+        Level::Note => "note",
+    };
     let mut physical = json!({ "artifactLocation": { "uri": uri(&found.place.path) } });
     if found.place.line > 0 {
         physical["region"] = json!({ "startLine": found.place.line, "startColumn": found.place.column });

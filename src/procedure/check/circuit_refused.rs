@@ -14,7 +14,12 @@ pub(super) fn check(draft: &Draft, report: &mut Report) {
                 && let Err(why) = crate::procedure::circuit::ends_of(given, &|_| None)
             {
                 let expected = "a value within its limits";
-                report.push(Diagnostic::new(given.place.clone(), RULE, why, expected));
+                report.push(Diagnostic::new(
+                    given.place.clone(),
+                    RULE,
+                    why.to_string(),
+                    expected,
+                ));
             }
         }
         if let Some(Err(findings)) = trial(circuit) {

@@ -133,15 +133,11 @@ const JOB_RULES: [fn(&Scope, &mut Report); 12] = [
     unknown_step::check,
 ];
 
-const DRAFT_RULES: [fn(&Draft, &mut Report); 12] = [
-    catalogue_of_nothing::check,
+const DRAFT_RULES: [fn(&Draft, &mut Report); 8] = [
     circuit_refused::check,
     diagram_place::check,
     lonely_node::check,
-    stale_translation::check,
     too_many_uncertain::check,
-    translation_references::check,
-    untranslated::check,
     unused_circuit::check,
     unused_given::check,
     unused_layout::check,
@@ -157,14 +153,18 @@ const WRITING_FILE_RULES: [fn(&File, &mut Report); 3] = [
 const WRITING_JOB_RULES: [fn(&Scope, &mut Report); 1] = [act_unguarded::check];
 /// Rules that see all jobs together, since a procedure may be written for several.
 const WRITING_JOBS_RULES: [fn(&[Scope], &mut Report); 2] = [condition_always::check, condition_never::check];
-const WRITING_DRAFT_RULES: [fn(&Draft, &mut Report); 7] = [
+const WRITING_DRAFT_RULES: [fn(&Draft, &mut Report); 11] = [
+    catalogue_of_nothing::check,
     example_unfit::check,
     hazard_needs::check,
     reading_unused::check,
+    stale_translation::check,
     step_undrawn::check,
     text_hard::check,
     tool_not_before::check,
     tool_unused::check,
+    translation_references::check,
+    untranslated::check,
 ];
 
 /// Checks a draft against every rule that it must keep to be played.

@@ -1,4 +1,5 @@
-//! A translation belongs to a text that stands in its file.
+//! A note: a translation belongs to a text that stands in its file. While an author changes the English, the text is
+//! shown in English until somebody translates it again.
 
 use super::translated;
 use crate::diagnostic::{Report, quoted};
@@ -16,8 +17,8 @@ pub(super) fn check(draft: &Draft, report: &mut Report) {
                 catalogue.of
             );
             let expected = "a text of this file, without a context";
-            let fault = translated::found(catalogue, entry, "stale-translation", found, expected);
-            report.push(fault.help("`witnessmark words` keeps the translation and marks it as stale"));
+            let note = translated::found(catalogue, entry, "stale-translation", found, expected);
+            report.note(note.help("`witnessmark words` keeps the translation and marks it as stale"));
         }
     }
 }

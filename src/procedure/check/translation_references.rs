@@ -3,6 +3,7 @@
 use super::translated;
 use crate::diagnostic::Report;
 use crate::procedure::draft::Draft;
+use crate::procedure::language::same_values;
 use crate::words::places;
 
 pub(super) fn check(draft: &Draft, report: &mut Report) {
@@ -16,7 +17,7 @@ pub(super) fn check(draft: &Draft, report: &mut Report) {
             let says = entry.says.first().map_or("", String::as_str);
             let (wanted, there) = (places(&entry.text), places(says));
             let braces = says.matches(['{', '}']).count();
-            if entry.many.is_none() && wanted == there && braces == 2 * there.len() {
+            if entry.many.is_none() && same_values(&entry.text, says) {
                 continue;
             }
             let found = match there.as_slice() {
