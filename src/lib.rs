@@ -12,13 +12,13 @@
 //! | --- | --- | --- |
 //! | [`diagnostic`] | a finding about authored content, with its code frame | - |
 //! | [`photo`] | a photograph made upright, smaller and bare of everything but pixels | - |
-//! | [`quantity`] | a number with a unit known at run time: parse, convert, print | - |
+//! | [`quantity`] | a number with a unit known at run time: parse, convert, print | `words` |
 //! | [`scpi`] | what the program and a meter say to each other, as text | - |
 //! | [`seal`] | lines, chain, SSHSIG, allowed_signers: bytes in, bytes out | - |
 //! | [`words`] | the program's words and the catalogues of other languages: a text in, its translation out | - |
 //! | [`table`] | typed rows of wire, fuse, clamp, hose, fitting tables | `quantity` |
 //! | [`calc`] | engineering calculators, one file each, and their registry | `quantity`, `table`, `words` |
-//! | [`circuit`] | netlist, switch positions, faults to node voltages and branch currents | `quantity`, `table`, `calc` |
+//! | [`circuit`] | netlist, switch positions, faults to node voltages and branch currents | `quantity`, `table`, `calc`, `words` |
 //! | [`content`] | YAML text to a tree in which every scalar knows its line and column | `diagnostic` |
 //! | [`procedure`] | that tree to checked procedures; bands that judge a reading | `content`, `diagnostic`, `words`, `quantity`, `scpi`, `table`, `calc`, `circuit` |
 //! | [`player`] | the state machine: what was decided, what may be done now | `procedure`, `words`, `calc`, `quantity`, `scpi` |

@@ -87,7 +87,11 @@ impl Lay {
             let (air_c, column_c) = (lay.air_c(), lay.column_c());
             return Err(given.refuse(
                 "ambient",
-                format!("where the air counts as {air_c} °C and the insulation as {column_c} °C, no current is safe"),
+                note!(
+                    "where the air counts as {air} °C and the insulation as {column} °C, no current is safe",
+                    air = air_c,
+                    column = column_c
+                ),
             ));
         }
         Ok(lay)

@@ -1,4 +1,5 @@
 //! From what was typed to a value that a calculator may take.
+use super::error::Expected;
 use super::{CalcError, InputKind, InputSpec, Range, Spec, Value};
 use crate::quantity::{Quantity, QuantityError, Unit};
 
@@ -49,8 +50,7 @@ fn admit_quantity(input: &'static InputSpec, quantity: Quantity) -> Result<Value
     Err(CalcError::OutOfRange {
         input: input.name,
         found: quantity.to_string(),
-        range: range.in_words(),
-        range_from: range.range_from,
+        range,
     })
 }
 
@@ -152,18 +152,13 @@ fn letters(text: &str) -> String {
 }
 
 fn not_a_choice(input: &'static InputSpec, found: &str) -> CalcError {
-    let ranges: Vec<String> = input
-        .kind
-        .ranges()
-        .iter()
-        .map(|r| r.unit().dimension().with_units())
-        .collect();
-    let words = input.kind.options().join(", ");
-    let expected = match (&input.kind, words.is_empty()) {
-        (InputKind::UnitSymbol, _) => "the symbol of a unit, such as bar, psi, mm or °C".to_string(),
-        (InputKind::AnyQuantity, _) => "a quantity with its unit".to_string(),
-        (_, false) => format!("one of {words}"),
-        (_, true) => ranges.join(", or "),
+    let ranges = input.kind.ranges();
+    let options = input.kind.options();
+    let expected = match (&input.kind, options.is_empty()) {
+        (InputKind::UnitSymbol, _) => Expected::UnitSymbol,
+        (InputKind::AnyQuantity, _) => Expected::AnyQuantity,
+        (_, false) => Expected::OneOf(options),
+        (_, true) => Expected::Measured(ranges.iter().map(|range| range.unit().dimension()).collect()),
     };
     CalcError::NotAChoice {
         input: input.name,

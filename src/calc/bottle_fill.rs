@@ -169,7 +169,7 @@ fn fill_of(given: &Given) -> Result<f64, CalcError> {
     if gross.si() < tare.si() {
         return Err(given.refuse(
             "gross",
-            format!("less than the tare, {tare}: read the stamp again"),
+            note!("less than the tare, {tare}: read the stamp again", tare = tare),
         ));
     }
     Ok(fill_kg_m3(Inputs {

@@ -2,7 +2,10 @@
 use super::nitrous::state::{Content, Vessel, full_at_k, vessel};
 use super::nitrous::{LEMMON_SPAN, StateError, saturation};
 use super::nitrous_saturation::{AMBIENT, GAUGE, PRESSURE};
-use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use super::{
+    CalcError, Calculator, Found, Given, InputSpec, Mark, Need, Note, OutputSpec, Range, Source, Spec,
+};
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::Tables;
 
@@ -158,7 +161,7 @@ fn told_by_k(given: &Given, name: &'static str, fill_kg_m3: f64) -> Result<f64, 
 }
 
 /// Why a liquid-full bottle's pressure tells no temperature, with the pressure at which the liquid fills it.
-fn liquid_full(given: &Given, name: &'static str, fill_kg_m3: f64, air_pa: f64) -> Result<String, CalcError> {
+fn liquid_full(given: &Given, name: &'static str, fill_kg_m3: f64, air_pa: f64) -> Result<Note, CalcError> {
     let refuse = |error: StateError| error.refuse(given, name);
     let knee = match full_at_k(fill_kg_m3).map_err(refuse)? {
         Some(kelvin) => Some((kelvin, saturation::at_temperature(kelvin).map_err(refuse)?)),
@@ -167,16 +170,18 @@ fn liquid_full(given: &Given, name: &'static str, fill_kg_m3: f64, air_pa: f64) 
     let unit = given.quantity(name)?.unit();
     let at = knee.and_then(|(kelvin, line)| {
         let pressure = Quantity::from_si(line.pressure_pa - air_pa, unit).ok()?;
-        Some(format!(
-            "{} at {:.1} °C, where",
-            pressure.shown(4),
-            kelvin - 273.15
-        ))
+        Some((pressure.shown(4), format!("{:.1}", kelvin - 273.15)))
     });
-    let at = at.unwrap_or_else(|| "saturation before".to_string());
-    Ok(format!(
-        "more than {at} this filling fills the bottle: the bottle is liquid-full, not warm, and no temperature can be read from its pressure. Keep away, let it cool, weigh it"
-    ))
+    Ok(match at {
+        Some((pressure, celsius)) => note!(
+            "more than {pressure} at {temperature} °C, where this filling fills the bottle: the bottle is liquid-full, not warm, and no temperature can be read from its pressure. Keep away, let it cool, weigh it",
+            pressure = pressure,
+            temperature = celsius
+        ),
+        None => note!(
+            "more than saturation before this filling fills the bottle: the bottle is liquid-full, not warm, and no temperature can be read from its pressure. Keep away, let it cool, weigh it"
+        ),
+    })
 }
 
 /// The temperature given, or told by the one pressure that was given instead.

@@ -164,9 +164,9 @@ fn nothing_fits(given: &Given, kind: ClampKind, tables: &Tables) -> CalcError {
         .collect();
     given.refuse(
         "outside",
-        format!(
-            "which no clamp of this kind closes on; there are {}",
-            ranges.join(", ")
+        note!(
+            "which no clamp of this kind closes on; there are {clamps}",
+            clamps = ranges.join(", ")
         ),
     )
 }

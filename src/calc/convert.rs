@@ -2,6 +2,7 @@
 use super::{
     CalcError, Calculator, Found, Given, InputKind, InputSpec, Mark, Need, OutputSpec, Source, Spec,
 };
+use crate::note;
 use crate::quantity::{Quantity, QuantityError, Unit};
 use crate::table::Tables;
 
@@ -104,8 +105,16 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
     };
     let found = convert(inputs).map_err(|error| match error {
         QuantityError::WrongDimension { .. } => {
-            let wanted = inputs.value.dimension().with_units();
-            given.refuse("to", format!("expected a unit of {wanted}"))
+            let dimension = inputs.value.dimension();
+            let units: Vec<&str> = dimension.units().map(Unit::symbol).collect();
+            given.refuse(
+                "to",
+                note!(
+                    "expected a unit of {dimension}: {units}",
+                    dimension = dimension.name(),
+                    units = units.join(", ")
+                ),
+            )
         }
         source => CalcError::NotAQuantity {
             input: "value",

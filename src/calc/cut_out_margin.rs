@@ -1,5 +1,6 @@
 //! How far the fuel-pressure cut-out stands below the pressure it must live with.
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::Tables;
 use crate::to_say;
@@ -200,7 +201,10 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
 fn read(given: &Given) -> Result<Inputs, CalcError> {
     let (trip, reset) = (given.quantity("trip")?, given.quantity("reset")?);
     if reset.si() < trip.si() * (1.0 - 1e-12) {
-        return Err(given.refuse("reset", format!("expected no less than the trip, {trip}")));
+        return Err(given.refuse(
+            "reset",
+            note!("expected no less than the trip, {trip}", trip = trip),
+        ));
     }
     let follows = given.is("regulator", "manifold-referenced");
     let manifold_pa = match (follows, given.optional("manifold_pressure").map(Quantity::si)) {

@@ -147,7 +147,7 @@ fn work(given: &Given, tables: &Tables) -> Result<Found, CalcError> {
 fn unknown(given: &Given, inputs: Inputs, tables: &Tables) -> CalcError {
     let sizes = tables.flares.iter().filter(|row| row.material == inputs.material);
     let sizes: Vec<String> = sizes.map(|row| row.dash.to_string()).collect();
-    given.refuse("dash", format!("expected one of {}", sizes.join(", ")))
+    given.refuse("dash", note!("expected one of {sizes}", sizes = sizes.join(", ")))
 }
 
 #[cfg(test)]

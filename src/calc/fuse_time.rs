@@ -1,6 +1,7 @@
 //! When a blade fuse opens at a current.
 use super::wire_drop::CURRENT;
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::{FuseTime, TableError, Tables};
 
@@ -168,7 +169,10 @@ fn refuse_unknown_blade(given: &Given, rating_a: f64, body: &str, tables: &Table
     let ratings: Vec<String> = tables.fuses.iter().map(|fuse| fuse.rating.to_string()).collect();
     Err(given.refuse(
         "rating",
-        format!("which no blade fuse has; there are {}", ratings.join(", ")),
+        note!(
+            "which no blade fuse has; there are {ratings}",
+            ratings = ratings.join(", ")
+        ),
     ))
 }
 

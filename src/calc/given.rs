@@ -6,6 +6,7 @@ use super::note::Parts;
 use super::{CalcError, InputSpec, Need, Note, Outcome, Source, Spec, Value};
 use crate::note;
 use crate::quantity::{Quantity, QuantityError, Unit};
+use crate::to_say;
 
 /// Checked inputs, defaults included.
 #[derive(Debug)]
@@ -132,16 +133,19 @@ impl Given {
         let Some(second) = told.next() else {
             return Ok(first);
         };
-        let because = format!("beside a {first}: give one of them, the other follows");
+        let because = note!(
+            "beside a {first}: give one of them, the other follows",
+            first = first
+        );
         Err(self.refuse(second, because))
     }
 
     /// A refusal of the input `name`, whose value is good by itself but not with the others.
-    pub fn refuse(&self, name: &'static str, because: impl Into<String>) -> CalcError {
+    pub fn refuse(&self, name: &'static str, because: impl Into<Note>) -> CalcError {
         let found = self
             .values
             .get(name)
-            .map_or_else(|| "nothing".to_string(), Value::to_string);
+            .map_or_else(|| to_say!("nothing").to_string(), Value::to_string);
         CalcError::Refused {
             input: name,
             found,

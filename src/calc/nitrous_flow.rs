@@ -3,6 +3,7 @@ use super::jet_flow::{COEFFICIENT, DIAMETER};
 use super::nitrous::flux::{Upstream, WhenChoked};
 use super::nitrous::{LEMMON_SPAN, StateError};
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::table::Tables;
 use crate::to_say;
 
@@ -201,7 +202,10 @@ fn upstream(given: &Given) -> Result<Upstream, CalcError> {
         StateError::Pressure { .. } => error.refuse(given, "pressure"),
         StateError::Temperature { found_k, .. } => given.refuse(
             "temperature",
-            format!("from which a liquid at this pressure expands to {found_k:.1} K before it boils, colder than the triple point, where the equation ends"),
+            note!(
+                "from which a liquid at this pressure expands to {found} K before it boils, colder than the triple point, where the equation ends",
+                found = format!("{found_k:.1}")
+            ),
         ),
         _ => error.refuse(given, "temperature"),
     })
@@ -213,9 +217,9 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
     if back_pa >= upstream.pressure_pa {
         return Err(given.refuse(
             "back_pressure",
-            format!(
-                "not below the {:.1} kPa before the jet: nothing flows",
-                upstream.pressure_pa / 1e3
+            note!(
+                "not below the {before} kPa before the jet: nothing flows",
+                before = format!("{:.1}", upstream.pressure_pa / 1e3)
             ),
         ));
     }

@@ -2,6 +2,7 @@
 use super::copper::{IACS, temperature_factor};
 use super::wire_drop::SUPPLY;
 use super::{CalcError, Calculator, Found, Given, InputSpec, Mark, Need, OutputSpec, Range, Source, Spec};
+use crate::note;
 use crate::quantity::Quantity;
 use crate::table::Tables;
 
@@ -153,7 +154,7 @@ fn work(given: &Given, _: &Tables) -> Result<Found, CalcError> {
     if cold_c > hot_c {
         return Err(given.refuse(
             "cold_temperature",
-            format!("expected no more than the hot one, {hot_c} °C"),
+            note!("expected no more than the hot one, {hot} °C", hot = hot_c),
         ));
     }
     let (supply_v, measured_c) = (given.si("supply")?, given.celsius("coil_temperature")?);

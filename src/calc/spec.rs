@@ -1,6 +1,8 @@
 //! What a calculator says about itself. Range check, form, help, linter and certificate read it.
 use crate::quantity::{Quantity, Unit};
+use crate::say;
 use crate::table::Mark;
+use crate::words::Words;
 
 /// The single truth about one calculator.
 #[derive(Debug)]
@@ -156,7 +158,7 @@ impl InputKind {
 }
 
 /// A closed range, and whose range it is. For the wire gauge the least comes first as the thinnest wire.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Range {
     pub unit: &'static str,
     pub min: f64,
@@ -207,8 +209,13 @@ impl Range {
 
     /// `from 0 °C to 60 °C`.
     pub fn in_words(&self) -> String {
+        self.say(&Words::english())
+    }
+
+    /// The same in a language.
+    pub fn say(&self, words: &Words) -> String {
         let (low, high) = self.ends();
-        format!("from {low} to {high}")
+        say!(words, "from {low} to {high}", low = low, high = high)
     }
 }
 

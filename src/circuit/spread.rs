@@ -11,6 +11,7 @@ use super::netlist::{Kind, Meter, Netlist};
 use super::setting::{Setting, conditions};
 use super::settle::{Circuit, State, coil_v};
 use super::{Builder, Finding, Solution, solve};
+use crate::to_say;
 
 /// With relays and diodes followed, so many corners are worked out in a moment.
 pub const MOST_CORNER_FIGURES: usize = 14;
@@ -285,7 +286,11 @@ impl Walk<'_> {
                         relay: self.circuit.part_name(self.ends.middle.coils[at].part),
                         least_v,
                         most_v,
-                        does: if *pulled { "lets go" } else { "pulls in" },
+                        does: if *pulled {
+                            to_say!("lets go")
+                        } else {
+                            to_say!("pulls in")
+                        },
                         from_v,
                         to_v,
                     }),

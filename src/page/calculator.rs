@@ -97,7 +97,7 @@ pub fn page(
                     .collect();
                 notes = outcome.notes_in(words);
             }
-            Err(error) => fault = error.to_string(),
+            Err(error) => fault = error.say(words),
         }
     }
     Some(CalculatorPage {
@@ -140,7 +140,7 @@ fn view(
             Ok(value) => {
                 given.insert(input.name.to_owned(), value);
             }
-            Err(error) => fault = error.to_string(),
+            Err(error) => fault = error.say(words),
         }
     }
     let (units, choices, range) = kind(&input.kind, words);

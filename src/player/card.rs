@@ -221,7 +221,7 @@ fn answer_value(kind: &FieldKind, text: &str, words: &Words) -> Result<Value, St
         FieldKind::Choice(options) => judge::choice(text, options, words),
         FieldKind::YesNo => judge::yes_no(text, words),
         FieldKind::Quantity { unit, from, to } => {
-            let quantity = Quantity::parse(text, Some(*unit)).map_err(|error| error.to_string())?;
+            let quantity = Quantity::parse(text, Some(*unit)).map_err(|error| error.say(words))?;
             if quantity.si() < from.si() || quantity.si() > to.si() {
                 return Err(say!(
                     words,

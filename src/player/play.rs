@@ -178,20 +178,20 @@ impl Play {
                 let work = self.steps_of(procedure).flat_map(|step| &step.work_out);
                 work.into_iter()
                     .find(|work| work.name == *name)
-                    .map(|work| self.worked(&text(&work.label), output))
+                    .map(|work| self.worked(&text(&work.label), &work.method, output))
             }
             Reference::Figure { name, output } => {
                 let figure = self.job.figures.iter().find(|figure| figure.name == *name);
-                figure.map(|figure| self.worked(&text(&figure.label), output))
+                figure.map(|figure| self.worked(&text(&figure.label), &figure.method, output))
             }
         };
         named.unwrap_or_else(|| reference.to_string())
     }
 
     /// What people call an output of a figure.
-    fn worked(&self, label: &str, output: &str) -> String {
+    fn worked(&self, label: &str, method: &Method, output: &str) -> String {
         let words = &self.words;
-        let name = |output: &str| words.say(&output.replace('_', " ")).to_owned();
+        let name = |output: &str| self.output_name(method, output);
         if let Some(output) = output.strip_suffix("_low") {
             say!(
                 words,
@@ -216,6 +216,19 @@ impl Play {
         }
     }
 
+    /// An output by its author's label, or in another language by that of its calculator; else by its name.
+    fn output_name(&self, method: &Method, output: &str) -> String {
+        let label = match method {
+            Method::Circuit(call) => call.labels.get(output).cloned(),
+            Method::Calculator { calc, .. } if !self.words.language().is_english() => {
+                let output = calc::find(calc).and_then(|calculator| calculator.spec.output(output));
+                output.map(|output| self.words.say(output.label).to_owned())
+            }
+            Method::Calculator { .. } => None,
+        };
+        label.unwrap_or_else(|| self.words.say(&output.replace('_', " ")).to_owned())
+    }
+
     fn steps_of(&self, procedure: &crate::procedure::ProcedureId) -> impl Iterator<Item = &Step> {
         self.procedure(procedure)
             .into_iter()
@@ -238,7 +251,7 @@ impl Play {
                     )
                 };
                 let circuit = self.shared.circuits.get(&call.circuit).ok_or_else(none)?;
-                return circuit::run(circuit, call, sight);
+                return circuit::run(circuit, call, sight).map_err(|refused| refused.say(&self.words));
             }
         };
         let mut inputs = BTreeMap::new();
@@ -248,7 +261,7 @@ impl Play {
                 .map_err(|error| error.say(&self.words))?;
             inputs.insert(name.clone(), value);
         }
-        calc::run(calc, &inputs, &self.tables).map_err(|error| error.to_string())
+        calc::run(calc, &inputs, &self.tables).map_err(|error| error.say(&self.words))
     }
 
     /// What a figure is worked out from, each under its condition: the inputs of a calculator, the givens of a

@@ -164,7 +164,7 @@ fn understand(
     };
     let value = match kind {
         ReadingKind::Number { unit, from, to } => {
-            let quantity = Quantity::parse(typed, Some(*unit)).map_err(|error| wrong(error.to_string()))?;
+            let quantity = Quantity::parse(typed, Some(*unit)).map_err(|error| wrong(error.say(words)))?;
             if quantity.si() < from.si() || quantity.si() > to.si() {
                 return Err(implausible(label, quantity, *from, *to));
             }

@@ -4,6 +4,8 @@ use std::fmt;
 use super::QuantityError;
 use super::text::normal_symbol;
 use super::units::UNITS;
+use crate::say;
+use crate::words::Words;
 
 /// What kind of thing a unit measures. Two quantities compare only within one dimension.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -84,14 +86,24 @@ impl Dimension {
 
     /// The dimension and its units in words: `a pressure: Pa, kPa, bar, psi`.
     pub fn with_units(self) -> String {
+        self.with_units_in(&Words::english())
+    }
+
+    /// The same in a language; units are the same in every one.
+    pub fn with_units_in(self, words: &Words) -> String {
         let symbols: Vec<&str> = self
             .units()
             .filter(|unit| !unit.is_plain())
             .map(Unit::symbol)
             .collect();
         match self {
-            Dimension::Number => format!("{}, or one in {}", self.name(), symbols.join(", ")),
-            _ => format!("{}: {}", self.name(), symbols.join(", ")),
+            Dimension::Number => say!(
+                words,
+                "{dimension}, or one in {units}",
+                dimension = words.say(self.name()),
+                units = symbols.join(", ")
+            ),
+            _ => format!("{}: {}", words.say(self.name()), symbols.join(", ")),
         }
     }
 }

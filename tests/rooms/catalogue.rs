@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use witnessmark::calc;
+use witnessmark::quantity::Unit;
 use witnessmark::words::{Catalogue, places};
 
 /// A text with the form for several, and the context that it stands in.
@@ -88,7 +89,10 @@ fn of_rust(source: &str) -> Vec<Text> {
     // A calculator's notes are sentences that are said when it is known to whom.
     let noted = ["note!(", ".note("].into_iter().flat_map(after);
     let noted = noted.filter_map(|(_, rest)| text(rest));
-    let noted_if = after(".note_if(");
+    let noted_if: Vec<_> = [".note_if(", "given.refuse("]
+        .into_iter()
+        .flat_map(after)
+        .collect();
     let noted_if = noted_if
         .into_iter()
         .filter_map(|(_, rest)| text(second_argument(rest)?));
@@ -107,7 +111,7 @@ fn of_screen(source: &str) -> Vec<Text> {
         .collect()
 }
 
-/// What a calculator is called, and what it takes and gives; sizes and classes are the same in every language.
+/// What a calculator is called, what it takes and gives, and what is measured; sizes and classes are the same in every language.
 fn of_calculators() -> impl Iterator<Item = Text> {
     let words = calc::all().iter().flat_map(|calculator| {
         let spec = calculator.spec;
@@ -120,8 +124,17 @@ fn of_calculators() -> impl Iterator<Item = Text> {
                 .all(|letter| letter.is_lowercase() || " -".contains(letter))
         };
         let said = options.chain(answers).filter(plain).copied();
-        [spec.title].into_iter().chain(inputs).chain(outputs).chain(said)
+        let ranges = spec.inputs.iter().flat_map(|input| input.kind.ranges());
+        let ranges = ranges.map(|range| range.range_from);
+        [spec.title]
+            .into_iter()
+            .chain(inputs)
+            .chain(outputs)
+            .chain(said)
+            .chain(ranges)
     });
+    let dimensions = Unit::all().map(|unit| unit.dimension().name());
+    let words = words.chain(dimensions);
     words.map(|label| (None, label.to_owned(), None))
 }
 

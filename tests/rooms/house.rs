@@ -8,13 +8,13 @@ use std::path::{Path, PathBuf};
 const ROOMS: &[(&str, &[&str])] = &[
     ("diagnostic", &[]),
     ("photo", &[]),
-    ("quantity", &[]),
+    ("quantity", &["words"]),
     ("scpi", &[]),
     ("seal", &[]),
     ("words", &[]),
     ("table", &["quantity"]),
     ("calc", &["quantity", "table", "words"]),
-    ("circuit", &["quantity", "table", "calc"]),
+    ("circuit", &["quantity", "table", "calc", "words"]),
     ("content", &["diagnostic"]),
     (
         "procedure",

@@ -5,6 +5,7 @@
 use super::helmholtz::{CRITICAL_K, Isotherm, Phase, TRIPLE_K};
 use super::saturation::{self, Pair};
 use super::{StateError, state};
+use crate::to_say;
 
 /// The first step down the saturation line in search of the greatest flux, in K.
 const STRIDE_K: f64 = 5.0;
@@ -139,7 +140,7 @@ impl Upstream {
             found_k: self.temperature_k,
             lowest_k: TRIPLE_K,
             highest_k: CRITICAL_K,
-            bounds: "and so near its lower end that the flow would choke below the triple point",
+            bounds: to_say!("and so near its lower end that the flow would choke below the triple point"),
         })
     }
 
@@ -211,7 +212,7 @@ impl Upstream {
             found_pa: back_pa,
             lowest_pa: 0.0,
             highest_pa: self.pressure_pa,
-            bounds: "from a vacuum to the pressure before the bore",
+            bounds: to_say!("from a vacuum to the pressure before the bore"),
         })
     }
 

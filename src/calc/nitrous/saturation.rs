@@ -1,12 +1,13 @@
 //! Liquid and vapour in equilibrium: equal pressure and equal Gibbs energy at one temperature.
 use super::helmholtz::{CRITICAL_K, CRITICAL_KG_M3, Isotherm, Phase, TRIPLE_K};
 use super::{StateError, start, within};
+use crate::to_say;
 
 /// The pressures in Pa between which liquid and vapour meet: at the triple point and at the critical temperature.
 pub const LOWEST_PA: f64 = 87_837.439_225_8;
 /// See [`LOWEST_PA`].
 pub const CRITICAL_PA: f64 = 7_244_707.992_062;
-const BOUNDS: &str = "from the triple point to the critical point";
+const BOUNDS: &str = to_say!("from the triple point to the critical point");
 
 /// Steps after which the search gives up; it needs one, or a few within a degree of the critical point.
 const MOST_STEPS: usize = 12;

@@ -2,8 +2,9 @@
 use super::helmholtz::{CRITICAL_K, CRITICAL_KG_M3, HIGHEST_PA, HOTTEST_K, Isotherm, TRIPLE_K};
 use super::saturation::{self, Saturation};
 use super::{StateError, within};
+use crate::to_say;
 
-const EQUATION: &str = "the range of the equation";
+const EQUATION: &str = to_say!("the range of the equation");
 
 /// What a closed vessel holds.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -57,7 +58,7 @@ pub fn vessel(temperature_k: f64, fill_kg_m3: f64) -> Result<Vessel, StateError>
     if !(fill_kg_m3 > 0.0 && fill_kg_m3 < 4.0 * CRITICAL_KG_M3) {
         return Err(StateError::Density {
             found_kg_m3: fill_kg_m3,
-            bounds: "above nothing and below the frozen solid",
+            bounds: to_say!("above nothing and below the frozen solid"),
         });
     }
     if temperature_k > CRITICAL_K {
@@ -145,7 +146,7 @@ pub fn liquid_kg_m3(temperature_k: f64, pressure_pa: f64) -> Result<f64, StateEr
             found_pa: pressure_pa,
             lowest_pa: line.pressure_pa,
             highest_pa: HIGHEST_PA,
-            bounds: "from saturation at this temperature to the highest of the equation",
+            bounds: to_say!("from saturation at this temperature to the highest of the equation"),
         });
     }
     let isotherm = Isotherm::new(temperature_k);

@@ -2,6 +2,7 @@
 
 mod build;
 mod kind;
+mod refused;
 mod run;
 mod told;
 mod trial;
@@ -9,6 +10,7 @@ mod trial;
 pub use build::{Figures, netlist};
 pub(super) use kind::{COPPER, OF_WIRE};
 pub use kind::{PartKind, Slot};
+pub use refused::Refused;
 pub use run::{Ends, METER_OHM, SOLVER, Sight, ends_of, run};
 pub(super) use trial::{corner_figures, is_fixed, trial};
 
@@ -16,6 +18,7 @@ use super::drawing::Looks;
 use super::model::{Condition, Operand, Tolerance};
 use crate::diagnostic::Place;
 use crate::quantity::{Dimension, Quantity};
+use std::collections::BTreeMap;
 
 /// The given that the voltmeter's input resistance is taken from, where a circuit has it.
 pub const METER_INPUT: &str = "meter_input";
@@ -85,6 +88,8 @@ pub struct Call {
     /// Relays that were pulled in just before.
     pub held: Vec<String>,
     pub find: Vec<(String, Find)>,
+    /// What answers are called, by their names, where their author says so.
+    pub labels: BTreeMap<String, String>,
 }
 
 /// What is asked for.

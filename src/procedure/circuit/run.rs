@@ -1,10 +1,10 @@
 //! A circuit with this car's figures, asked what an author wants to know of it.
 
 use super::build::netlist;
+use super::refused::Refused;
 use super::{Call, Circuit, Find, Given, GivenLimits, METER_INPUT, Part, PartFigure};
-use crate::calc::{Note, Outcome, Value};
+use crate::calc::{Outcome, Value};
 use crate::circuit::{self, Asked, End, Fault, Finding, Kind, Meter, Setting, Spanned, Spread};
-use crate::note;
 use crate::procedure::band::compare;
 use crate::procedure::model::{Condition, Reference, Tolerance};
 use crate::procedure::operand::{moved, scaled};
@@ -45,9 +45,9 @@ pub(super) const PROBES: &str = "the voltmeter";
 /// [`METER_INPUT`], or 10 MΩ.
 ///
 /// # Errors
-/// In words: a given without a value or outside its own limits, figures that no circuit can have, a part that
+/// A given without a value or outside its own limits, figures that no circuit can have, a part that
 /// is not on this car, and whatever [`Spread::ask`] refuses.
-pub fn run(circuit: &Circuit, call: &Call, sight: &Sight) -> Result<Outcome, String> {
+pub fn run(circuit: &Circuit, call: &Call, sight: &Sight) -> Result<Outcome, Refused> {
     let values = values(circuit, sight)?;
     let applies = |part: &Part| (sight.holds)(&part.when);
     let figure = |part: &Part, name: &str, end: End| {
@@ -57,14 +57,10 @@ pub fn run(circuit: &Circuit, call: &Call, sight: &Sight) -> Result<Outcome, Str
             PartFigure::Given(given) => values.get(given.as_str()).map(|ends| ends.at(end)),
         }
     };
-    let unknown = || format!("a figure of the circuit “{}” is not known", circuit.title);
-    let told = |findings: Vec<Finding>| {
-        let all: Vec<String> = findings.iter().map(Finding::to_string).collect();
-        all.join("; ")
-    };
+    let unknown = || Refused::Unknown(circuit.title.clone());
     let spread = spread(circuit, &applies, &figure)
         .ok_or_else(unknown)?
-        .map_err(told)?;
+        .map_err(Refused::Findings)?;
     let setting = setting(circuit, call, &applies);
     let mut findings = Vec::new();
     let outputs = answers(&spread, &setting, call, &values, &mut findings)?;
@@ -73,7 +69,7 @@ pub fn run(circuit: &Circuit, call: &Call, sight: &Sight) -> Result<Outcome, Str
         revision: circuit.revision,
         inputs: inputs(circuit, call, &values),
         outputs,
-        notes: findings.iter().map(note).collect(),
+        notes: findings.iter().map(Finding::note).collect(),
     })
 }
 
@@ -89,7 +85,7 @@ pub(super) fn spread(
     Some(Spread::of(ends))
 }
 
-fn values<'c>(circuit: &'c Circuit, sight: &Sight) -> Result<BTreeMap<&'c str, Ends>, String> {
+fn values<'c>(circuit: &'c Circuit, sight: &Sight) -> Result<BTreeMap<&'c str, Ends>, Refused> {
     let applying = circuit.given.iter().filter(|given| (sight.holds)(&given.when));
     applying
         .map(|given| Ok((given.name.as_str(), ends_of(given, sight.value)?)))
@@ -99,14 +95,14 @@ fn values<'c>(circuit: &'c Circuit, sight: &Sight) -> Result<BTreeMap<&'c str, E
 /// A given as it is now.
 ///
 /// # Errors
-/// In words: a reference without a value, a middle outside its limits, a limit that is not finite.
-pub fn ends_of(given: &Given, value: &dyn Fn(&Reference) -> Option<Value>) -> Result<Ends, String> {
-    let middle = given.is.quantity(value).map_err(|error| error.to_string())?;
+/// A reference without a value, a middle outside its limits, a limit that is not finite.
+pub fn ends_of(given: &Given, value: &dyn Fn(&Reference) -> Option<Value>) -> Result<Ends, Refused> {
+    let middle = given.is.quantity(value).map_err(Refused::Given)?;
     let (one, other) = match &given.limits {
         None => (middle, middle),
         Some(GivenLimits::Between(from, to)) => (*from, *to),
         Some(GivenLimits::Within(within)) => {
-            around(middle, within).ok_or_else(|| format!("the limits of “{}” are not finite", given.label))?
+            around(middle, within).ok_or_else(|| Refused::NotFinite(given.label.clone()))?
         }
     };
     let (least, most) = if compare(one, other) == Ordering::Greater {
@@ -115,10 +111,8 @@ pub fn ends_of(given: &Given, value: &dyn Fn(&Reference) -> Option<Value>) -> Re
         (one, other)
     };
     if compare(middle, least) == Ordering::Less || compare(middle, most) == Ordering::Greater {
-        let label = &given.label;
-        return Err(format!(
-            "“{label}” is {middle}, and this circuit is for {least} to {most}"
-        ));
+        let label = given.label.clone();
+        return Err(Refused::Outside(label, Ends { middle, least, most }));
     }
     Ok(Ends { middle, least, most })
 }
@@ -149,22 +143,21 @@ fn answers(
     call: &Call,
     values: &BTreeMap<&str, Ends>,
     findings: &mut Vec<Finding>,
-) -> Result<Outputs, String> {
-    let told = |finding: Finding| finding.to_string();
-    let outlook = spread.ask(setting, &asked(call)).map_err(told)?;
+) -> Result<Outputs, Refused> {
+    let outlook = spread.ask(setting, &asked(call))?;
     let mut currents = outlook.spanned.iter();
     let mut outputs = Vec::new();
     for (name, find) in &call.find {
         match find {
             Find::Volts { red, black } => {
                 let black = black.as_deref().unwrap_or(&spread.middle().nodes()[0]);
-                let shown = volts(spread, setting, [red, black], values).map_err(told)?;
+                let shown = volts(spread, setting, [red, black], values)?;
                 outputs.extend(spanned_as(name, shown, "V"));
                 findings.extend(floating(&outlook.middle, [red, black]));
             }
             Find::Amps(part) | Find::ContactAmps(part) => {
                 let coil = matches!(find, Find::Amps(_)) && is_relay(spread, part);
-                let found = currents.next().copied().ok_or_else(|| told(Finding::Unlike))?;
+                let found = currents.next().copied().ok_or(Finding::Unlike)?;
                 let found = if coil { turned(found) } else { found };
                 outputs.extend(spanned_as(name, found, "A"));
             }
@@ -172,12 +165,12 @@ fn answers(
                 let across = currents
                     .next()
                     .and_then(|spanned| across(spread, source, *spanned));
-                let across = across.ok_or_else(|| format!("nothing conducts across `{source}`"))?;
+                let across = across.ok_or_else(|| Refused::Insulated(source.clone()))?;
                 outputs.extend(spanned_as(name, across, "Ω"));
             }
             Find::Pulled(relay) => {
                 let pulled = outlook.middle.pulled(relay);
-                let pulled = pulled.ok_or_else(|| format!("the relay `{relay}` is not on this car"))?;
+                let pulled = pulled.ok_or_else(|| Refused::NotThere(relay.clone()))?;
                 outputs.push((name.clone(), Value::Flag(pulled)));
             }
         }
@@ -300,41 +293,3 @@ fn inputs(circuit: &Circuit, call: &Call, values: &BTreeMap<&str, Ends>) -> Outp
 
 /// The input under which a record keeps [`circuit::REVISION`].
 pub const SOLVER: &str = "solver";
-
-/// What stands beside a solution, as a note; what refuses one is never among it.
-fn note(finding: &Finding) -> Note {
-    match finding {
-        Finding::Floating { node } => {
-            note!(
-                "`{node}` is joined to ground by nothing and has no voltage.",
-                node = node
-            )
-        }
-        Finding::ShortedSource {
-            source_part,
-            current_a,
-            terminal_v,
-        } => note!(
-            "`{part}` is shorted: {current} A leave {left} V at its terminals.",
-            part = source_part,
-            current = format!("{current_a:.1}"),
-            left = format!("{terminal_v:.2}")
-        ),
-        Finding::Overload {
-            fuse,
-            current_a,
-            rating_a,
-        } => note!(
-            "`{fuse}` carries {current} A, more than its rating of {rating} A.",
-            fuse = fuse,
-            current = format!("{current_a:.2}"),
-            rating = rating_a
-        ),
-        Finding::HoldsOnly { relay, coil_v } => note!(
-            "`{relay}` has {volts} V at its coil, which holds it but does not pull it in.",
-            relay = relay,
-            volts = format!("{coil_v:.2}")
-        ),
-        other => note!("{finding}.", finding = other.to_string().trim_end_matches('.')),
-    }
-}

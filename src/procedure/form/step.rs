@@ -272,6 +272,11 @@ pub static FOUND: Keys = Keys {
                 "What an ohmmeter shows; the source that stands for it.",
             ),
             may("pulled", Shape::Slug, "Whether a relay is pulled in, yes or no."),
+            may(
+                "label",
+                Shape::Sentence,
+                "What the answer is called where a band rests on it; its name where this is left out.",
+            ),
         ],
     )
 };

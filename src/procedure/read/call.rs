@@ -7,6 +7,7 @@ use crate::procedure::circuit::{Call, Find, PartKind};
 use crate::procedure::draft::Mark;
 use crate::procedure::form::step::{ASKED, FOUND};
 use crate::procedure::model::Method;
+use std::collections::BTreeMap;
 
 /// The keys beside `calc`, and those beside `circuit`.
 const OF_CALCULATOR: [&str; 1] = ["with"];
@@ -67,12 +68,14 @@ impl Reader<'_> {
             });
             named.collect()
         };
+        let mut labels = BTreeMap::new();
         let call = Call {
             closed: parts(self, "closed", Some(PartKind::Switch)),
             out: parts(self, "out", None),
             held: parts(self, "held", Some(PartKind::Relay)),
-            find: map.read("find", |node| self.finds(node, &circuit)),
+            find: map.read("find", |node| self.finds(node, &circuit, &mut labels)),
             circuit,
+            labels,
         };
         self.mark(node.spot, Mark::Calls(call.clone()));
         call
@@ -100,11 +103,20 @@ impl Reader<'_> {
         self.mark(at, Mark::CircuitNode { circuit, node, asked });
     }
 
-    fn finds(&mut self, node: &Node, circuit: &str) -> Vec<(String, Find)> {
+    fn finds(
+        &mut self,
+        node: &Node,
+        circuit: &str,
+        labels: &mut BTreeMap<String, String>,
+    ) -> Vec<(String, Find)> {
         let mut finds = Vec::new();
         for (key, node) in self.entries(node, "what is asked, by name").unwrap_or_default() {
             let name = self.own_name(key, "question");
-            finds.extend(name.zip(self.find(node, circuit)));
+            let found = self.find(node, circuit);
+            if let (Some(name), Some((_, Some(label)))) = (&name, &found) {
+                labels.insert(name.clone(), label.clone());
+            }
+            finds.extend(name.zip(found.map(|(find, _)| find)));
         }
         if finds.is_empty() && node.map().is_some_and(<[_]>::is_empty) {
             let fault = self.found(node.spot, "wrong-type", "nothing asked", "at least one thing");
@@ -113,10 +125,15 @@ impl Reader<'_> {
         finds
     }
 
-    fn find(&mut self, node: &Node, circuit: &str) -> Option<Find> {
+    /// What is asked, and what the answer is called.
+    fn find(&mut self, node: &Node, circuit: &str) -> Option<(Find, Option<String>)> {
         let map = self.map(node, &FOUND)?;
         let kind = self.one_kind(&map, &ASKED)?;
-        let node = map.get(kind)?;
+        let label = map.get("label").and_then(|node| self.sentence(node));
+        Some((self.asked(kind, map.get(kind)?, circuit)?, label))
+    }
+
+    fn asked(&mut self, kind: &str, node: &Node, circuit: &str) -> Option<Find> {
         if kind == "volts" {
             return self.volts(node, circuit);
         }
