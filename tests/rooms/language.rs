@@ -2,11 +2,15 @@
 
 use crate::played_job::{self, Run};
 use crate::shop::{INES, TABLET, TOMASZ};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 use witnessmark::audit::{Against, Report, verify_job};
-use witnessmark::player::fact::{Body, Fact};
-use witnessmark::player::{Event, Refusal};
+use witnessmark::calc::{self, Value};
+use witnessmark::circuit::Finding;
+use witnessmark::player::fact::{Body, Fact, Wording};
+use witnessmark::player::{Event, Play, Refusal, State, wording};
 use witnessmark::procedure;
+use witnessmark::quantity::{Quantity, Unit};
 use witnessmark::session::shipped;
 use witnessmark::words::{Language, Words};
 
@@ -215,4 +219,138 @@ fn the_standard_job_is_translated_whole() {
     assert_eq!(spoken.procedures.len(), job.procedures.len());
     assert_eq!(shared.hazards.len(), library.shared.hazards.len());
     assert_ne!(spoken.title, job.title);
+}
+
+/// The shipped content with a text of one file in other words.
+fn changed(path: &str, text: &str, other: &str) -> BTreeMap<String, Vec<u8>> {
+    let mut files = shipped::files();
+    let old = String::from_utf8(files[path].clone()).expect("text");
+    assert_eq!(old.matches(text).count(), 1, "{path}: {text}");
+    files.insert(path.to_owned(), old.replace(text, other).into_bytes());
+    files
+}
+
+/// What a German-speaking apprentice reads of a step, which is what is signed.
+fn shown(files: BTreeMap<String, Vec<u8>>, step: &str) -> (Wording, procedure::Library) {
+    let (library, report) = procedure::load(files);
+    let library = library.unwrap_or_else(|| panic!("{}", report.render()));
+    let job = library.jobs.iter().find(|job| job.id.as_str() == "wet-nitrous");
+    let (job, shared) = (job.expect("the job").clone(), library.shared.clone());
+    let play = Arc::new(Play::new(job, shared, library.tables.clone(), Vec::new()));
+    let state = State::new(play).in_language(&german());
+    let (procedure, step) = step.split_once('.').expect("a step");
+    let at = procedure::StepRef {
+        procedure: procedure.into(),
+        step: step.into(),
+    };
+    let step = state.play().step(&at).expect("a step").clone();
+    (wording::of(&state, &step), library)
+}
+
+const MAKE_SAFE: &str = "procedures/make-safe.yaml";
+const EXTINGUISHER: &str = "Put the extinguisher within reach and read its date and its gauge.";
+
+#[test]
+fn a_text_that_was_changed_is_shown_in_english_and_its_translation_is_a_note() {
+    let before = shown(shipped::files(), "make-safe.extinguisher").0;
+    let other = "Stand the extinguisher within reach and read its date and its gauge.";
+    let files = changed(MAKE_SAFE, EXTINGUISHER, other);
+    let after = shown(files.clone(), "make-safe.extinguisher").0;
+    assert_eq!(
+        after,
+        Wording {
+            command: other.to_owned(),
+            ..before.clone()
+        }
+    );
+    assert_ne!(
+        (before.command.as_str(), before.why.as_str()),
+        (EXTINGUISHER, "A petrol fire grows past control in seconds.")
+    );
+    let (library, report) = procedure::check(files);
+    assert!(library.is_some() && report.is_clean(), "{}", report.render());
+    let stale = report
+        .notes()
+        .iter()
+        .filter(|note| note.rule == "stale-translation");
+    let stale: Vec<_> = stale.collect();
+    assert_eq!(stale.len(), 1, "{stale:?}");
+    assert_eq!(stale[0].place.path, "lang/de/procedures/make-safe.po");
+}
+
+#[test]
+fn a_catalogue_that_cannot_be_read_leaves_its_file_in_english_and_is_a_fault_of_the_check() {
+    let path = "lang/de/procedures/make-safe.po";
+    let mut files = shipped::files();
+    files.insert(path.to_owned(), b"msgid \"broken".to_vec());
+    let (wording, library) = shown(files.clone(), "make-safe.extinguisher");
+    assert_eq!(wording.command, EXTINGUISHER);
+    let coverage = library.shared.languages.coverage(&german());
+    let missing = |of: &str| coverage[of].missing.len();
+    assert_eq!(
+        (missing(MAKE_SAFE), missing("tools.yaml")),
+        (coverage[MAKE_SAFE].texts, 0)
+    );
+    let (library, report) = procedure::check(files);
+    let rules: BTreeSet<&str> = report.faults().iter().map(|fault| fault.rule).collect();
+    assert!(library.is_some());
+    assert_eq!(rules, BTreeSet::from(["catalogue-syntax"]));
+}
+
+#[test]
+fn a_translation_that_shows_other_values_counts_as_none() {
+    let path = "lang/de/procedures/make-safe.po";
+    let mut files = shipped::files();
+    let old = String::from_utf8(files[path].clone()).expect("text");
+    let says = shown(files.clone(), "make-safe.extinguisher").0.command;
+    files.insert(
+        path.to_owned(),
+        old.replace(&says, "Der {card.car.redline} greifbar hinstellen.")
+            .into_bytes(),
+    );
+    assert_eq!(shown(files, "make-safe.extinguisher").0.command, EXTINGUISHER);
+}
+
+/// What an apprentice is told of a slip, in German; places, units and numbers stay as they are.
+#[test]
+fn what_is_refused_is_said_in_german() {
+    let words = Words::program(&german());
+    let unit = Unit::find("bar");
+    let typed = |text: &str| Quantity::parse(text, unit).expect_err(text).say(&words);
+    let no_error = |found: String, part: &str| assert!(found.contains(part), "{found}");
+    no_error(typed("3,6,0 bar"), "gefunden, erwartet wird eine Zahl");
+    no_error(typed("3 V"), "3 V gefunden, erwartet wird ein Druck: ");
+    no_error(typed(""), "nichts gefunden, erwartet wird eine Zahl, ein Druck");
+    let ran = |inputs: &[(&str, &str)]| {
+        let inputs = inputs
+            .iter()
+            .map(|(name, text)| ((*name).to_owned(), Value::Text((*text).to_owned())));
+        calc::run(
+            "flow-check",
+            &inputs.collect(),
+            &crate::own_circuit::library().tables,
+        )
+        .expect_err("a refusal")
+        .say(&words)
+    };
+    no_error(
+        ran(&[("volume", "520 ml"), ("time", "0 s"), ("expected", "1070 ml/min")]),
+        "„time“: 0 s gefunden, gültig von 1 s bis 3600 s (eine Stoppuhr in der Hand)",
+    );
+    no_error(
+        ran(&[("volume", "520 ml"), ("time", "30 s")]),
+        "„flow-check“ braucht „expected“: ",
+    );
+    let relay = Finding::Unsure {
+        relay: "relay".into(),
+        least_v: 7.1,
+        most_v: 7.4,
+        does: "pulls in",
+        from_v: 7.2,
+        to_v: 7.2,
+    };
+    no_error(
+        relay.say(&words),
+        "das Relais „relay“ ist im Zweifel: Seine Spule hat 7.10 V bis 7.40 V, und es zieht an bei 7.2 V",
+    );
 }
