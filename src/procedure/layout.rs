@@ -85,7 +85,11 @@ pub enum FittingKind {
     Valve,
     Solenoid,
     Jet,
+    /// A relief disc, which bursts before its vessel does; whole, it lets nothing through.
+    Disc,
     Nozzle,
+    /// A port of the engine's intake.
+    Intake,
     /// An end that leads into the open air.
     Vent,
     Can,
@@ -97,7 +101,7 @@ pub enum FittingKind {
 
 impl FittingKind {
     /// By its word.
-    pub const ALL: [(&'static str, Self); 22] = [
+    pub const ALL: [(&'static str, Self); 24] = [
         ("tank", Self::Tank),
         ("bottle", Self::Bottle),
         ("pump", Self::Pump),
@@ -114,7 +118,9 @@ impl FittingKind {
         ("valve", Self::Valve),
         ("solenoid", Self::Solenoid),
         ("jet", Self::Jet),
+        ("disc", Self::Disc),
         ("nozzle", Self::Nozzle),
+        ("intake", Self::Intake),
         ("vent", Self::Vent),
         ("can", Self::Can),
         ("line", Self::Line),
@@ -135,10 +141,10 @@ impl FittingKind {
         match self {
             Self::Tank => (&["to"], &["back"]),
             Self::Bottle => (&["to"], &[]),
+            Self::Regulator => (&["from", "to"], &["reference"]),
             Self::FlareTap | Self::QuickTap | Self::HoseTap => (&["from", "to", "branch"], &["spare"]),
-            Self::PressureSwitch | Self::Gauge | Self::Plug | Self::Nozzle | Self::Vent | Self::Can => {
-                (&["from"], &[])
-            }
+            Self::PressureSwitch | Self::Gauge | Self::Plug => (&["from"], &[]),
+            Self::Nozzle | Self::Intake | Self::Vent | Self::Can => (&["from"], &[]),
             _ => (&["from", "to"], &[]),
         }
     }

@@ -10,15 +10,21 @@ use witnessmark::procedure::circuit::Sight;
 use witnessmark::procedure::picture::{COLOURS, by_night};
 use witnessmark::procedure::{Condition, Layout, Library, Picture, Pointed, Setup};
 
-/// Every tap with every hose, a purge on every second one.
+/// Every tap with every hose; a purge, a followed pressure and a blow-down pipe on every second one.
 fn cars() -> Vec<(String, Known)> {
     let mut cars = Vec::new();
     for supply in ["flare", "quick", "moulded"] {
-        for (hose, purge) in [("rubber", "yes"), ("polyamide", "no")] {
+        let second = [
+            ("rubber", "yes", "manifold-referenced", "cabin"),
+            ("polyamide", "no", "fixed", "outside"),
+        ];
+        for (hose, purge, regulator, place) in second {
             let answers = [
                 ("fuel.supply", supply),
                 ("hose.kind", hose),
                 ("kit.purge", purge),
+                ("fuel.regulator", regulator),
+                ("bottle.place", place),
                 ("fuel.rail", "3 bar"),
                 ("hose.tube_bore", "5 mm"),
                 ("kit.fuel_jet", "0.9 mm"),
@@ -223,6 +229,14 @@ fn pressure_stands_where_open_parts_lead_it_and_ends_at_shut_ones() {
     // Behind a jet with a closed end the pressure rises in time: the nitrogen regulator does the same.
     let dry = under("fuel", "dry", &["gas-valve"], &["nitrogen"], &["tap-flare"]);
     assert_eq!(dry, nodes("gas-high gas-low gas-end tap-branch solenoid-in"));
+    // What a regulator follows is not what it holds.
+    for source in ["pump", "regulator"] {
+        let supply = under("supply", "gauged", &[], &[source], &[]);
+        assert!(
+            supply.contains("rail-out") && !supply.contains("followed"),
+            "{supply:?}"
+        );
+    }
 }
 
 /// Writes drawings to the folder that the environment names, to be looked at.

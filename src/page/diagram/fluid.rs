@@ -30,6 +30,7 @@ pub fn svg(placed: &Placed, kind: FittingKind) -> String {
         FittingKind::Gauge => gauge(placed, acting),
         FittingKind::Bottle => bare(bottle()),
         FittingKind::Nozzle => bare(nozzle()),
+        FittingKind::Intake => bare(intake()),
         FittingKind::Vent => bare(vent()),
         FittingKind::Plug => bare(plug()),
         FittingKind::Pump => cased(pump()),
@@ -38,6 +39,7 @@ pub fn svg(placed: &Placed, kind: FittingKind) -> String {
         FittingKind::Rail => cased(rail()),
         FittingKind::Regulator => cased(regulator()),
         FittingKind::Jet => cased(jet()),
+        FittingKind::Disc => cased(relief_disc()),
         FittingKind::PressureSwitch => cased(pressure_switch(acting)),
         FittingKind::Valve => cased(passage(acting) + &line("M0-4L0-15M-10-15L10-15", 4.0)),
         FittingKind::Solenoid => {
@@ -141,6 +143,15 @@ fn nozzle() -> String {
         + &line("M13-5L28-14M14 0L30 0M13 5L28 14", 3.0)
 }
 
+/// A duct with its throttle, and the port behind it.
+fn intake() -> String {
+    shape("M-16-18L28-18L28 18L-16 18Z", SHEET)
+        + &line("M-30 0L-16 0", 4.0)
+        + &line("M-16-18L28-18M-16 18L28 18", 4.0)
+        + &line("M0 14L14-14", 3.0)
+        + &disc(7.0, 3.0)
+}
+
 /// An end that leads into the open: an arrow out of the line.
 fn vent() -> String {
     line("M-30 0L20 0M8-11L22 0L8 11", 4.0)
@@ -192,6 +203,14 @@ fn regulator() -> String {
 /// A throttle: two arcs that narrow the line.
 fn jet() -> String {
     line("M-30 0L30 0", 4.0) + &line("M-13-14Q0-3 13-14M-13 14Q0 3 13 14", 4.0)
+}
+
+/// A bowed disc between two flanges.
+fn relief_disc() -> String {
+    line("M-30 0L-12 0M12 0L30 0", 4.0)
+        + &shape("M-12-14L-5-14L-5 14L-12 14Z", METAL)
+        + &shape("M5-14L12-14L12 14L5 14Z", METAL)
+        + &line("M-5-12Q9 0-5 12", 3.0)
 }
 
 /// Two triangles tip to tip: hollow with the line through them when open, full when shut.

@@ -101,10 +101,13 @@ fn from(there: &[&Fitting], setup: &Setup) -> BTreeSet<String> {
     };
     let nodes = named.flat_map(|part| {
         let only_out = gives(&part);
-        let joins = part
-            .joins
-            .iter()
-            .filter(move |(end, _)| !only_out || *end == "to");
+        let joins = part.joins.iter().filter(move |(end, _)| {
+            if only_out {
+                *end == "to"
+            } else {
+                *end != "reference"
+            }
+        });
         joins.map(|(_, node)| node.clone())
     });
     nodes.collect()

@@ -102,12 +102,21 @@ fn fluid(body: &Body, kind: FittingKind, link: Link) -> Vec<(&str, &str)> {
         _ if kind.opens() && !body.acting => return Vec::new(),
         // What is in the tank stands under no pressure.
         FittingKind::Tank => return Vec::new(),
+        // A whole disc holds what its vessel holds.
+        FittingKind::Disc => return Vec::new(),
         _ => Link::Both,
     };
     if links != link {
         return Vec::new();
     }
-    let nodes: Vec<&str> = body.nodes.iter().flatten().map(String::as_str).collect();
+    // What a regulator follows is another pressure than the one that it holds.
+    let through = if kind == FittingKind::Regulator {
+        2
+    } else {
+        body.nodes.len()
+    };
+    let nodes = body.nodes.iter().take(through).flatten();
+    let nodes: Vec<&str> = nodes.map(String::as_str).collect();
     nodes.windows(2).map(|two| (two[0], two[1])).collect()
 }
 

@@ -160,7 +160,7 @@ impl Outline {
         }
     }
 
-    /// Ends along the part, those of a tap to its sides too, what flows back into a tank from above.
+    /// Ends along the part, those of a tap and a regulator to its sides too, what flows back into a tank from above.
     fn fluid(body: &Body, towards: Towards) -> Self {
         let (way, middle) = (way(towards), At { x: 0, y: 0 });
         let (x, y) = half(body.shape, towards);
@@ -169,6 +169,9 @@ impl Outline {
             "to" => edge(way),
             "branch" => edge(way.right()),
             "spare" => edge(way.right().back()),
+            // A spring's side stays on top, and what lies left is drawn in a mirror.
+            "reference" if way.across() => edge(Way::Up),
+            "reference" => edge(way.right().back()),
             "back" => edge(if way.across() { Way::Up } else { Way::Right }),
             _ => edge(way.back()),
         });

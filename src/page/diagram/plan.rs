@@ -119,6 +119,7 @@ impl Shape {
             Self::Fluid(kind) => match kind {
                 FittingKind::Tank => &["to", "back"],
                 FittingKind::Bottle => &["to"],
+                FittingKind::Regulator => &["from", "to", "reference"],
                 FittingKind::FlareTap | FittingKind::QuickTap | FittingKind::HoseTap => {
                     &["from", "to", "branch", "spare"]
                 }
