@@ -42,6 +42,7 @@ pub(super) fn reading(state: &State, at: &StepRef, reading: &Reading) -> Reading
         shown,
         value,
         instrument: None,
+        live: None,
         verdict: limits.as_ref().map_or(Verdict::Unjudged, |_| Verdict::In),
         limits: limits.map(|limits| limits.for_kind(&reading.kind)),
         guard_band: None,

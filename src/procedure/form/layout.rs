@@ -49,7 +49,11 @@ pub static FITTING: Keys = keys(
         may("branch", Shape::Slug, "The node of a tap's branch."),
         may("spare", Shape::Slug, "The node of a tap's spare ports."),
         may("back", Shape::Slug, "The node of what flows back into a tank."),
-        may("reference", Shape::Slug, "The node of the pressure that a regulator follows."),
+        may(
+            "reference",
+            Shape::Slug,
+            "The node of the pressure that a regulator follows.",
+        ),
         may(
             "label",
             Shape::Text,
