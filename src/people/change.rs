@@ -127,10 +127,12 @@ impl Roster {
 
     /// Puts a changed holder in place, unless the roster would then have nobody to sign for it.
     fn replace(&mut self, holder: Holder, at: DateTime<Utc>) -> Result<(), Fault> {
-        let later = at + chrono::TimeDelta::seconds(1);
+        // Not at its own time: an earlier line may have ended the others by a clock that was ahead.
+        let latest = self.chain.latest().map_or(at, |latest| latest.to_utc().max(at));
+        let later = latest + chrono::TimeDelta::seconds(1);
         let others = self.holders.values().filter(|other| other.id != holder.id);
         let stays =
-            |holder: &Holder| holder.roles_at(later).contains(&Role::Supervisor) && holder.has_future(at);
+            |holder: &Holder| holder.roles_at(later).contains(&Role::Supervisor) && holder.has_future(latest);
         if !others.chain([&holder]).any(stays) {
             let what = format!(
                 "`{}` is the last supervisor; without one nobody could sign the roster",

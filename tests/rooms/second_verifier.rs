@@ -61,6 +61,16 @@ pub fn agree(folders: impl IntoIterator<Item = (String, Folder)>) -> usize {
     whole
 }
 
+/// What it takes to check a job is little enough to be written in an afternoon.
+#[test]
+fn it_is_one_short_file() {
+    let text = include_str!("../second_verifier.py");
+    assert!(text.lines().count() < 150, "{} lines", text.lines().count());
+    assert!(text.lines().all(|line| line.len() <= 116));
+    let imports = text.lines().filter(|line| line.contains("import "));
+    assert_eq!(imports.count(), 1, "of the standard library alone");
+}
+
 #[test]
 fn whole_folders_are_whole() {
     let small = [State::Open, State::Closed, State::Practice, State::Old]
@@ -495,6 +505,24 @@ const ROSTERS: &[Change] = &[
             log.roster("12:02:00", TOMASZ, TOMASZ, &shop::retire(INES));
         },
         true,
+    ),
+    (
+        "the last supervisor gone by a clock that was set back",
+        |log| {
+            set_roles(log, "12:00:00", INES, &[Role::Supervisor]);
+            log.roster("12:05:00", INES, INES, &shop::retire(TOMASZ));
+            log.roster("12:03:00", INES, INES, &shop::retire(INES));
+        },
+        false,
+    ),
+    (
+        "the last supervisor's role gone by a clock that was set back",
+        |log| {
+            set_roles(log, "12:00:00", INES, &[Role::Supervisor]);
+            set_roles(log, "12:05:00", INES, &[Role::Fitter]);
+            log.roster("12:03:00", TOMASZ, TOMASZ, &shop::retire(TOMASZ));
+        },
+        false,
     ),
     (
         "named after leaving",
