@@ -6,7 +6,7 @@ use super::shop::{Session, register};
 use crate::audit::{REGISTER, is_register, stored_name};
 use crate::disk::JobFolder;
 use crate::player::{self, Event, Fact, Play, State};
-use crate::procedure;
+use crate::procedure::{self, Library};
 use crate::record::{self, Personal};
 use crate::seal::{Digest, Head, Opened, digest};
 use std::collections::BTreeMap;
@@ -114,18 +114,25 @@ impl Session {
             .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
         let instruments = register(text.as_deref())?;
         files.retain(|path, _| !is_register(path));
-        let (library, report) = procedure::load(files);
-        let library = library.ok_or_else(|| SessionError::Content(report.render()))?;
+        let library = self.library_of(files)?;
         let job = library.jobs.iter().find(|job| job.id.as_str() == opening.job);
         let job = job
             .ok_or_else(|| SessionError::NoSuchJob(opening.job.clone()))?
             .clone();
-        Ok(Arc::new(Play::new(
-            job,
-            library.shared,
-            library.tables,
-            instruments,
-        )))
+        let (shared, tables) = (library.shared.clone(), library.tables.clone());
+        Ok(Arc::new(Play::new(job, shared, tables, instruments)))
+    }
+
+    /// What these files hold. Where they are byte for byte those that new jobs are played from, they were read before.
+    fn library_of(&self, files: BTreeMap<String, Vec<u8>>) -> Result<Arc<Library>, SessionError> {
+        match self.content.library() {
+            Ok(own) if own.files == files => Ok(Arc::clone(own)),
+            _ => {
+                let (library, report) = procedure::load(files);
+                let library = library.ok_or_else(|| SessionError::Content(report.render()))?;
+                Ok(Arc::new(library))
+            }
+        }
     }
 }
 
