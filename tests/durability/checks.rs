@@ -1,8 +1,6 @@
 //! Power cuts, from what a clean run did to the disk.
 
 use std::collections::BTreeMap;
-use std::path::Path;
-use std::process::Command;
 
 use witnessmark::audit::verify_shop;
 use witnessmark::player::fact::Answer;
@@ -53,12 +51,7 @@ pub fn look(stage: &Stage, left: &Tree, acknowledged: &[Word], how: Look) -> Res
         if matches!(how, Look::Opened(_)) {
             return Ok(());
         }
-        let report = verify_shop(session.folder(), None, None, &mut |_, _| {});
-        if report.whole() {
-            Ok(())
-        } else {
-            Err(format!("{when}: {}", report.to_text()))
-        }
+        verified(session).map_err(|found| format!("{when}: {found}"))
     };
     whole("opened", &session)?;
     let closed = stage
@@ -263,16 +256,12 @@ pub fn a_word_given_too_early_is_seen(stage: &Stage, long: bool) -> String {
     )
 }
 
-/// The shop verified by the program itself.
-pub fn verified(shop: &Path) -> Result<(), String> {
-    let out = Command::new(env!("CARGO_BIN_EXE_witnessmark"))
-        .arg("verify")
-        .arg(shop)
-        .output()
-        .expect("the program");
-    if out.status.success() {
+/// The whole shop, verified as `witnessmark verify` does.
+pub fn verified(session: &Session) -> Result<(), String> {
+    let report = verify_shop(session.folder(), None, None, &mut |_, _| {});
+    if report.whole() {
         Ok(())
     } else {
-        Err(String::from_utf8_lossy(&[out.stdout, out.stderr].concat()).into_owned())
+        Err(report.to_text())
     }
 }

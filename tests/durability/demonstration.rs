@@ -3,13 +3,17 @@
 //! What the run did to the disk is cut into windows, each from one word given to the next. Windows in which the same
 //! calls are made of the same files, whatever the bytes, the job's number and the hashes in names, are one pattern. A
 //! process that is killed leaves what it did so far; so the folder at each call is built again from the run instead of
-//! playing all before it once more, which `rebuilt` shows to be the same for processes that are really killed.
+//! playing all before it once more, which `rebuilt` shows to be the same for processes that are really killed. A sync and
+//! a word leave the folder as it is; so a row of them is looked at once, with the last word that was given.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
 use std::ops::Range;
+use std::path::Path;
 
 use crate::checks::{Look, look};
-use crate::job::{Plan, Stage, Tree, read_tree};
+use crate::job::{Plan, Stage, Tree, read_tree, write_tree};
+use crate::kept::{self, Tried};
 use crate::model::{Disk, Random};
 use crate::sweep::{self, Set};
 use crate::trace::{self, Op};
@@ -26,13 +30,13 @@ struct Run {
     patterns: BTreeMap<String, Vec<Range<usize>>>,
 }
 
-fn run() -> Run {
-    let stage = Stage::new(Plan::Demo);
-    let set = Set::new(&stage);
-    let (code, said, log) = set.play(&[]);
-    assert_eq!(code, Some(0), "{said}");
-    let ops = trace::parse(&log, &set.shop());
-    expect_rebuilt(&stage.shop, &ops, &read_tree(&set.shop()));
+/// The run that is kept, or a new one.
+fn run(kept: Option<&Path>) -> Run {
+    let kept = kept.map(|folder| folder.join("run"));
+    let (stage, ops) = match kept.as_deref() {
+        Some(folder) if folder.is_dir() => kept_run(folder),
+        folder => new_run(folder),
+    };
     let mut patterns = BTreeMap::<String, Vec<Range<usize>>>::new();
     let mut from = 0;
     for at in 0..ops.len() {
@@ -43,6 +47,33 @@ fn run() -> Run {
         }
     }
     Run { stage, ops, patterns }
+}
+
+fn new_run(keep: Option<&Path>) -> (Stage, Vec<Op>) {
+    let stage = Stage::new(Plan::Demo);
+    let set = Set::new(&stage);
+    let (code, said, log) = set.play(&[]);
+    assert_eq!(code, Some(0), "{said}");
+    let ops = trace::parse(&log, &set.shop());
+    expect_rebuilt(&stage.shop, &ops, &read_tree(&set.shop()));
+    if let Some(folder) = keep {
+        let made = folder.with_extension("new");
+        fs::create_dir(&made).expect("a folder");
+        write_tree(&made.join("shop"), &stage.shop);
+        stage.write_keys(&made.join("keys"));
+        fs::write(made.join("log"), log).expect("a file");
+        fs::write(made.join("root"), set.shop().to_str().expect("UTF-8")).expect("a file");
+        fs::rename(made, folder).expect("kept");
+    }
+    (stage, ops)
+}
+
+fn kept_run(folder: &Path) -> (Stage, Vec<Op>) {
+    let mut stage = Stage::read(Plan::Demo, &folder.join("keys"));
+    stage.shop = read_tree(&folder.join("shop"));
+    let text = |name: &str| fs::read_to_string(folder.join(name)).expect("text");
+    let ops = trace::parse(&text("log"), Path::new(&text("root")));
+    (stage, ops)
 }
 
 /// What a change does, without its bytes, the job's number and hashes.
@@ -90,7 +121,7 @@ fn expect_rebuilt(before: &Tree, ops: &[Op], there: &Tree) {
 }
 
 /// Windows to be tried: of each pattern the first, the last and one between.
-fn tried(run: &Run) -> Vec<Range<usize>> {
+fn windows(run: &Run) -> Vec<Range<usize>> {
     let mut windows: Vec<Range<usize>> = Vec::new();
     for of_one in run.patterns.values() {
         let mut places = vec![0, of_one.len() / 2, of_one.len() - 1];
@@ -126,59 +157,75 @@ fn some_shares(disk: &Disk, random: &mut Random, most: usize) -> Vec<Vec<usize>>
     shares
 }
 
+/// Whether the change leaves the folder as it was.
+fn changes_nothing(op: &Op) -> bool {
+    matches!(op, Op::Sync(_) | Op::Acknowledge(..))
+}
+
 /// The folder at every change, as a kill leaves it, is opened and goes on; around the windows of each pattern also as a
 /// power cut leaves it.
 pub fn killed_or_without_power(_: &Stage, long: bool) -> String {
-    let run = run();
-    let windows = tried(&run);
-    let all = places(&run, &windows);
+    let kept = kept::folder(long);
+    let run = run(kept.as_deref());
+    let mut tried = Tried::of("power", kept.as_deref());
+    let all = places(&run, &windows(&run));
     let (places, most) = if long {
         (all, 24)
     } else {
         (all.into_iter().step_by(17).collect(), 3)
     };
     let (mut disk, mut random) = (Disk::new(&run.stage.shop), Random(SEED));
-    let (mut kills, mut states, mut wrong) = (0, 0, Vec::new());
     for (at, op) in run.ops.iter().enumerate() {
         disk.take(op);
-        let mut seen = |left: &Tree, verified: bool, what: &str| {
-            let how = if verified {
-                Look::Verified(ACTS)
-            } else {
-                Look::Opened(ACTS)
-            };
-            if let Err(found) = look(&run.stage, left, &disk.acknowledged, how) {
-                wrong.push(format!("after change {at} ({}), {what}: {found}", shape(op)));
-            }
+        let shares = if places.contains(&at) {
+            some_shares(&disk, &mut random, most)
+        } else {
+            Vec::new()
         };
-        if places.contains(&at) {
-            for share in some_shares(&disk, &mut random, most) {
-                seen(
-                    &disk.left(&share),
-                    states % 8 == 0,
-                    &format!("{share:?} of what is pending"),
-                );
-                states += 1;
+        for (nth, share) in shares.iter().enumerate() {
+            let place = format!("{at} {nth}");
+            if tried.wants(POWER, &place) {
+                let ended = looked(&run, &disk, &disk.left(share), (at + nth) % 8 == 0);
+                let what = |found| format!("{} with {share:?} of what is pending: {found}", shape(op));
+                tried.ended(POWER, &place, ended.map_err(what));
             }
         }
-        if long || at % (run.ops.len() / 4) == 1 {
-            seen(&disk.all(), kills % 64 == 0, "killed");
-            kills += 1;
+        let row_goes_on = run.ops.get(at + 1).is_some_and(changes_nothing);
+        let killed = if long {
+            !row_goes_on
+        } else {
+            at % (run.ops.len() / 4) == 1
+        };
+        if killed && tried.wants(KILL, &at.to_string()) {
+            let ended = looked(&run, &disk, &disk.all(), at % 64 == 0);
+            tried.ended(
+                KILL,
+                &at.to_string(),
+                ended.map_err(|found| format!("{}: {found}", shape(op))),
+            );
         }
     }
-    assert!(
-        wrong.is_empty(),
-        "{} wrong:\n{}",
-        wrong.len(),
-        wrong[..wrong.len().min(10)].join("\n")
-    );
     format!(
-        "ok: {} changes, {} words given, {} patterns; {kills} kills, {states} states without power at {} places, nothing lost",
+        "{}\n  of {} changes, {} of which leave the folder as it was, {} words given and {} patterns of windows; states without power at {} places",
+        tried.told(),
         run.ops.len(),
+        run.ops.iter().filter(|op| changes_nothing(op)).count(),
         disk.acknowledged.len(),
         run.patterns.len(),
         places.len()
     )
+}
+
+const KILL: &str = "killed, folders";
+const POWER: &str = "without power, states";
+
+fn looked(run: &Run, disk: &Disk, left: &Tree, verified: bool) -> Result<bool, String> {
+    let how = if verified {
+        Look::Verified(ACTS)
+    } else {
+        Look::Opened(ACTS)
+    };
+    look(&run.stage, left, &disk.acknowledged, how).map(|()| true)
 }
 
 const HOWS: [&str; 5] = [
@@ -188,57 +235,51 @@ const HOWS: [&str; 5] = [
     "error=ENODEV",
     "error=EROFS",
 ];
+const REBUILT: &str = "killed, and the folder compared with the rebuilt one";
 
 /// A process that plays on from a window's beginning is killed, or refused a call, at each of its calls. What a killed
 /// one left is what its own trace says.
 pub fn at_a_disturbed_call(_: &Stage, long: bool) -> String {
-    let run = run();
-    let mut windows = tried(&run);
+    let kept = kept::folder(long);
+    let run = run(kept.as_deref());
+    let mut tried = Tried::of("calls", kept.as_deref());
+    let mut windows = windows(&run);
     if !long {
         // An act in the middle of the job.
         windows = vec![windows.swap_remove(windows.len() / 2)];
     }
     let (mut disk, mut at) = (Disk::new(&run.stage.shop), 0);
-    let (mut count, mut hurt, mut same, mut wrong) = (0, 0, 0, Vec::new());
     for window in &windows {
         run.ops[at..window.start].iter().for_each(|op| disk.take(op));
         at = window.start;
         let shop = disk.all();
-        let set = || Set::at(&run.stage, &shop, ACTS);
-        let calls = sweep::calls(&set());
+        let calls = kept::once(kept.as_deref(), &format!("calls-{at}"), || {
+            sweep::calls(&Set::at(&run.stage, &shop, ACTS))
+        });
         for (nth, call) in calls.iter().enumerate().step_by(if long { 1 } else { 7 }) {
-            for how in HOWS
-                .iter()
-                .skip(if long { 0 } else { nth % 5 })
-                .take(if long { 5 } else { 1 })
-            {
-                match sweep::disturbed(&run.stage, &set(), call, how) {
-                    Ok(was) => hurt += usize::from(was),
-                    Err(what) => wrong.push(format!(
-                        "{how} {} {} from {}: {what}",
-                        call.0, call.1, window.start
-                    )),
+            let from = format!("{} {} from {at}", call.0, call.1);
+            let hows = HOWS.iter().skip(if long { 0 } else { nth % 5 });
+            for how in hows.take(if long { 5 } else { 1 }) {
+                if tried.wants(how, &from) {
+                    let set = Set::at(&run.stage, &shop, ACTS);
+                    tried.ended(how, &from, sweep::disturbed(&run.stage, &set, call, how));
                 }
-                count += 1;
             }
-            if nth % 11 == 0 {
-                let set = set();
-                let kill = format!("inject={}:signal=KILL:when={}", call.0, call.1);
-                let (_, _, log) = set.play(&["-e", &kill]);
-                expect_rebuilt(&shop, &trace::parse(&log, &set.shop()), &read_tree(&set.shop()));
-                same += 1;
+            if nth % 11 == 0 && tried.wants(REBUILT, &from) {
+                compare_killed(&run, &shop, call);
+                tried.ended(REBUILT, &from, Ok(true));
             }
         }
     }
-    assert!(
-        wrong.is_empty(),
-        "{} of {count}:\n{}",
-        wrong.len(),
-        wrong[..wrong.len().min(10)].join("\n")
-    );
-    assert!(hurt > 0 && same > 0, "{hurt} disturbed, {same} compared");
-    format!(
-        "ok: {count} disturbances from {} windows, {hurt} of them stopped the job; {same} killed folders are as rebuilt",
-        windows.len()
-    )
+    assert!(tried.stopped() > 0);
+    format!("{}\n  from {} windows", tried.told(), windows.len())
+}
+
+/// What a process that is killed at this call leaves is what its own trace says.
+fn compare_killed(run: &Run, shop: &Tree, call: &(String, usize)) {
+    let set = Set::at(&run.stage, shop, ACTS);
+    let kill = format!("inject={}:signal=KILL:when={}", call.0, call.1);
+    let (code, said, log) = set.play(&["-e", &kill]);
+    assert_ne!(code, Some(0), "not killed: {said}");
+    expect_rebuilt(shop, &trace::parse(&log, &set.shop()), &read_tree(&set.shop()));
 }

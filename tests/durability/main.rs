@@ -6,7 +6,7 @@
 //! shop must be whole, and the job must go on.
 //!
 //! The short run goes with the other tests. `cargo test --no-default-features --test durability -- --long` tries
-//! every place and says how many. That the harness sees a loss is shown first, by syncs that are left out.
+//! every place and says how many; `kept.rs` says how to break it off and take it up again. That the harness sees a loss is shown first, by syncs that are left out.
 #![allow(clippy::disallowed_methods, reason = "a test of files")]
 
 mod alive;
@@ -14,6 +14,7 @@ mod checks;
 mod demo;
 mod demonstration;
 mod job;
+mod kept;
 mod model;
 mod sweep;
 mod trace;

@@ -149,44 +149,47 @@ pub fn disturbed(stage: &Stage, set: &Set, call: &(String, usize), how: &str) ->
     let inject = format!("inject={name}:{how}:when={which}");
     let (code, said, _) = set.play(&["-e", &inject]);
     let hurt = code != Some(0);
+    if !hurt && how == "signal=KILL" {
+        return Err("it was not killed".to_owned());
+    }
     if hurt && how.starts_with("error") && !(code == Some(2) && said.contains("failed: could not ")) {
         return Err(format!("exit {code:?}, no clear error: {said}"));
     }
-    // Opening finishes what was interrupted, and tells the resume.
-    drop(
-        stage
-            .open(&set.shop())
-            .map_err(|error| format!("it does not open: {error}"))?,
-    );
-    checks::verified(&set.shop())?;
-    let command = set.command();
-    let again = Command::new(&command[0])
-        .args(&command[1..])
-        .output()
-        .expect("the other process");
-    if !again.status.success() {
-        return Err(format!(
-            "it does not go on: {}",
-            String::from_utf8_lossy(&again.stderr)
-        ));
-    }
+    expect_kept_and_whole(stage, set, &said)?;
+    Ok(hurt)
+}
+
+/// Opens the shop again, which finishes what was interrupted: every word that was given holds, the job goes on, and the
+/// shop is whole then, with all that stood in it before.
+fn expect_kept_and_whole(stage: &Stage, set: &Set, said: &str) -> Result<(), String> {
+    let opened = stage.open(&set.shop());
+    let mut session = opened.map_err(|error| format!("it does not open: {error}"))?;
     let jobs = fs::read_dir(set.shop().join("jobs")).expect("jobs");
     let jobs: Vec<_> = jobs.map(|entry| entry.expect("an entry").path()).collect();
-    if jobs.len() != 1 {
+    let words: Vec<Word> = said.lines().filter_map(Word::read).collect();
+    if jobs.len() > 1 || jobs.is_empty() && !words.is_empty() {
         return Err(format!("{} jobs", jobs.len()));
     }
-    let record = fs::read(jobs[0].join("record.jsonl")).expect("a record");
+    let record = jobs
+        .first()
+        .map(|job| fs::read(job.join("record.jsonl")).expect("a record"));
+    let record = record.unwrap_or_default();
     let hashes: Vec<String> = record
         .split(|byte| *byte == b'\n')
         .map(|line| digest(line).to_string())
         .collect();
-    for Word { n, hash, .. } in said.lines().filter_map(Word::read) {
+    for Word { n, hash, .. } in words {
         if hashes.get(usize::try_from(n).expect("small")) != Some(&hash) {
             return Err(format!("entry {n} was acknowledged and is not there"));
         }
     }
-    checks::verified(&set.shop())?;
-    Ok(hurt)
+    let closed = stage
+        .play(&mut session, set.events, &mut |_| {})
+        .map_err(|error| format!("it does not go on: {error}"))?;
+    if !closed && set.events >= stage.all() {
+        return Err("it comes to no end".to_owned());
+    }
+    checks::verified(&session)
 }
 
 /// Every call in the long run, some in the short one.
