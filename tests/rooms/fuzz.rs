@@ -5,162 +5,22 @@
 //! WITNESSMARK_FUZZ=1000000 WITNESSMARK_FUZZ_TARGET=record \
 //!     cargo test --release --no-default-features --test rooms -- fuzz::as_long --ignored --nocapture
 //! ```
+//!
+//! Every input has a number, and is made from it alone. So a long run can be split: `WITNESSMARK_FUZZ_FROM` is the
+//! number of the first, 0 without it.
 
 use std::fs;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
+
+use crate::fuzz_alter::{Dice, alter};
 
 #[path = "../fuzz/targets.rs"]
 mod targets;
 
 /// No input of a few kilobytes may keep a reader longer, whatever else the machine does.
 const LONGEST: Duration = Duration::from_secs(5);
-/// How much longer than its seed an input is made.
-const MOST_MORE: usize = 64 * 1024;
-/// How far from an input's end every third change is made: there stands what a certificate's reader begins with.
-const TAIL: usize = 4 * 1024;
-
-/// Pseudo-random numbers (xorshift64*, from memory): the same ones in every run.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self, sides: usize) -> usize {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        let rolled = self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 16;
-        (rolled % sides.max(1) as u64) as usize
-    }
-}
-
-/// Texts that mean something to one reader or another.
-const WORDS: &[&str] = &[
-    "",
-    "0",
-    "-1",
-    "1e999",
-    "1e-400",
-    "9007199254740993",
-    "18446744073709551616",
-    "-0",
-    ".5",
-    "NaN",
-    "inf",
-    "\u{a0}",
-    "\u{2212}",
-    "\0",
-    "\n",
-    "\r\n",
-    "\t",
-    "\"",
-    "\\",
-    "\\u0000",
-    "\\ud800",
-    "{",
-    "}",
-    "[",
-    "]",
-    "[[[[[[[[",
-    "{\"a\":",
-    ",",
-    ":",
-    ": ",
-    "- ",
-    "&a ",
-    "*a",
-    "<<: ",
-    "!!str ",
-    "---\n",
-    "|",
-    ">",
-    "#",
-    "'",
-    " bar",
-    " psi",
-    " \u{b0}C",
-    " V",
-    "%",
-    "/",
-    "//",
-    "../",
-    "..",
-    "jobs/",
-    "null",
-    "true",
-    "false",
-    "\u{feff}",
-    "=",
-    ";",
-    "\u{1f600}",
-    "e",
-    "E+",
-    "1/0",
-    "_",
-    "obj",
-    "endobj",
-    "stream",
-    "<<",
-    ">>",
-    " 0 R",
-    "xref",
-    "trailer",
-    "startxref",
-    "/Length 99999999999",
-    "/Prev 0",
-    "namespaces=\"*\"",
-    "valid-after=\"",
-    "99991231235959Z",
-    "cert-authority",
-    "ssh-ed25519 ",
-    "AAAA",
-];
-
-/// A whole input, altered.
-fn alter(seeds: &[Vec<u8>], dice: &mut Dice) -> Vec<u8> {
-    let mut bytes = seeds[dice.roll(seeds.len())].clone();
-    let most = bytes.len() + MOST_MORE;
-    for _ in 0..=dice.roll(6) {
-        let from = if dice.roll(3) == 0 {
-            bytes.len().saturating_sub(TAIL)
-        } else {
-            0
-        };
-        let at = from + dice.roll(bytes.len() - from + 1);
-        let end = (at + 1 + dice.roll(24)).min(bytes.len());
-        match dice.roll(9) {
-            0 if at < bytes.len() => bytes[at] ^= 1 << dice.roll(8),
-            1 if at < bytes.len() => bytes[at] = dice.roll(256) as u8,
-            2 if at < end => drop(bytes.drain(at..end)),
-            3 if at < end => {
-                // A piece that comes again and again shows who looks back over all of it each time.
-                let times = [1, 1, 1, 2, 40, 400][dice.roll(6)];
-                let piece = bytes[at..end].repeat(times);
-                drop(bytes.splice(at..at, piece));
-            }
-            4 => bytes.truncate(at),
-            5 => {
-                let other = &seeds[dice.roll(seeds.len())];
-                let from = dice.roll(other.len() + 1);
-                let to = (from + dice.roll(200)).min(other.len());
-                drop(bytes.splice(at..at, other[from..to].iter().copied()));
-            }
-            6 if at < end => {
-                let word = WORDS[dice.roll(WORDS.len())].bytes();
-                drop(bytes.splice(at..end, word));
-            }
-            7 => {
-                let digits = bytes.iter_mut().skip(at).filter(|byte| byte.is_ascii_digit());
-                digits
-                    .take(3)
-                    .for_each(|digit| *digit = b'0' + dice.roll(10) as u8);
-            }
-            _ => drop(bytes.splice(at..at, WORDS[dice.roll(WORDS.len())].bytes())),
-        }
-    }
-    bytes.truncate(most);
-    bytes
-}
-
 fn files(folder: &str, ends: &str) -> Vec<Vec<u8>> {
     let mut folders: Vec<PathBuf> = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)];
     let mut paths = Vec::new();
@@ -181,6 +41,17 @@ fn files(folder: &str, ends: &str) -> Vec<Vec<u8>> {
     paths.iter().map(|path| fs::read(path).expect("a file")).collect()
 }
 
+/// The first lines of a long file, which are its head and its first parts: what a reader does with one part it does with
+/// each.
+fn begun(mut bytes: Vec<u8>) -> Vec<u8> {
+    const MOST: usize = 2 * 1024;
+    if bytes.len() > MOST {
+        let end = bytes[..MOST].iter().rposition(|byte| *byte == b'\n');
+        bytes.truncate(end.map_or(MOST, |end| end + 1));
+    }
+    bytes
+}
+
 /// Whole inputs of a target.
 fn seeds(target: &str) -> Vec<Vec<u8>> {
     let texts = |texts: &[&str]| texts.iter().map(|text| text.as_bytes().to_vec()).collect();
@@ -191,13 +62,15 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
             .collect::<Vec<_>>()
     };
     match target {
-        "content" => files("content", ".yaml")
-            .into_iter()
-            .chain(files("tests/content/bad", ".yaml"))
+        "content" => ["content", "tests/content", "tests/fuzz/content"]
+            .iter()
+            .flat_map(|folder| files(folder, ".yaml"))
+            .map(begun)
             .collect(),
         "procedure" => {
-            let base = targets::BASE.iter().enumerate();
-            base.map(|(at, (_, bytes))| [&[at as u8], *bytes].concat())
+            let small = targets::SMALL.iter().enumerate();
+            small
+                .map(|(at, (_, bytes))| [&[at as u8], *bytes].concat())
                 .collect()
         }
         "catalogue" => files("tests/vectors/content", ".po")
@@ -214,7 +87,16 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
                 .chain(files("tests/vectors/record", "record.jsonl"))
                 .collect()
         }
-        "ledger" => files("tests/vectors/record", ".jsonl"),
+        "ledger" => {
+            let chains = [
+                (0, "ledger-extract.jsonl"),
+                (1, "ledger-extract.jsonl"),
+                (2, "roster.jsonl"),
+                (3, "approvals.jsonl"),
+            ];
+            let read = |(chain, name): (u8, &str)| [vec![chain], files("tests/vectors/record", name).concat()].concat();
+            chains.map(read).to_vec()
+        }
         "allowed_signers" => files("tests/vectors/record", "allowed_signers"),
         "key" => {
             let key = crate::shop::key(crate::shop::INES);
@@ -280,18 +162,17 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
     }
 }
 
-/// Runs a target on so many altered inputs; gives the longest time that one took. A fault leaves its input in
-/// the system's folder for temporary files.
-fn run(name: &str, target: fn(&[u8]), count: u64) -> Duration {
+/// Runs a target on the altered inputs of these numbers; gives the longest time that one took. A fault leaves its
+/// input in the system's folder for temporary files.
+fn run(name: &str, target: fn(&[u8]), numbers: Range<u64>) -> Duration {
     let seeds = seeds(name);
     assert!(!seeds.is_empty());
     for seed in &seeds {
         target(seed);
     }
-    let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
     let mut longest = Duration::ZERO;
-    for n in 0..count {
-        let bytes = alter(&seeds, &mut dice);
+    for n in numbers {
+        let bytes = alter(&seeds, &mut Dice::of(n));
         let begun = Instant::now();
         let ended = std::panic::catch_unwind(|| target(&bytes));
         let took = begun.elapsed();
@@ -313,30 +194,60 @@ fn altered_inputs_are_read_or_refused() {
     for (name, target) in targets::TARGETS {
         let count = match *name {
             // Each of these takes milliseconds without optimisation.
-            "procedure" | "content" | "ledger" => 200,
+            "procedure" | "content" => 200,
             "certificate" => 400,
             _ => 4_000,
         };
-        run(name, *target, count);
+        run(name, *target, 0..count);
     }
+}
+
+fn setting(name: &str) -> Option<String> {
+    std::env::var(name).ok()
+}
+
+fn number(name: &str) -> Option<u64> {
+    setting(name).map(|text| {
+        text.parse()
+            .unwrap_or_else(|_| panic!("{name} is a number, not `{text}`"))
+    })
 }
 
 #[test]
 #[ignore = "as long as is wanted: WITNESSMARK_FUZZ says how many inputs, WITNESSMARK_FUZZ_TARGET which target"]
 fn as_long_as_is_wanted() {
-    let setting = |name: &str| std::env::var(name).ok();
-    let count = setting("WITNESSMARK_FUZZ")
-        .and_then(|count| count.parse().ok())
-        .unwrap_or(100_000);
+    /// After so many inputs it is told how far it came, for whoever breaks it off.
+    const PIECE: u64 = 250_000;
+    let (from, count) = (number("WITNESSMARK_FUZZ_FROM"), number("WITNESSMARK_FUZZ"));
+    let from = from.unwrap_or(0);
+    let end = from + count.unwrap_or(100_000);
     let wanted = setting("WITNESSMARK_FUZZ_TARGET");
     for (name, target) in targets::TARGETS {
         if wanted.as_ref().is_none_or(|wanted| wanted == name) {
             let begun = Instant::now();
-            let longest = run(name, *target, count);
-            println!(
-                "{name}: {count} inputs in {:.0?}, the longest took {longest:.1?}",
-                begun.elapsed()
-            );
+            let mut longest = Duration::ZERO;
+            for piece in (from..end).step_by(PIECE as usize) {
+                let to = end.min(piece + PIECE);
+                longest = longest.max(run(name, *target, piece..to));
+                println!(
+                    "{name}: inputs {from} to {to} in {:.0?}, the longest took {longest:.1?}",
+                    begun.elapsed()
+                );
+            }
+        }
+    }
+}
+
+/// libFuzzer begins from these: `WITNESSMARK_SEEDS=DIR cargo test … fuzz::write_seeds --ignored`.
+#[test]
+#[ignore = "writes the whole inputs of each target to a folder of its name in WITNESSMARK_SEEDS"]
+fn write_seeds() {
+    let root = PathBuf::from(setting("WITNESSMARK_SEEDS").expect("WITNESSMARK_SEEDS names a folder"));
+    for (name, _) in targets::TARGETS {
+        let folder = root.join(name);
+        fs::create_dir_all(&folder).expect("a folder");
+        for (nth, seed) in seeds(name).into_iter().enumerate() {
+            fs::write(folder.join(format!("seed-{nth}")), seed).expect("a file");
         }
     }
 }

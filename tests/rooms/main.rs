@@ -29,6 +29,7 @@ mod disk_process;
 mod example;
 mod four_eyes;
 mod fuzz;
+mod fuzz_alter;
 mod guard_lies;
 mod guarded;
 mod house;
