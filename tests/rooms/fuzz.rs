@@ -175,7 +175,15 @@ fn run(name: &str, target: fn(&[u8]), numbers: Range<u64>) -> Duration {
         let bytes = alter(&seeds, &mut Dice::of(n));
         let begun = Instant::now();
         let ended = std::panic::catch_unwind(|| target(&bytes));
-        let took = begun.elapsed();
+        let mut took = begun.elapsed();
+        for _ in 0..2 {
+            // A busy machine may let a quick reader wait once, but not every time.
+            if ended.is_ok() && took > LONGEST {
+                let again = Instant::now();
+                target(&bytes);
+                took = took.min(again.elapsed());
+            }
+        }
         if ended.is_err() || took > LONGEST {
             let kept = std::env::temp_dir().join(format!("witnessmark-fuzz-{name}-{n}"));
             fs::write(&kept, &bytes).expect("kept");
