@@ -4,7 +4,7 @@ use super::instrument::{self, InstrumentLine};
 use super::sign::{self, CoveredLine};
 use super::step::{FigureView, figure_drawn};
 use crate::player::fact::{Answer, Body, Fact, Verdict};
-use crate::player::state::Course;
+use crate::player::deviation::{Course, Deviation};
 use crate::player::{State, play::step_ref};
 use crate::say;
 use crate::to_say;
@@ -236,7 +236,7 @@ fn deviations(state: &State, seals: &Seals) -> Vec<CertificateDeviation> {
         | Body::Resolved { deviation, .. } => Some(*deviation),
         _ => None,
     };
-    let one = |deviation: &crate::player::state::Deviation| {
+    let one = |deviation: &Deviation| {
         let later = state
             .facts()
             .iter()
@@ -256,7 +256,7 @@ fn deviations(state: &State, seals: &Seals) -> Vec<CertificateDeviation> {
             settled: deviation.settled(),
         }
     };
-    state.deviations().values().map(one).collect()
+    state.deviations().iter().map(one).collect()
 }
 
 fn outcome(course: Course, words: &Words) -> String {

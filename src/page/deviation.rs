@@ -4,7 +4,7 @@ use super::gauge::Gauge;
 use super::step;
 use super::strip::{self, Strip};
 use crate::player::State;
-use crate::player::state::{Concern, Deviation};
+use crate::player::deviation::{Concern, Deviation};
 use crate::procedure::StepRef;
 
 /// A deviation as it is shown.
@@ -34,7 +34,7 @@ pub struct DeviationPage {
 /// The page of the deviation with this number.
 #[must_use]
 pub fn page(state: &State, number: u64) -> DeviationPage {
-    let deviation = state.deviations().get(&number);
+    let deviation = state.deviations().get(number);
     let (gauge, band, origin, because) =
         deviation.map_or_else(Default::default, |deviation| band(state, deviation));
     let found = deviation.and_then(|deviation| state.play().step(&deviation.step));

@@ -226,9 +226,9 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
 /// Every deviation of the job with how it stands, in words.
 #[must_use]
 pub fn deviations(state: &State) -> Vec<(StepRef, String)> {
-    use crate::player::state::Course;
+    use crate::player::deviation::{Course, Deviation};
     let words = state.words();
-    let line = |deviation: &crate::player::state::Deviation| {
+    let line = |deviation: &Deviation| {
         let course = match deviation.course {
             Course::Open => say!(words, "a decision is wanted"),
             Course::Measuring => say!(words, "being measured again"),
@@ -247,7 +247,7 @@ pub fn deviations(state: &State) -> Vec<(StepRef, String)> {
             ),
         )
     };
-    state.deviations().values().map(line).collect()
+    state.deviations().iter().map(line).collect()
 }
 
 fn concession(state: &State, n: u64) -> String {

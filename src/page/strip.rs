@@ -46,7 +46,7 @@ pub fn strip(state: &State) -> Strip {
             let mark = state.mark(&at);
             let mut deviations = state
                 .deviations()
-                .values()
+                .iter()
                 .filter(|deviation| deviation.step == at)
                 .peekable();
             let deviation = deviations.peek().is_some();
@@ -79,7 +79,7 @@ pub fn current(state: &State) -> Option<StepRef> {
     match state.prompt() {
         Prompt::Hazards { step, .. } | Prompt::Step { step, .. } => Some(step),
         Prompt::Question(step) | Prompt::Witness(step) | Prompt::Hold(step) => Some(step),
-        Prompt::Deviation(n) => state.deviations().get(&n).map(|deviation| deviation.step.clone()),
+        Prompt::Deviation(n) => state.deviations().get(n).map(|deviation| deviation.step.clone()),
         Prompt::Before(procedure) => {
             let found = state.plan().find(|(candidate, _)| candidate.id == procedure);
             found.and_then(|(procedure, steps)| steps.first().map(|step| step_ref(procedure, step)))

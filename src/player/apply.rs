@@ -1,8 +1,9 @@
 //! A fact carried into the next state. Facts are taken as true here; `decide` made them, `audit` proves them.
 
+use super::deviation::{Concern, Course, Deviation};
 use super::event::Actor;
 use super::fact::{Body, Card, Fact, ReadingTaken, Verdict, WorkedOut};
-use super::state::{Concern, Course, Deviation, Mark, State};
+use super::state::{Mark, State};
 use crate::procedure::StepRef;
 use crate::words::Language;
 use std::collections::BTreeSet;
@@ -21,7 +22,7 @@ impl State {
                 self.opening = Some(Arc::new(opening.clone()));
             }
             Body::Language { language } => self.speak(language),
-            Body::Card(card) => self.take_card(card),
+            Body::Card(card) => self.take_card(n, card),
             Body::Begin {
                 procedure, hazards, ..
             } => {
@@ -61,12 +62,14 @@ impl State {
             Body::SignOff { .. } => self.signed_off = Some(n),
             Body::JobRelease { .. } => self.job_released = Some(n),
             Body::Closing { .. } => self.closed = true,
-            Body::Plan(_) | Body::Note { .. } | Body::Resume { .. } => {}
+            Body::Plan(_) => self.planned = true,
+            Body::Note { .. } | Body::Resume { .. } => {}
         }
         self.facts.push(Arc::new(fact));
     }
 
-    fn take_card(&mut self, card: &Card) {
+    fn take_card(&mut self, n: u64, card: &Card) {
+        (self.card, self.planned) = (Some(n), false);
         let key = |answer: &super::fact::CardAnswer| (answer.group.clone(), answer.field.clone());
         let answers = card.answers.iter();
         self.answers = Arc::new(answers.map(|answer| (key(answer), answer.clone())).collect());
@@ -145,17 +148,15 @@ impl State {
             course: Course::Open,
             no_concession,
         };
-        Arc::make_mut(&mut self.deviations).insert(n, deviation);
+        self.deviations.add(deviation);
     }
 
     fn set_course(&mut self, deviation: u64, course: Course) {
-        if let Some(deviation) = Arc::make_mut(&mut self.deviations).get_mut(&deviation) {
-            deviation.course = course;
-        }
+        self.deviations.set_course(deviation, course);
     }
 
     fn measure_again(&mut self, n: u64) {
-        let Some(deviation) = self.deviations.get(&n).cloned() else {
+        let Some(deviation) = self.deviations.get(n).cloned() else {
             return;
         };
         for name in self.readings_behind(&deviation) {
@@ -193,14 +194,10 @@ impl State {
         Arc::make_mut(&mut self.readings).retain(|_, (_, reading)| !open.contains(&reading.step));
         Arc::make_mut(&mut self.worked)
             .retain(|_, (_, worked)| worked.step.as_ref().is_none_or(|step| !open.contains(step)));
-        for deviation in Arc::make_mut(&mut self.deviations).values_mut() {
-            let unsettled = matches!(
-                deviation.course,
-                Course::Open | Course::Measuring | Course::Conceded(_)
-            );
-            if open.contains(&deviation.step) && unsettled {
-                deviation.course = Course::Reworking;
-            }
+        let reworked = self.deviations.unresolved().filter(|one| open.contains(&one.step));
+        let reworked: Vec<u64> = reworked.map(|deviation| deviation.n).collect();
+        for n in reworked {
+            self.set_course(n, Course::Reworking);
         }
     }
 
@@ -213,7 +210,7 @@ impl State {
             Body::Read(reading) => reading.step.clone(),
             Body::WorkedOut(WorkedOut { step: Some(step), .. }) => step.clone(),
             Body::MeasureAgain { deviation, .. } | Body::Rework { deviation, .. } => {
-                let Some(deviation) = self.deviations.get(deviation) else {
+                let Some(deviation) = self.deviations.get(*deviation) else {
                     return;
                 };
                 deviation.step.clone()

@@ -333,6 +333,15 @@ pub struct WorkedOut {
     pub judged: Option<(String, LimitsShown, Verdict)>,
 }
 
+impl WorkedOut {
+    /// Whether its judged output fails, so that a deviation follows.
+    #[must_use]
+    pub fn fails(&self) -> bool {
+        let judged = self.judged.as_ref();
+        judged.is_some_and(|(_, _, verdict)| verdict.fails())
+    }
+}
+
 /// The wording that stood on the screen.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wording {

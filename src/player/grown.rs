@@ -42,6 +42,15 @@ impl<T> Grown<T> {
         block?.get(place % BLOCK)
     }
 
+    /// How many items stand before the first of which `before` does not hold, where it holds of all before it and
+    /// of none behind.
+    pub(super) fn partition_point(&self, before: impl Fn(&T) -> bool) -> usize {
+        let full = |block: &Arc<Vec<T>>| block.last().is_some_and(&before);
+        let blocks = self.full.partition_point(full);
+        let block = self.full.get(blocks).unwrap_or(&self.last);
+        blocks * BLOCK + block.partition_point(before)
+    }
+
     /// The item that came last.
     #[must_use]
     pub fn last(&self) -> Option<&T> {
@@ -58,6 +67,16 @@ impl<T> Grown<T> {
 }
 
 impl<T: Clone> Grown<T> {
+    /// The item at a place, to be changed: its block is copied if another list has it too.
+    pub(super) fn get_mut(&mut self, place: usize) -> Option<&mut T> {
+        let block = if place / BLOCK == self.full.len() {
+            &mut self.last
+        } else {
+            Arc::make_mut(&mut self.full).get_mut(place / BLOCK)?
+        };
+        Arc::make_mut(block).get_mut(place % BLOCK)
+    }
+
     /// Adds an item.
     pub fn push(&mut self, item: T) {
         let last = Arc::make_mut(&mut self.last);
@@ -92,6 +111,16 @@ mod tests {
         grown.push(7);
         other.push(8);
         assert_eq!((grown.last(), other.last()), (Some(&7), Some(&8)));
+        for place in 0..=list.len() + 1 {
+            assert_eq!(grown.partition_point(|item| *item < place), place.min(list.len()));
+        }
+        for place in [0, BLOCK, list.len()] {
+            *grown.get_mut(place).expect("an item") = 1_000 + place;
+            assert_eq!(grown.get(place), Some(&(1_000 + place)));
+            assert!(other.get(place).is_some_and(|item| *item < 1_000));
+        }
+        assert_eq!(grown.get_mut(list.len() + 1), None);
+        assert_eq!(grown.get_mut(list.len() + BLOCK), None);
         assert!(Grown::<u8>::default().is_empty() && !grown.is_empty());
     }
 }

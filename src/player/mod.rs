@@ -4,6 +4,7 @@ mod apply;
 pub mod card;
 mod decide;
 pub mod depend;
+pub mod deviation;
 pub mod event;
 pub mod example;
 pub mod fact;

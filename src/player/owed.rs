@@ -1,9 +1,10 @@
 //! What an interruption left out: facts that follow from the last one and did not come to stand.
 
 use super::decide;
-use super::fact::{Body, Verdict};
+use super::deviation::{Concern, Course, Deviation};
+use super::fact::Body;
 use super::reading;
-use super::state::{Concern, Course, Deviation, State};
+use super::state::State;
 use crate::procedure::StepRef;
 
 /// The facts that should stand already. None, unless the power was cut within one event.
@@ -18,27 +19,24 @@ pub fn owed(state: &State) -> Vec<Body> {
             .unsettled_deviations()
             .filter_map(|deviation| ended(state, deviation)),
     );
-    for (n, reading) in state.readings.values() {
+    let failing = state.readings.values().filter(|(_, one)| one.verdict.fails());
+    for (n, reading) in failing {
         let concern = Concern::Reading(reading.name.clone());
         let what = || reading::said_of(reading, state.words());
-        bodies.extend(failed(state, *n, &reading.step, &concern, reading.verdict, what));
+        bodies.extend(undeviated(state, *n, &reading.step, &concern, what));
     }
-    for (n, worked) in state.worked.values() {
-        let (Some(step), Some((_, _, verdict))) = (&worked.step, &worked.judged) else {
-            continue;
-        };
+    let failing = state.worked.values().filter(|(_, one)| one.fails());
+    for (n, worked) in failing {
+        let Some(step) = &worked.step else { continue };
         let concern = Concern::WorkOut(worked.name.clone());
-        bodies.extend(failed(state, *n, step, &concern, *verdict, || {
-            reading::said(worked, state.words())
-        }));
+        let what = || reading::said(worked, state.words());
+        bodies.extend(undeviated(state, *n, step, &concern, what));
     }
     bodies
 }
 
 fn plan(state: &State) -> Option<Body> {
-    let mut facts = state.facts.iter().rev();
-    let last = facts.find(|fact| matches!(fact.body, Body::Card(_) | Body::Plan(_)))?;
-    matches!(last.body, Body::Card(_)).then(|| Body::Plan(decide::plan(state)))
+    (!state.planned).then(|| Body::Plan(decide::plan(state)))
 }
 
 /// The end of a deviation whose step no longer applies, whose value lies in its band, or whose step is done.
@@ -52,16 +50,12 @@ fn ended(state: &State, deviation: &Deviation) -> Option<Body> {
             }
             Concern::WorkOut(name) => {
                 let (n, worked) = state.worked(procedure, name)?;
-                worked
-                    .judged
-                    .as_ref()
-                    .is_none_or(|(_, _, verdict)| !verdict.fails())
-                    .then_some(*n)
+                (!worked.fails()).then_some(*n)
             }
             Concern::NotAsWritten => state.mark(&deviation.step).done,
         }
     } else {
-        last_card(state)
+        state.card
     };
     let by_entry = by_entry.filter(|n| *n > deviation.n)?;
     Some(Body::Resolved {
@@ -70,21 +64,12 @@ fn ended(state: &State, deviation: &Deviation) -> Option<Body> {
     })
 }
 
-fn last_card(state: &State) -> Option<u64> {
-    let card = state
-        .facts
-        .iter()
-        .rev()
-        .find(|fact| matches!(fact.body, Body::Card(_)));
-    card.map(|fact| fact.n)
-}
-
-fn failed(
+/// The deviation of a failing value, unless it has one.
+fn undeviated(
     state: &State,
     n: u64,
     step: &StepRef,
     concern: &Concern,
-    verdict: Verdict,
     what: impl Fn() -> String,
 ) -> Option<Body> {
     let judged = |deviation: &Deviation| {
@@ -96,8 +81,8 @@ fn failed(
                 Course::Open | Course::Measuring | Course::Reworking => true,
             }
     };
-    let owed = verdict.fails() && !state.deviations.values().any(judged);
-    owed.then(|| Body::Deviation {
+    let deviated = state.deviations.unresolved().any(judged);
+    (!deviated).then(|| Body::Deviation {
         step: step.clone(),
         concerns: Some(n),
         what: what(),

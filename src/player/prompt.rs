@@ -1,7 +1,8 @@
 //! What may be done now: the one thing that the screen shows.
 
+use super::deviation::{Concern, Course, Deviation};
 use super::play::step_ref;
-use super::state::{Concern, Course, Deviation, State};
+use super::state::State;
 use crate::procedure::{HazardId, Procedure, ProcedureId, Step, StepRef};
 use crate::say;
 use crate::words::Words;
@@ -181,20 +182,21 @@ impl State {
     #[must_use]
     pub fn open_deviation(&self, step: &StepRef) -> Option<&Deviation> {
         self.deviations
-            .values()
-            .find(|deviation| deviation.step == *step && deviation.course == Course::Open)
+            .unresolved()
+            .find(|deviation| deviation.course == Course::Open && deviation.step == *step)
     }
 
     /// The unsettled deviation about this concern of the step.
     pub(super) fn unsettled(&self, step: &StepRef, concern: &Concern) -> Option<&Deviation> {
-        self.deviations.values().find(|deviation| {
-            deviation.step == *step && deviation.concern == *concern && !deviation.settled()
-        })
+        self.unsettled_deviations()
+            .find(|deviation| deviation.step == *step && deviation.concern == *concern)
     }
 
     /// The deviations that still keep the job from ending.
     pub fn unsettled_deviations(&self) -> impl Iterator<Item = &Deviation> {
-        self.deviations.values().filter(|deviation| !deviation.settled())
+        self.deviations
+            .unresolved()
+            .filter(|deviation| !deviation.settled())
     }
 
     /// The temporary states that no later step has restored.

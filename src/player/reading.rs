@@ -1,9 +1,10 @@
 //! A reading taken, judged, and everything that follows from it.
 
 use super::Fact;
+use super::deviation::Concern;
 use super::fact::{Body, InstrumentUsed, LimitsShown, Live, ReadingTaken, Verdict, WorkedOut};
 use super::refusal::Refusal;
-use super::state::{Concern, State, show_in};
+use super::state::{State, show_in};
 use super::{instrument, judge, live};
 use crate::calc::Value;
 use crate::procedure::circuit::Sight;
@@ -284,10 +285,7 @@ fn ready(state: &State, work: &WorkOut) -> bool {
 fn work_out(state: &State, work: &WorkOut, at: &StepRef) -> Result<Vec<Body>, Refusal> {
     let worked = worked(state, work, at)?;
     let n = state.next_number();
-    let fails = worked
-        .judged
-        .as_ref()
-        .is_some_and(|(_, _, verdict)| verdict.fails());
+    let fails = worked.fails();
     let what = said(&worked, state.words());
     let mut bodies = vec![Body::WorkedOut(worked)];
     bodies.extend(consequence(
@@ -356,10 +354,7 @@ pub(super) fn said(worked: &WorkedOut, words: &Words) -> String {
 /// Whether a figure lies outside its band.
 pub(super) fn any_fails(bodies: &[Body]) -> bool {
     bodies.iter().any(|body| match body {
-        Body::WorkedOut(worked) => worked
-            .judged
-            .as_ref()
-            .is_some_and(|(_, _, verdict)| verdict.fails()),
+        Body::WorkedOut(worked) => worked.fails(),
         _ => false,
     })
 }

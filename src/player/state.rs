@@ -1,5 +1,6 @@
 //! Where a job stands. A state is never changed: `advance` makes the next one.
 
+use super::deviation::Deviations;
 use super::fact::{
     Answer, CardAnswer, DecisionRule, Fact, LimitsShown, Opening, ReadingTaken, Verdict, WorkedOut,
 };
@@ -25,49 +26,6 @@ pub struct Mark {
     pub answered: Option<u64>,
 }
 
-/// How far a deviation has come.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Course {
-    /// Somebody must decide.
-    Open,
-    /// The reading is being taken again.
-    Measuring,
-    /// The work is being done again.
-    Reworking,
-    /// Accepted by a supervisor, in this entry.
-    Conceded(u64),
-    /// In its band again, by this entry.
-    Resolved(u64),
-}
-
-/// What a deviation is about.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Concern {
-    Reading(String),
-    WorkOut(String),
-    NotAsWritten,
-}
-
-/// A deviation and its course.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Deviation {
-    pub n: u64,
-    pub step: StepRef,
-    pub concern: Concern,
-    pub what: String,
-    pub course: Course,
-    /// The reason why no supervisor may accept it.
-    pub no_concession: Option<String>,
-}
-
-impl Deviation {
-    /// Whether the job may end with it.
-    #[must_use]
-    pub fn settled(&self) -> bool {
-        matches!(self.course, Course::Conceded(_) | Course::Resolved(_))
-    }
-}
-
 /// A job at one instant. A copy shares with it whatever does not change.
 #[derive(Clone, Debug)]
 pub struct State {
@@ -79,13 +37,16 @@ pub struct State {
     pub(super) opening: Option<Arc<Opening>>,
     pub(super) answers: Arc<BTreeMap<(String, String), CardAnswer>>,
     pub(super) figures: Arc<BTreeMap<String, WorkedOut>>,
+    /// The entry of the card that was accepted last, and whether its plan stands.
+    pub(super) card: Option<u64>,
+    pub(super) planned: bool,
     pub(super) begun: BTreeSet<ProcedureId>,
     pub(super) closed_out: BTreeSet<ProcedureId>,
     pub(super) acknowledged: BTreeMap<ProcedureId, BTreeSet<HazardId>>,
     pub(super) readings: Arc<BTreeMap<(ProcedureId, String), (u64, ReadingTaken)>>,
     pub(super) worked: Arc<BTreeMap<(ProcedureId, String), (u64, WorkedOut)>>,
     pub(super) marks: Arc<BTreeMap<StepRef, Mark>>,
-    pub(super) deviations: Arc<BTreeMap<u64, Deviation>>,
+    pub(super) deviations: Deviations,
     /// Who did which entries of the work on a step, corrected and reworked ones included.
     pub(super) work: Arc<BTreeMap<StepRef, Grown<(u64, String)>>>,
     /// When a temporary state was last made and last restored.
@@ -106,13 +67,15 @@ impl State {
             opening: None,
             answers: Arc::default(),
             figures: Arc::default(),
+            card: None,
+            planned: true,
             begun: BTreeSet::new(),
             closed_out: BTreeSet::new(),
             acknowledged: BTreeMap::new(),
             readings: Arc::default(),
             worked: Arc::default(),
             marks: Arc::default(),
-            deviations: Arc::default(),
+            deviations: Deviations::default(),
             work: Arc::default(),
             temporaries: BTreeMap::new(),
             signed_off: None,
@@ -181,9 +144,9 @@ impl State {
         &self.figures
     }
 
-    /// Every deviation, by the number of its entry.
+    /// Every deviation.
     #[must_use]
-    pub fn deviations(&self) -> &BTreeMap<u64, Deviation> {
+    pub fn deviations(&self) -> &Deviations {
         &self.deviations
     }
 

@@ -301,7 +301,7 @@ impl Playing<'_> {
     }
 
     fn decide(&self, deviation: u64) -> (String, &'static str, Event) {
-        let step = &self.state.deviations()[&deviation].step;
+        let step = &self.state.deviations().get(deviation).expect("a deviation").step;
         if self.case.rework {
             let what = "Fitted anew.".to_owned();
             return (format!("rework {step}"), INES, Event::Rework { deviation, what });

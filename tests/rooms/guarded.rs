@@ -135,7 +135,7 @@ fn an_undecided_reading_waits_for_a_better_one_a_rework_or_a_concession() {
         panic!("{}", state.prompt())
     };
     assert_eq!(
-        state.deviations()[&deviation].what,
+        state.deviations().get(deviation).expect("a deviation").what,
         "Trip pressure: 31.7 psi is too near a limit of its band (28 psi to 32 psi) for Gauge on the pump to tell (±0.58 psi)"
     );
     let reason = "As good as any.".to_owned();

@@ -257,7 +257,7 @@ proptest! {
         let facts = state.facts().iter().map(|fact| fact.as_ref().clone());
         let again = replay(&State::new(played_job::play()), facts).expect("the same facts");
         prop_assert_eq!(again.prompt(), state.prompt());
-        prop_assert_eq!(again.deviations(), state.deviations());
+        prop_assert!(again.deviations().iter().eq(state.deviations().iter()));
     }
 }
 

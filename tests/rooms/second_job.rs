@@ -7,7 +7,7 @@ use std::sync::{Arc, LazyLock};
 
 use witnessmark::player::fact::{DecisionRule, Opening};
 use witnessmark::player::instrument::why_too_coarse;
-use witnessmark::player::state::Concern;
+use witnessmark::player::deviation::Concern;
 use witnessmark::player::{Actor, Body, Event, Play, Prompt, Refusal, State, Typed, advance};
 use witnessmark::procedure::{self, Judged, Reading, StepRef};
 
@@ -199,7 +199,7 @@ fn the_second_battery_is_played_from_its_card_to_its_closing() {
         .map(|(procedure, step)| (format!("{procedure}.{step}"), TOMASZ.to_owned()))
         .collect();
     assert_eq!(released(&state), wanted);
-    let deviations: Vec<_> = state.deviations().values().collect();
+    let deviations: Vec<_> = state.deviations().iter().collect();
     assert_eq!(deviations.len(), 1, "{deviations:?}");
     let Concern::Reading(name) = &deviations[0].concern else {
         panic!("{:?}", deviations[0])

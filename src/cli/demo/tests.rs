@@ -345,8 +345,8 @@ impl Writer {
     }
 
     fn decide(&self, state: &State, n: u64) -> (Act, bool) {
-        let deviation = &state.deviations()[&n];
-        let player::state::Concern::Reading(name) = &deviation.concern else {
+        let deviation = state.deviations().get(n).expect("a deviation");
+        let player::deviation::Concern::Reading(name) = &deviation.concern else {
             panic!("not in the script: {}: {}", deviation.step, deviation.what)
         };
         let path = format!("{}.{name}", deviation.step);

@@ -6,12 +6,13 @@ mod sign;
 pub(super) use card::plan;
 
 use super::depend;
+use super::deviation::{Concern, Course, Deviation};
 use super::event::{Actor, Event};
 use super::fact::{Body, Opening};
 use super::owed::owed;
 use super::prompt::Prompt;
 use super::refusal::Refusal;
-use super::state::{Concern, Course, Deviation, State};
+use super::state::State;
 use super::{language, reading, rights, wording};
 use crate::procedure::{ProcedureId, Step, StepRef};
 use std::collections::BTreeSet;
@@ -195,7 +196,7 @@ fn not_as_written(state: &State, at: StepRef, what: &str) -> Decision {
 
 /// The deviation, when it is open.
 pub(super) fn open_deviation(state: &State, n: u64) -> Result<&Deviation, Refusal> {
-    let deviation = state.deviations().get(&n).ok_or(Refusal::NoDeviation(n))?;
+    let deviation = state.deviations().get(n).ok_or(Refusal::NoDeviation(n))?;
     if deviation.course == Course::Open {
         Ok(deviation)
     } else {
