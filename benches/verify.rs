@@ -1,5 +1,5 @@
 //! How many entries a second are verified: the mathematics alone, the meaning alone, a whole folder, and a shop of
-//! many jobs beside the hashing and the Ed25519 of it alone. `WITNESSMARK_JOBS` says how many jobs.
+//! many jobs beside the hashing and the Ed25519 of it alone. `WITNESSMARK_JOBS` says how many jobs, and runs this alone.
 
 #![allow(clippy::disallowed_methods, reason = "a bench reads its content from files")]
 
@@ -16,6 +16,7 @@ use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use played_job::{JOB, Run};
 use std::process::Command;
+use std::sync::Arc;
 use std::time::Instant;
 use witnessmark::audit::{self, Against, mathematics, verify_job};
 use witnessmark::disk::Folder;
@@ -26,52 +27,60 @@ use witnessmark::record::PROGRAM;
 use witnessmark::seal::Namespace;
 
 fn main() {
+    let jobs = std::env::var("WITNESSMARK_JOBS").ok();
+    if let Some(count) = jobs.and_then(|jobs| jobs.parse().ok()) {
+        return shop_beside_its_mathematics(count);
+    }
     divan::main();
     // Only `cargo bench` itself says so; a filter means one of the benches above.
     if std::env::args().skip(1).eq(["--bench".to_owned()]) {
-        shop_beside_its_mathematics();
+        shop_beside_its_mathematics(200);
     }
 }
 
 /// A shop verified, and its mathematics alone, in turns: whatever else the machine does hits both alike.
-fn shop_beside_its_mathematics() {
+fn shop_beside_its_mathematics(count: usize) {
     const PAIRS: usize = 7;
-    let jobs = std::env::var("WITNESSMARK_JOBS").ok();
-    let count = jobs.and_then(|jobs| jobs.parse().ok()).unwrap_or(200);
     let root = std::env::temp_dir().join(format!("witnessmark-bench-shop-{}", std::process::id()));
     std::fs::create_dir(&root).expect("a folder");
     shop_of_jobs::build(&root, count);
+    let before = peak();
+    let whole = || {
+        let folder = Folder::open(&root).expect("a folder");
+        let report = audit::verify_shop(&folder, None, None, &mut |_, _| ());
+        assert!(report.whole() && report.jobs.len() == count);
+    };
+    whole();
+    let verified = peak();
     let alone = shop_of_jobs::Mathematics::of(&root);
     println!(
-        "\n{count} jobs, {} signatures; wall and processor time",
+        "\n{count} jobs, {} signatures; peak memory {before} KiB, once verified {verified} KiB; wall and processor time",
         alone.signatures()
     );
-    let mut ratios = Vec::new();
-    for _ in 0..PAIRS {
-        let mathematics = timed(|| alone.check());
-        let whole = timed(|| {
-            let folder = Folder::open(&root).expect("a folder");
-            let report = audit::verify_shop(&folder, None, None, &mut |_, _| ());
-            assert!(report.whole() && report.jobs.len() == count);
-        });
-        let ratio = (whole.0 / mathematics.0, whole.1 / mathematics.1);
-        println!(
-            "whole {:.2} s, {:.2} s; mathematics {:.2} s, {:.2} s; ratio {:.2}, {:.2}",
-            whole.0, whole.1, mathematics.0, mathematics.1, ratio.0, ratio.1
-        );
-        ratios.push(ratio);
-    }
-    let middle = |of: fn(&(f64, f64)) -> f64| {
-        let mut all: Vec<f64> = ratios.iter().map(of).collect();
-        all.sort_by(f64::total_cmp);
-        all[PAIRS / 2]
-    };
+    let ratios: Vec<_> = (0..PAIRS).map(|_| pair(|| alone.check(), whole)).collect();
     println!(
         "ratio in the middle {:.2}, {:.2}",
-        middle(|ratio| ratio.0),
-        middle(|ratio| ratio.1)
+        middle(ratios.iter().map(|ratio| ratio.0)),
+        middle(ratios.iter().map(|ratio| ratio.1))
     );
     let _ = std::fs::remove_dir_all(&root);
+}
+
+/// Both once, one after the other: how many times as long the whole takes, by the wall's clock and by the processor's.
+fn pair(mathematics: impl FnOnce(), whole: impl FnOnce()) -> (f64, f64) {
+    let (mathematics, whole) = (timed(mathematics), timed(whole));
+    let ratio = (whole.0 / mathematics.0, whole.1 / mathematics.1);
+    println!(
+        "whole {:.2} s, {:.2} s; mathematics {:.2} s, {:.2} s; ratio {:.2}, {:.2}",
+        whole.0, whole.1, mathematics.0, mathematics.1, ratio.0, ratio.1
+    );
+    ratio
+}
+
+fn middle(of: impl Iterator<Item = f64>) -> f64 {
+    let mut all: Vec<f64> = of.collect();
+    all.sort_by(f64::total_cmp);
+    all[all.len() / 2]
 }
 
 /// How long it took on the wall's clock, and how long all threads had a processor, in seconds.
@@ -79,6 +88,14 @@ fn timed(done: impl FnOnce()) -> (f64, f64) {
     let (begun, before) = (Instant::now(), processor());
     done();
     (begun.elapsed().as_secs_f64(), processor() - before)
+}
+
+/// The most memory that this process ever had, in KiB; Linux only.
+fn peak() -> u64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    let found = line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok());
+    found.unwrap_or(0)
 }
 
 /// The processor's time of this process, those of ended threads among it; Linux only.
@@ -89,6 +106,11 @@ fn processor() -> f64 {
     let behind_name = stat.rsplit(')').next().unwrap_or_default();
     let ticks = behind_name.split_whitespace().skip(11).take(2);
     ticks.filter_map(|ticks| ticks.parse::<f64>().ok()).sum::<f64>() / TICKS_A_SECOND
+}
+
+/// The facts as reading a record gives them.
+fn shared(facts: &[Fact]) -> Vec<Arc<Fact>> {
+    facts.iter().cloned().map(Arc::new).collect()
 }
 
 fn roster() -> Roster {
@@ -118,14 +140,14 @@ fn notes(count: u64) -> Vec<Fact> {
 fn mathematics_alone(bencher: Bencher, count: u64) {
     let (bytes, roster) = (played_job::record(&notes(count), false).bytes, roster());
     bencher.counter(ItemsCount::new(count)).bench_local(|| {
-        let done = mathematics(black_box(bytes.as_slice()), &roster, &mut |_| {});
+        let done = mathematics(black_box(bytes.as_slice()), &roster, &mut |_| ());
         assert!(done.findings.is_empty() && done.lines == count);
     });
 }
 
 #[divan::bench]
 fn meaning_alone(bencher: Bencher) {
-    let (facts, roster) = (Run::through(false).facts, roster());
+    let (facts, roster) = (shared(&Run::through(false).facts), roster());
     bencher.counter(ItemsCount::new(facts.len())).bench_local(|| {
         let play = Play::clone(&played_job::play());
         let found = audit::meaning::check(play, &facts, &|id, at| audit::actor(&roster, id, at), PROGRAM);
@@ -148,10 +170,10 @@ fn meaning_of_much_work(bencher: Bencher, count: usize) {
 }
 
 fn meaning_of(bencher: Bencher, facts: &[Fact]) {
-    let roster = roster();
+    let (facts, roster) = (shared(facts), roster());
     bencher.counter(ItemsCount::new(facts.len())).bench_local(|| {
         let play = Play::clone(&played_job::play());
-        let found = audit::meaning::check(play, facts, &|id, at| audit::actor(&roster, id, at), PROGRAM);
+        let found = audit::meaning::check(play, &facts, &|id, at| audit::actor(&roster, id, at), PROGRAM);
         assert!(found.is_empty());
     });
 }

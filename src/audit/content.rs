@@ -12,6 +12,8 @@ use std::sync::Arc;
 
 /// Where the shop's register of instruments stands among the pinned content.
 pub const REGISTER: &str = "register/instruments.yaml";
+/// Where the pinned files stand in a job's folder.
+const FOLDER: &str = "content";
 /// The most authored files of a job.
 const MOST_FILES: usize = 2_000;
 /// The most bytes of one authored file.
@@ -24,7 +26,7 @@ const MOST_BYTES_IN_ALL: u64 = 64 * 1024 * 1024;
 #[must_use]
 pub fn stored_name(path: &str, sha256: &str) -> String {
     let extension = path.rsplit_once('.').map_or("bin", |(_, extension)| extension);
-    format!("content/{sha256}.{extension}")
+    format!("{FOLDER}/{sha256}.{extension}")
 }
 
 /// Whether a pinned file is the shop's own: its register of instruments, or a photograph that this names.
@@ -59,10 +61,17 @@ pub(super) fn play(
     findings: &mut Vec<Finding>,
     hashed: &mut BTreeSet<String>,
 ) -> Option<Arc<Play>> {
-    let files = pinned(folder, opening, findings, hashed)?;
     let content = known::pinned(opening);
     if let Some(play) = before.and_then(|before| before.play(content)) {
-        return Some(play);
+        let whole = pinned(folder, opening, findings, hashed, &mut |_, _| ());
+        return whole.then_some(play);
+    }
+    let mut files = BTreeMap::new();
+    let mut keep = |path: &str, bytes: &mut Vec<u8>| {
+        files.insert(path.to_owned(), std::mem::take(bytes));
+    };
+    if !pinned(folder, opening, findings, hashed, &mut keep) {
+        return None;
     }
     let play = Arc::new(together(files, opening, findings)?);
     if let Some(before) = before {
@@ -146,14 +155,15 @@ fn instruments(bytes: Vec<u8>) -> Result<Vec<Instrument>, String> {
     })
 }
 
-/// Every pinned file by its path; none when one is missing, altered or too long, each of which is told.
+/// Reads and hashes every pinned file and shows it to `each`, which may take the bytes. Whether all are whole: what is
+/// missing, altered or too long is told.
 fn pinned(
     folder: &dyn Files,
     opening: &Opening,
     findings: &mut Vec<Finding>,
     hashed: &mut BTreeSet<String>,
-) -> Option<BTreeMap<String, Vec<u8>>> {
-    let mut found = BTreeMap::new();
+    each: &mut dyn FnMut(&str, &mut Vec<u8>),
+) -> bool {
     let (before, mut left) = (findings.len(), MOST_BYTES_IN_ALL);
     if opening.content.len() > MOST_FILES {
         findings.push(Finding::new(
@@ -161,36 +171,46 @@ fn pinned(
             "content",
             format!("more than {MOST_FILES} files are pinned"),
         ));
-        return None;
+        return false;
     }
+    let (near, mut bytes) = (folder.below(FOLDER), Vec::new());
     for (path, sha256) in &opening.content {
-        match file(folder, path, sha256, left) {
-            Ok(bytes) => {
+        match file((folder, near.as_deref()), path, sha256, left, &mut bytes) {
+            Ok(()) => {
                 left = left.saturating_sub(bytes.len() as u64);
-                found.insert(path.clone(), bytes);
+                each(path, &mut bytes);
                 hashed.insert(stored_name(path, sha256));
             }
             Err(finding) => findings.push(finding),
         }
     }
-    (findings.len() == before).then_some(found)
+    findings.len() == before
 }
 
-fn file(folder: &dyn Files, path: &str, sha256: &str, left: u64) -> Result<Vec<u8>, Finding> {
+/// Reads one pinned file, from its own folder where that is at hand.
+fn file(
+    (folder, near): (&dyn Files, Option<&dyn Files>),
+    path: &str,
+    sha256: &str,
+    left: u64,
+    bytes: &mut Vec<u8>,
+) -> Result<(), Finding> {
     let name = stored_name(path, sha256);
     let pinned: Digest = sha256.parse().map_err(|fault| {
         Finding::at_entry(Meaning::MalformedEntry, 0, format!("content `{path}`: {fault}"))
     })?;
-    match files::bytes(folder, &name, MOST_BYTES.min(left)) {
-        Ok(Some(bytes)) if digest(&bytes) == pinned => Ok(bytes),
-        Ok(Some(bytes)) => {
-            let what = format!(
-                "`{path}` has the hash {}, not the one in its name",
-                digest(&bytes)
-            );
-            Err(Finding::new(Meaning::ContentAltered, name, what))
+    let (place, inside) = match (near, name.split_once('/')) {
+        (Some(near), Some((_, inside))) => (near, inside),
+        _ => (folder, name.as_str()),
+    };
+    match files::read(place, inside, MOST_BYTES.min(left), bytes) {
+        Ok(true) => {
+            let found = digest(bytes);
+            let what = || format!("`{path}` has the hash {found}, not the one in its name");
+            let altered = || Finding::new(Meaning::ContentAltered, name, what());
+            (found == pinned).then_some(()).ok_or_else(altered)
         }
-        Ok(None) => Err(Finding::new(
+        Ok(false) => Err(Finding::new(
             Meaning::ContentMissing,
             name,
             format!("`{path}`, which entry 0 pins, is not there"),

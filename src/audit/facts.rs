@@ -6,16 +6,19 @@ use crate::record;
 use crate::seal::{Digest, Opened};
 use serde_json::Value;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// The most bytes of entries whose meaning is checked, since all of them are in memory at once.
 const MOST_ENTRY_BYTES: usize = 64 * 1024 * 1024;
+/// How many digits a hash has: most texts with a full stop in them have another length.
+const DIGITS: usize = 64;
 /// The most files in one folder that are looked at.
 pub(super) const MOST_NAMES: usize = 10_000;
 
 /// Facts as they are read, up to the first entry that says none.
 #[derive(Default)]
 pub(super) struct Facts {
-    pub read: Vec<Fact>,
+    pub read: Vec<Arc<Fact>>,
     bytes: usize,
     pub attachments: BTreeSet<String>,
     pub finding: Option<Finding>,
@@ -23,7 +26,7 @@ pub(super) struct Facts {
 
 impl Facts {
     /// Takes one line that could be read.
-    pub fn take(&mut self, opened: &Opened) {
+    pub fn take(&mut self, opened: Opened) {
         opened.entry.body.values().for_each(|value| self.name(value));
         if self.finding.is_some() {
             return;
@@ -35,8 +38,8 @@ impl Facts {
             self.finding = Some(Finding::at_entry(Meaning::TooLong, n, what));
             return;
         }
-        match record::fact(&opened.entry) {
-            Ok(fact) => self.read.push(fact),
+        match record::fact(opened.entry) {
+            Ok(fact) => self.read.push(Arc::new(fact)),
             Err(error) => {
                 self.finding = Some(Finding::at_entry(Meaning::MalformedEntry, n, error.to_string()))
             }
@@ -60,6 +63,9 @@ impl Facts {
 fn is_attachment(text: &str) -> bool {
     let allowed = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit();
     text.split_once('.').is_some_and(|(stem, extension)| {
-        stem.parse::<Digest>().is_ok() && (1..=8).contains(&extension.len()) && extension.bytes().all(allowed)
+        stem.len() == DIGITS
+            && stem.parse::<Digest>().is_ok()
+            && (1..=8).contains(&extension.len())
+            && extension.bytes().all(allowed)
     })
 }

@@ -30,18 +30,27 @@ pub trait Files: Sync {
 /// # Errors
 /// The file cannot be read or is longer.
 pub fn bytes(files: &dyn Files, name: &str, most: u64) -> io::Result<Option<Vec<u8>>> {
-    let Some(reader) = files.reader(name)? else {
-        return Ok(None);
-    };
     let mut bytes = Vec::new();
-    let read = reader.take(most.saturating_add(1)).read_to_end(&mut bytes)?;
+    Ok(read(files, name, most, &mut bytes)?.then_some(bytes))
+}
+
+/// Reads a whole file of at most `most` bytes in place of what is in `bytes`, and gives whether it is there.
+///
+/// # Errors
+/// The file cannot be read or is longer.
+pub fn read(files: &dyn Files, name: &str, most: u64, bytes: &mut Vec<u8>) -> io::Result<bool> {
+    bytes.clear();
+    let Some(reader) = files.reader(name)? else {
+        return Ok(false);
+    };
+    let read = reader.take(most.saturating_add(1)).read_to_end(bytes)?;
     if read as u64 > most {
         return Err(io::Error::new(
             io::ErrorKind::FileTooLarge,
             format!("more than {most} bytes"),
         ));
     }
-    Ok(Some(bytes))
+    Ok(true)
 }
 
 /// The SHA-256 of a file of any length, or none when it is not there.

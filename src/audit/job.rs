@@ -20,7 +20,7 @@ const MOST_CERTIFICATE: u64 = 64 * 1024 * 1024;
 const ROSTER: &str = "roster.jsonl";
 
 /// Whether a certificate is the one of these facts, in this job's folder; otherwise what differs.
-pub type Certificate<'a> = dyn Fn(&dyn Files, &[Fact], &[u8]) -> Result<(), String> + Sync + 'a;
+pub type Certificate<'a> = dyn Fn(&dyn Files, &[Arc<Fact>], &[u8]) -> Result<(), String> + Sync + 'a;
 
 /// What the folder is held against, besides itself.
 #[derive(Default)]
@@ -45,7 +45,7 @@ pub struct Verified {
     /// What it came to.
     pub report: Report,
     /// The facts, as far as they could be read.
-    pub facts: Vec<Fact>,
+    pub facts: Vec<Arc<Fact>>,
     /// The roster, if it could be read.
     pub roster: Option<Arc<Roster>>,
 }
@@ -188,19 +188,17 @@ impl Verified {
     /// Gives the names of the pinned files that are what their names say.
     fn meaning(&mut self, folder: &dyn Files, roster: &Roster, known: &Known) -> BTreeSet<String> {
         let mut hashed = BTreeSet::new();
-        let Some(Fact {
-            body: Body::Opening(opening),
-            ..
-        }) = self.facts.first()
-        else {
+        let Some(first) = self.facts.first().cloned() else {
             return hashed;
         };
-        let opening = opening.clone();
+        let Body::Opening(opening) = &first.body else {
+            return hashed;
+        };
         self.report.title = Some(opening.title.clone());
-        self.report.findings.extend(pinned_roster(roster, &opening));
+        self.report.findings.extend(pinned_roster(roster, opening));
         let found = content::play(
             folder,
-            &opening,
+            opening,
             Some(known),
             &mut self.report.findings,
             &mut hashed,

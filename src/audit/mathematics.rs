@@ -36,11 +36,7 @@ pub struct Mathematics {
 ///
 /// Whether it is a job or a practice run stands in its opening, and every line must be signed for just that.
 /// An I/O fault is a finding too. At most [`MOST_FINDINGS`] are kept, and one that says so.
-pub fn mathematics(
-    record: impl BufRead,
-    signers: &dyn Signers,
-    each: &mut dyn FnMut(&Opened),
-) -> Mathematics {
+pub fn mathematics(record: impl BufRead, signers: &dyn Signers, each: &mut dyn FnMut(Opened)) -> Mathematics {
     let mut state = Reading {
         signers,
         each,
@@ -69,7 +65,7 @@ pub fn mathematics(
 /// A record that is being read.
 struct Reading<'a> {
     signers: &'a dyn Signers,
-    each: &'a mut dyn FnMut(&Opened),
+    each: &'a mut dyn FnMut(Opened),
     chain: Chain,
     done: Mathematics,
 }
@@ -96,7 +92,7 @@ impl Reading<'_> {
         self.done.lines += 1;
         self.done.first.get_or_insert(line.hash);
         match Opened::read_line(line) {
-            Ok(opened) => self.take_opened(&opened, line.number),
+            Ok(opened) => self.take_opened(opened, line.number),
             Err(finding) => {
                 self.chain.skip(line.hash);
                 self.tell(Finding::of_line(FILE, line.number, finding));
@@ -104,15 +100,15 @@ impl Reading<'_> {
         }
     }
 
-    fn take_opened(&mut self, opened: &Opened, number: u64) {
+    fn take_opened(&mut self, opened: Opened, number: u64) {
         if number == 1 {
-            self.take_opening(opened);
+            self.take_opening(&opened);
         }
         let practice = self.done.standing == Standing::Practice;
-        let mut findings = check_line(opened, self.signers, record::namespace(practice));
+        let mut findings = check_line(&opened, self.signers, record::namespace(practice));
         findings.extend(self.chain.step(&opened.entry, opened.hash));
         self.tell_all(number, findings);
-        self.check_frame(opened, number);
+        self.check_frame(&opened, number);
         (self.each)(opened);
     }
 

@@ -3,13 +3,14 @@
 use super::{Files, Finding, Meaning, files};
 use crate::player::fact::{Answer, Body, Fact};
 use crate::record::Personal;
+use std::sync::Arc;
 
 /// The longest `personal.json` that is read, in bytes.
 const MOST_PERSONAL: u64 = 4 * 1024 * 1024;
 
 /// Every commitment is opened by an answer of its own field. The file may be left out, since the data may be
 /// nobody's business; more answers than commitments may stand in it, for an interruption can come between both.
-pub(super) fn check(folder: &dyn Files, facts: &[Fact]) -> Vec<Finding> {
+pub(super) fn check(folder: &dyn Files, facts: &[Arc<Fact>]) -> Vec<Finding> {
     const FILE: &str = "personal.json";
     let bytes = match files::bytes(folder, FILE, MOST_PERSONAL) {
         Ok(Some(bytes)) => bytes,

@@ -41,9 +41,9 @@ impl Folder {
     /// # Errors
     /// The name leads elsewhere, or the file is no plain file or cannot be read.
     pub fn reader(&self, relative: &str) -> Result<Option<BufReader<File>>, Error> {
-        let path = name::below(&self.root, relative)?;
+        let (path, found) = name::seen(&self.root, relative)?;
         // A pipe would keep whoever opens it waiting, and a device may never end: neither is opened.
-        match fs::metadata(&path) {
+        match found {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
             Err(error) => return Err(Error::io("read", &path, error)),
             Ok(found) if !found.is_file() => return Err(Error::seen("read", &path, Kind::NotPlain)),

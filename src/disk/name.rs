@@ -3,6 +3,8 @@
 use super::error::{Error, Kind};
 use crate::audit::manifest::is_plain;
 use crate::seal::{Digest, envelope};
+use std::fs::Metadata;
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// A path below `root` of plain names, none of which is a link.
@@ -13,17 +15,27 @@ use std::path::{Path, PathBuf};
 /// `BadName` for a part that is empty, begins with a dot or holds anything but `A-Z a-z 0-9 . _ -`;
 /// `NotPlain` for a link.
 pub(super) fn below(root: &Path, relative: &str) -> Result<PathBuf, Error> {
+    seen(root, relative).map(|(path, _)| path)
+}
+
+/// The same, with what is there at its end, if that could be looked at.
+///
+/// # Errors
+/// As [`below`].
+pub(super) fn seen(root: &Path, relative: &str) -> Result<(PathBuf, io::Result<Metadata>), Error> {
     let mut path = root.to_owned();
+    let mut found = Err(io::ErrorKind::NotFound.into());
     for part in relative.split('/') {
         if !is_plain(part) {
             return Err(Error::seen("use the name", &root.join(relative), Kind::BadName));
         }
         path.push(part);
-        if path.symlink_metadata().is_ok_and(|found| found.is_symlink()) {
+        found = path.symlink_metadata();
+        if found.as_ref().is_ok_and(Metadata::is_symlink) {
             return Err(Error::seen("follow the link", &path, Kind::NotPlain));
         }
     }
-    Ok(path)
+    Ok((path, found))
 }
 
 /// The folder of a job, by its number.

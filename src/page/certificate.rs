@@ -3,8 +3,8 @@
 use super::instrument::{self, InstrumentLine};
 use super::sign::{self, CoveredLine};
 use super::step::{FigureView, figure_drawn};
-use crate::player::fact::{Answer, Body, Fact, Verdict};
 use crate::player::deviation::{Course, Deviation};
+use crate::player::fact::{Answer, Body, Fact, Verdict};
 use crate::player::{State, play::step_ref};
 use crate::say;
 use crate::to_say;

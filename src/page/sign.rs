@@ -155,7 +155,7 @@ fn point(
     let mut workers: Vec<String> = covers
         .iter()
         .flat_map(|step| state.work_on(step))
-        .map(|(_, by)| by.clone())
+        .map(|(_, by)| by.to_owned())
         .collect();
     workers.sort();
     workers.dedup();
@@ -176,7 +176,7 @@ fn point(
 #[must_use]
 pub fn covered(state: &State, at: &StepRef) -> CoveredLine {
     let step = state.play().step(at);
-    let mut by: Vec<&str> = state.work_on(at).map(|(_, by)| by.as_str()).collect();
+    let mut by: Vec<&str> = state.work_on(at).map(|(_, by)| by).collect();
     by.dedup();
     CoveredLine {
         step: at.clone(),
@@ -294,7 +294,12 @@ pub fn end(state: &State) -> EndPage {
     let mut workers: Vec<String> = state
         .play()
         .steps()
-        .flat_map(|(at, ..)| state.work_on(&at).map(|(_, by)| by.clone()).collect::<Vec<_>>())
+        .flat_map(|(at, ..)| {
+            state
+                .work_on(&at)
+                .map(|(_, by)| by.to_owned())
+                .collect::<Vec<_>>()
+        })
         .collect();
     workers.sort();
     workers.dedup();

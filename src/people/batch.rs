@@ -32,9 +32,13 @@ pub(super) fn next<R: BufRead>(lines: &mut Lines<R>) -> (Vec<RawLine>, Option<io
 
 /// What `make` makes of each line, in the lines' order.
 pub(super) fn side_by_side<T: Send>(lines: &[RawLine], make: &(dyn Fn(&RawLine) -> T + Sync)) -> Vec<T> {
+    let alone = || lines.iter().map(make).collect();
+    if lines.len() < FEW {
+        return alone();
+    }
     let cores = std::thread::available_parallelism().map_or(1, NonZero::get);
-    if lines.len() < FEW || cores == 1 {
-        return lines.iter().map(make).collect();
+    if cores == 1 {
+        return alone();
     }
     let share = lines.len().div_ceil(cores.min(MOST_THREADS));
     std::thread::scope(|scope| {

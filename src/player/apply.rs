@@ -2,16 +2,17 @@
 
 use super::deviation::{Concern, Course, Deviation};
 use super::event::Actor;
-use super::fact::{Body, Card, Fact, ReadingTaken, Verdict, WorkedOut};
+use super::fact::{Body, Card, Fact, HazardShown, ReadingTaken, WorkedOut};
+use super::latest::{reading_of, work_of};
 use super::state::{Mark, State};
-use crate::procedure::StepRef;
+use crate::procedure::{ProcedureId, StepRef};
 use crate::words::Language;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 impl State {
     /// Moves on by one fact.
-    pub(super) fn take(&mut self, fact: Fact) {
+    pub(super) fn take(&mut self, fact: Arc<Fact>) {
         self.note_work(&fact);
         let n = fact.n;
         match &fact.body {
@@ -26,13 +27,11 @@ impl State {
             Body::Begin {
                 procedure, hazards, ..
             } => {
-                self.begun.insert(procedure.clone());
-                let known = self.acknowledged.entry(procedure.clone()).or_default();
-                known.extend(hazards.iter().map(|hazard| hazard.id.clone()));
+                Arc::make_mut(&mut self.begun).insert(procedure.clone());
+                self.take_hazards(procedure, hazards);
             }
             Body::Acknowledged { step, hazards } => {
-                let known = self.acknowledged.entry(step.procedure.clone()).or_default();
-                known.extend(hazards.iter().map(|hazard| hazard.id.clone()));
+                self.take_hazards(&step.procedure, hazards);
             }
             Body::Read(reading) => self.take_reading(n, reading),
             Body::WorkedOut(worked) => self.take_work(n, worked),
@@ -56,7 +55,7 @@ impl State {
                 self.reopen(reopens);
             }
             Body::CloseOut { procedure, .. } => {
-                self.closed_out.insert(procedure.clone());
+                Arc::make_mut(&mut self.closed_out).insert(procedure.clone());
             }
             Body::Answered { step, .. } => self.mark_mut(step).answered = Some(n),
             Body::SignOff { .. } => self.signed_off = Some(n),
@@ -65,7 +64,7 @@ impl State {
             Body::Plan(_) => self.planned = true,
             Body::Note { .. } | Body::Resume { .. } => {}
         }
-        self.facts.push(Arc::new(fact));
+        self.facts.push(fact);
     }
 
     fn take_card(&mut self, n: u64, card: &Card) {
@@ -82,21 +81,21 @@ impl State {
         self.reopen(&card.reopens);
     }
 
+    fn take_hazards(&mut self, procedure: &ProcedureId, hazards: &[HazardShown]) {
+        let acknowledged = Arc::make_mut(&mut self.acknowledged);
+        let known = acknowledged.entry(procedure.clone()).or_default();
+        known.extend(hazards.iter().map(|hazard| hazard.id.clone()));
+    }
+
     fn take_reading(&mut self, n: u64, reading: &ReadingTaken) {
-        let key = (reading.step.procedure.clone(), reading.name.clone());
-        Arc::make_mut(&mut self.readings).insert(key, (n, reading.clone()));
-        self.fail_again(
-            &reading.step,
-            &Concern::Reading(reading.name.clone()),
-            reading.verdict,
-        );
+        self.readings.set(&reading.step.procedure, &reading.name, n);
+        if reading.verdict.fails() {
+            self.fail_again(&reading.step, &Concern::Reading(reading.name.clone()));
+        }
     }
 
     /// A deviation that was being measured again or reworked is open again when its value fails again.
-    fn fail_again(&mut self, step: &StepRef, concern: &Concern, verdict: Verdict) {
-        if !verdict.fails() {
-            return;
-        }
+    fn fail_again(&mut self, step: &StepRef, concern: &Concern) {
         if let Some(n) = self.unsettled(step, concern).map(|deviation| deviation.n) {
             self.set_course(n, Course::Open);
         }
@@ -104,10 +103,9 @@ impl State {
 
     fn take_work(&mut self, n: u64, worked: &WorkedOut) {
         let Some(step) = &worked.step else { return };
-        let key = (step.procedure.clone(), worked.name.clone());
-        Arc::make_mut(&mut self.worked).insert(key, (n, worked.clone()));
-        if let Some((_, _, verdict)) = worked.judged {
-            self.fail_again(step, &Concern::WorkOut(worked.name.clone()), verdict);
+        self.worked.set(&step.procedure, &worked.name, n);
+        if worked.fails() {
+            self.fail_again(step, &Concern::WorkOut(worked.name.clone()));
         }
     }
 
@@ -116,12 +114,10 @@ impl State {
         let play = self.play.clone();
         let Some(step) = play.step(step_ref) else { return };
         if let Some(name) = &step.temporary {
-            self.temporaries.insert(name.clone(), (n, None));
+            Arc::make_mut(&mut self.temporaries).insert(name.clone(), (n, None));
         }
-        if let Some((_, restored)) = step
-            .restores
-            .as_ref()
-            .and_then(|name| self.temporaries.get_mut(name))
+        if let Some(name) = &step.restores
+            && let Some((_, restored)) = Arc::make_mut(&mut self.temporaries).get_mut(name)
         {
             *restored = Some(n);
         }
@@ -160,7 +156,7 @@ impl State {
             return;
         };
         for name in self.readings_behind(&deviation) {
-            Arc::make_mut(&mut self.readings).remove(&(deviation.step.procedure.clone(), name));
+            self.readings.remove(&deviation.step.procedure, &name);
         }
         self.forget_work(&deviation.step);
         self.set_course(n, Course::Measuring);
@@ -181,20 +177,29 @@ impl State {
     }
 
     fn forget_work(&mut self, step: &StepRef) {
-        Arc::make_mut(&mut self.worked).retain(|_, (_, worked)| worked.step.as_ref() != Some(step));
+        let facts = &self.facts;
+        self.worked
+            .retain(|n| work_of(facts, n).is_none_or(|worked| worked.step.as_ref() != Some(step)));
     }
 
     /// The steps are to be done again: marks and readings fall, the entries stay.
     fn reopen(&mut self, steps: &[StepRef]) {
         let open: BTreeSet<&StepRef> = steps.iter().collect();
         for step in &open {
-            Arc::make_mut(&mut self.marks).remove(*step);
-            self.closed_out.remove(&step.procedure);
+            let marks = Arc::make_mut(&mut self.marks).get_mut(&step.procedure);
+            marks.and_then(|marks| marks.remove(&step.step));
+            Arc::make_mut(&mut self.closed_out).remove(&step.procedure);
         }
-        Arc::make_mut(&mut self.readings).retain(|_, (_, reading)| !open.contains(&reading.step));
-        Arc::make_mut(&mut self.worked)
-            .retain(|_, (_, worked)| worked.step.as_ref().is_none_or(|step| !open.contains(step)));
-        let reworked = self.deviations.unresolved().filter(|one| open.contains(&one.step));
+        let facts = &self.facts;
+        let stands = |step: Option<&StepRef>| step.is_none_or(|step| !open.contains(step));
+        self.readings
+            .retain(|n| stands(reading_of(facts, n).map(|reading| &reading.step)));
+        self.worked
+            .retain(|n| stands(work_of(facts, n).and_then(|worked| worked.step.as_ref())));
+        let reworked = self
+            .deviations
+            .unresolved()
+            .filter(|one| open.contains(&one.step));
         let reworked: Vec<u64> = reworked.map(|deviation| deviation.n).collect();
         for n in reworked {
             self.set_course(n, Course::Reworking);
@@ -218,11 +223,13 @@ impl State {
             _ => return,
         };
         let work = Arc::make_mut(&mut self.work).entry(step).or_default();
-        work.push((fact.n, fact.by.clone()));
+        work.push(fact.n);
     }
 
     fn mark_mut(&mut self, step: &StepRef) -> &mut Mark {
-        Arc::make_mut(&mut self.marks).entry(step.clone()).or_default()
+        let marks = Arc::make_mut(&mut self.marks);
+        let marks = marks.entry(step.procedure.clone()).or_default();
+        marks.entry(step.step.clone()).or_default()
     }
 }
 

@@ -81,7 +81,7 @@ fn spread(state: &State, changed: &BTreeSet<CardField>, open: &mut BTreeSet<Step
 
 /// Whether anything was done on the step that would have to fall.
 fn touched(state: &State, step: &StepRef) -> bool {
-    state.mark(step).done.is_some() || state.readings.values().any(|(_, reading)| reading.step == *step)
+    state.mark(step).done.is_some() || state.readings().any(|(_, reading)| reading.step == *step)
 }
 
 fn covers(step: &Step, open: &BTreeSet<StepRef>) -> bool {

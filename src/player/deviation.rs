@@ -161,6 +161,9 @@ mod tests {
         // A record that lies may name one again that has ended.
         all.set_course(1, Course::Reworking);
         assert_eq!(unresolved(&all), [1, 211, 214]);
-        assert_eq!(all.get(1).map(|deviation| deviation.course), Some(Course::Reworking));
+        assert_eq!(
+            all.get(1).map(|deviation| deviation.course),
+            Some(Course::Reworking)
+        );
     }
 }

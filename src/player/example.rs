@@ -82,7 +82,7 @@ impl Midst {
             by: String::new(),
             body,
         };
-        self.0.take(fact);
+        self.0.take(fact.into());
     }
 
     fn play(&mut self, procedure: &Procedure, seen: &mut Seen) -> ControlFlow<()> {

@@ -12,6 +12,7 @@ mod grown;
 pub mod instrument;
 pub mod judge;
 mod language;
+mod latest;
 mod live;
 mod owed;
 pub mod pictured;
@@ -32,6 +33,8 @@ pub use prompt::Prompt;
 pub use refusal::Refusal;
 pub use state::State;
 
+use std::sync::Arc;
+
 /// Answers an event: the next state and the facts that lead to it.
 ///
 /// # Errors
@@ -39,7 +42,7 @@ pub use state::State;
 pub fn advance(state: &State, actor: &Actor, event: Event) -> Result<(State, Vec<Fact>), Refusal> {
     let facts = answer(state, actor, event)?;
     let mut next = state.clone();
-    facts.iter().for_each(|fact| next.take(fact.clone()));
+    facts.iter().for_each(|fact| next.take(Arc::new(fact.clone())));
     Ok((next, facts))
 }
 
@@ -60,7 +63,10 @@ pub fn answer(state: &State, actor: &Actor, event: Event) -> Result<Vec<Fact>, R
 ///
 /// # Errors
 /// [`Refusal::Replay`] when their numbers do not run on.
-pub fn replay(state: &State, facts: impl IntoIterator<Item = Fact>) -> Result<State, Refusal> {
+pub fn replay<F: Into<Arc<Fact>>>(
+    state: &State,
+    facts: impl IntoIterator<Item = F>,
+) -> Result<State, Refusal> {
     let mut next = state.clone();
     facts.into_iter().try_for_each(|fact| follow(&mut next, fact))?;
     Ok(next)
@@ -70,7 +76,8 @@ pub fn replay(state: &State, facts: impl IntoIterator<Item = Fact>) -> Result<St
 ///
 /// # Errors
 /// [`Refusal::Replay`] when its number is not the next one; the state stays as it is.
-pub fn follow(state: &mut State, fact: Fact) -> Result<(), Refusal> {
+pub fn follow(state: &mut State, fact: impl Into<Arc<Fact>>) -> Result<(), Refusal> {
+    let fact = fact.into();
     if fact.n != state.next_number() {
         let why = format!("its number is {}, expected {}", fact.n, state.next_number());
         return Err(Refusal::Replay { n: fact.n, why });

@@ -19,18 +19,18 @@ pub fn owed(state: &State) -> Vec<Body> {
             .unsettled_deviations()
             .filter_map(|deviation| ended(state, deviation)),
     );
-    let failing = state.readings.values().filter(|(_, one)| one.verdict.fails());
+    let failing = state.readings().filter(|(_, one)| one.verdict.fails());
     for (n, reading) in failing {
         let concern = Concern::Reading(reading.name.clone());
         let what = || reading::said_of(reading, state.words());
-        bodies.extend(undeviated(state, *n, &reading.step, &concern, what));
+        bodies.extend(undeviated(state, n, &reading.step, &concern, what));
     }
-    let failing = state.worked.values().filter(|(_, one)| one.fails());
+    let failing = state.works().filter(|(_, one)| one.fails());
     for (n, worked) in failing {
         let Some(step) = &worked.step else { continue };
         let concern = Concern::WorkOut(worked.name.clone());
         let what = || reading::said(worked, state.words());
-        bodies.extend(undeviated(state, *n, step, &concern, what));
+        bodies.extend(undeviated(state, n, step, &concern, what));
     }
     bodies
 }
@@ -46,11 +46,11 @@ fn ended(state: &State, deviation: &Deviation) -> Option<Body> {
         match &deviation.concern {
             Concern::Reading(name) => {
                 let (n, reading) = state.reading(procedure, name)?;
-                (!reading.verdict.fails()).then_some(*n)
+                (!reading.verdict.fails()).then_some(n)
             }
             Concern::WorkOut(name) => {
                 let (n, worked) = state.worked(procedure, name)?;
-                (!worked.fails()).then_some(*n)
+                (!worked.fails()).then_some(n)
             }
             Concern::NotAsWritten => state.mark(&deviation.step).done,
         }

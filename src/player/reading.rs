@@ -13,6 +13,7 @@ use crate::quantity::Quantity;
 use crate::say;
 use crate::words::Words;
 use std::borrow::Cow;
+use std::sync::Arc;
 
 /// A reading as it arrives.
 pub(super) struct Typed {
@@ -76,7 +77,7 @@ pub(super) fn ahead<'s>(state: &'s State, bodies: &[Body]) -> Cow<'s, State> {
             by: String::new(),
             body: body.clone(),
         };
-        next.take(fact);
+        next.take(Arc::new(fact));
     }
     Cow::Owned(next)
 }
@@ -196,9 +197,10 @@ fn judged(state: &State, taken: ReadingTaken) -> Vec<Body> {
     let n = state.next_number();
     let (at, concern) = (taken.step.clone(), Concern::Reading(taken.name.clone()));
     let fails = taken.verdict.fails();
-    let what = said_of(&taken, state.words());
+    let what = || said_of(&taken, state.words());
+    let follows = consequence(state, &at, &concern, fails, n, what);
     let mut bodies = vec![Body::Read(taken)];
-    bodies.extend(consequence(state, &at, &concern, fails, n, what));
+    bodies.extend(follows);
     bodies
 }
 
@@ -241,13 +243,13 @@ fn consequence(
     concern: &Concern,
     fails: bool,
     n: u64,
-    what: String,
+    what: impl FnOnce() -> String,
 ) -> Option<Body> {
     match (fails, state.unsettled(at, concern)) {
         (true, None) => Some(Body::Deviation {
             step: at.clone(),
             concerns: Some(n),
-            what,
+            what: what(),
         }),
         (false, Some(deviation)) => Some(Body::Resolved {
             deviation: deviation.n,
@@ -260,14 +262,12 @@ fn consequence(
 /// The figures of the step that can be worked out now and were not; at the end, all of them must be.
 pub(super) fn work_outs(state: &State, step: &Step, at: &StepRef, all: bool) -> Result<Vec<Body>, Refusal> {
     let mut bodies = Vec::new();
-    let mut ahead = Cow::Borrowed(state);
     for work in &step.work_out {
+        let ahead = ahead(state, &bodies);
         if ahead.worked(&at.procedure, &work.name).is_some() || (!all && !ready(&ahead, work)) {
             continue;
         }
-        let more = work_out(&ahead, work, at)?;
-        ahead = Cow::Owned(self::ahead(&ahead, &more).into_owned());
-        bodies.extend(more);
+        bodies.extend(work_out(&ahead, work, at)?);
     }
     Ok(bodies)
 }
@@ -286,16 +286,11 @@ fn work_out(state: &State, work: &WorkOut, at: &StepRef) -> Result<Vec<Body>, Re
     let worked = worked(state, work, at)?;
     let n = state.next_number();
     let fails = worked.fails();
-    let what = said(&worked, state.words());
+    let concern = Concern::WorkOut(work.name.clone());
+    let what = || said(&worked, state.words());
+    let follows = consequence(state, at, &concern, fails, n, what);
     let mut bodies = vec![Body::WorkedOut(worked)];
-    bodies.extend(consequence(
-        state,
-        at,
-        &Concern::WorkOut(work.name.clone()),
-        fails,
-        n,
-        what,
-    ));
+    bodies.extend(follows);
     Ok(bodies)
 }
 

@@ -50,11 +50,11 @@ pub(super) fn other_person(
     state: &State,
     actor: &Actor,
     what: &'static str,
-    work: &[(u64, String)],
+    work: &[(u64, &str)],
 ) -> Result<(), Refusal> {
     match work.iter().find(|(_, by)| *by == actor.id) {
         Some((entry, who)) if !state.practice() => Err(Refusal::SamePerson {
-            who: who.clone(),
+            who: (*who).to_owned(),
             what,
             entry: *entry,
         }),

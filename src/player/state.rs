@@ -7,10 +7,12 @@ use super::fact::{
 use super::grown::Grown;
 use super::judge::{self, Sight};
 pub use super::language::show_in;
-use super::play::{Play, step_ref};
+use super::latest::{Latest, reading_of, work_of};
+use super::play::Play;
 use crate::calc::Value;
 use crate::procedure::{
-    Band, Condition, GuardBand, HazardId, Point, Procedure, ProcedureId, Reference, Step, StepRef, Text,
+    Band, Condition, GuardBand, HazardId, Point, Procedure, ProcedureId, Reference, Step, StepId, StepRef,
+    Text,
 };
 use crate::quantity::Quantity;
 use std::collections::{BTreeMap, BTreeSet};
@@ -40,17 +42,17 @@ pub struct State {
     /// The entry of the card that was accepted last, and whether its plan stands.
     pub(super) card: Option<u64>,
     pub(super) planned: bool,
-    pub(super) begun: BTreeSet<ProcedureId>,
-    pub(super) closed_out: BTreeSet<ProcedureId>,
-    pub(super) acknowledged: BTreeMap<ProcedureId, BTreeSet<HazardId>>,
-    pub(super) readings: Arc<BTreeMap<(ProcedureId, String), (u64, ReadingTaken)>>,
-    pub(super) worked: Arc<BTreeMap<(ProcedureId, String), (u64, WorkedOut)>>,
-    pub(super) marks: Arc<BTreeMap<StepRef, Mark>>,
+    pub(super) begun: Arc<BTreeSet<ProcedureId>>,
+    pub(super) closed_out: Arc<BTreeSet<ProcedureId>>,
+    pub(super) acknowledged: Arc<BTreeMap<ProcedureId, BTreeSet<HazardId>>>,
+    pub(super) readings: Latest,
+    pub(super) worked: Latest,
+    pub(super) marks: Arc<BTreeMap<ProcedureId, BTreeMap<StepId, Mark>>>,
     pub(super) deviations: Deviations,
-    /// Who did which entries of the work on a step, corrected and reworked ones included.
-    pub(super) work: Arc<BTreeMap<StepRef, Grown<(u64, String)>>>,
+    /// The entries of the work on a step, corrected and reworked ones included.
+    pub(super) work: Arc<BTreeMap<StepRef, Grown<u64>>>,
     /// When a temporary state was last made and last restored.
-    pub(super) temporaries: BTreeMap<String, (u64, Option<u64>)>,
+    pub(super) temporaries: Arc<BTreeMap<String, (u64, Option<u64>)>>,
     pub(super) signed_off: Option<u64>,
     pub(super) job_released: Option<u64>,
     pub(super) closed: bool,
@@ -69,15 +71,15 @@ impl State {
             figures: Arc::default(),
             card: None,
             planned: true,
-            begun: BTreeSet::new(),
-            closed_out: BTreeSet::new(),
-            acknowledged: BTreeMap::new(),
-            readings: Arc::default(),
-            worked: Arc::default(),
+            begun: Arc::default(),
+            closed_out: Arc::default(),
+            acknowledged: Arc::default(),
+            readings: Latest::default(),
+            worked: Latest::default(),
             marks: Arc::default(),
             deviations: Deviations::default(),
             work: Arc::default(),
-            temporaries: BTreeMap::new(),
+            temporaries: Arc::default(),
             signed_off: None,
             job_released: None,
             closed: false,
@@ -153,19 +155,38 @@ impl State {
     /// How far the step has come.
     #[must_use]
     pub fn mark(&self, step: &StepRef) -> Mark {
-        self.marks.get(step).copied().unwrap_or_default()
+        self.mark_of(&step.procedure, &step.step)
+    }
+
+    fn mark_of(&self, procedure: &ProcedureId, step: &StepId) -> Mark {
+        let marks = self.marks.get(procedure).and_then(|marks| marks.get(step));
+        marks.copied().unwrap_or_default()
     }
 
     /// The reading that stands, with its entry.
     #[must_use]
-    pub fn reading(&self, procedure: &ProcedureId, name: &str) -> Option<&(u64, ReadingTaken)> {
-        self.readings.get(&(procedure.clone(), name.to_owned()))
+    pub fn reading(&self, procedure: &ProcedureId, name: &str) -> Option<(u64, &ReadingTaken)> {
+        let n = self.readings.get(procedure, name)?;
+        Some((n, reading_of(&self.facts, n)?))
     }
 
     /// The work-out that stands, with its entry.
     #[must_use]
-    pub fn worked(&self, procedure: &ProcedureId, name: &str) -> Option<&(u64, WorkedOut)> {
-        self.worked.get(&(procedure.clone(), name.to_owned()))
+    pub fn worked(&self, procedure: &ProcedureId, name: &str) -> Option<(u64, &WorkedOut)> {
+        let n = self.worked.get(procedure, name)?;
+        Some((n, work_of(&self.facts, n)?))
+    }
+
+    /// All readings that stand, with their entries.
+    pub(super) fn readings(&self) -> impl Iterator<Item = (u64, &ReadingTaken)> {
+        let entries = self.readings.entries();
+        entries.filter_map(|n| Some((n, reading_of(&self.facts, n)?)))
+    }
+
+    /// All figures of steps that stand, with their entries.
+    pub(super) fn works(&self) -> impl Iterator<Item = (u64, &WorkedOut)> {
+        let entries = self.worked.entries();
+        entries.filter_map(|n| Some((n, work_of(&self.facts, n)?)))
     }
 
     /// Whether what stands before the procedure was affirmed.
@@ -181,8 +202,21 @@ impl State {
     }
 
     /// The entries of the work on a step and who wrote them.
-    pub fn work_on(&self, step: &StepRef) -> impl Iterator<Item = &(u64, String)> {
-        self.work.get(step).into_iter().flat_map(Grown::iter)
+    pub fn work_on(&self, step: &StepRef) -> impl Iterator<Item = (u64, &str)> {
+        let entries = self.work.get(step).into_iter().flat_map(Grown::iter);
+        entries.filter_map(|n| self.signed(*n))
+    }
+
+    /// The entries of the work on all steps and who wrote them.
+    pub(super) fn all_work(&self) -> impl Iterator<Item = (u64, &str)> {
+        let entries = self.work.values().flat_map(Grown::iter);
+        entries.filter_map(|n| self.signed(*n))
+    }
+
+    /// An entry with who wrote it.
+    fn signed(&self, n: u64) -> Option<(u64, &str)> {
+        let fact = self.facts.get(usize::try_from(n).ok()?)?;
+        Some((n, &fact.by))
     }
 
     /// The steps that a point at `at` answers for: those it names that apply to this car, and always its own.
@@ -231,7 +265,7 @@ impl State {
     /// Whether nothing is left to do on the step.
     #[must_use]
     pub fn complete(&self, procedure: &Procedure, step: &Step) -> bool {
-        let mark = self.mark(&step_ref(procedure, step));
+        let mark = self.mark_of(&procedure.id, &step.id);
         mark.done.is_some()
             && (step.hold.is_none() || mark.released.is_some())
             && (step.witness.is_none() || mark.witnessed.is_some())
@@ -260,7 +294,7 @@ impl State {
                 procedure,
                 name,
                 output,
-            } => output_of(&self.worked(procedure, name)?.1, output),
+            } => output_of(self.worked(procedure, name)?.1, output),
             Reference::Figure { name, output } => output_of(self.figures.get(name)?, output),
         }
     }

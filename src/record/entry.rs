@@ -91,7 +91,7 @@ pub fn write(fact: &Fact, prev: Digest, job: &str) -> Result<String, RecordError
 ///
 /// # Errors
 /// What is missing, unknown or not of its form.
-pub fn fact(entry: &Envelope) -> Result<Fact, RecordError> {
+pub fn fact(entry: Envelope) -> Result<Fact, RecordError> {
     let kind = Kind::find(&entry.kind).ok_or_else(|| RecordError::Kind {
         found: entry.kind.clone(),
     })?;
@@ -101,7 +101,7 @@ pub fn fact(entry: &Envelope) -> Result<Fact, RecordError> {
     })?;
     let in_body = |why| RecordError::Body { kind, why };
     refuse_null(&entry.body).map_err(in_body)?;
-    let body = body::read(kind, entry.body.clone()).map_err(in_body)?;
+    let body = body::read(kind, entry.body).map_err(in_body)?;
     check_number(&body, job)?;
     Ok(Fact {
         n: entry.n,
@@ -117,7 +117,7 @@ pub fn fact(entry: &Envelope) -> Result<Fact, RecordError> {
 /// As [`fact`], and when the text is no entry.
 pub fn read(text: &str) -> Result<(Envelope, Fact), RecordError> {
     let entry = Envelope::parse(text)?;
-    let fact = fact(&entry)?;
+    let fact = fact(entry.clone())?;
     Ok((entry, fact))
 }
 

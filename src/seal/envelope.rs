@@ -6,7 +6,7 @@ use serde_json::{Map, Value};
 use super::chain::Link;
 use super::digest::Digest;
 use super::instant::{format_at, parse_at};
-use super::json::parse_object;
+use super::json::parse_apart;
 use super::signer::SignerId;
 
 /// The version of the format that is written, and the only one that is read.
@@ -100,29 +100,29 @@ impl Envelope {
     /// # Errors
     /// See [`EnvelopeError`].
     pub fn parse(text: &str) -> Result<Envelope, EnvelopeError> {
-        let mut map = parse_object(text).map_err(|fault| EnvelopeError::Json { what: fault.what })?;
-        let v = number(&mut map, "v")?;
+        let (apart, body) =
+            parse_apart(text, KEYS).map_err(|fault| EnvelopeError::Json { what: fault.what })?;
+        let [v, n, prev, at, by, kind, job] = &apart;
+        let v = number(v, "v")?;
         if v != VERSION {
             return Err(EnvelopeError::Version { found: v });
         }
         Ok(Envelope {
             v,
-            n: number(&mut map, "n")?,
-            prev: read(&mut map, "prev", "64 hex digits", |text| text.parse().ok())?,
-            at: read(&mut map, "at", "a time with an offset", |text| {
-                parse_at(text).ok()
-            })?,
-            by: read(&mut map, "by", "a signer id", |text| text.parse().ok())?,
-            kind: read(&mut map, "kind", KIND_FORM, |text| {
+            n: number(n, "n")?,
+            prev: read(prev, "prev", "64 hex digits", |text| text.parse().ok())?,
+            at: read(at, "at", "a time with an offset", |text| parse_at(text).ok())?,
+            by: read(by, "by", "a signer id", |text| text.parse().ok())?,
+            kind: read(kind, "kind", KIND_FORM, |text| {
                 is_kind(text).then(|| text.to_owned())
             })?,
-            job: match map.contains_key("job") {
-                true => Some(read(&mut map, "job", JOB_FORM, |text| {
+            job: match job {
+                Some(_) => Some(read(job, "job", JOB_FORM, |text| {
                     is_job(text).then(|| text.to_owned())
                 })?),
-                false => None,
+                None => None,
             },
-            body: map,
+            body,
         })
     }
 
@@ -170,24 +170,23 @@ pub fn is_job(text: &str) -> bool {
     begins && text.len() <= 64 && text.bytes().all(allowed)
 }
 
-fn number(map: &mut Map<String, Value>, key: &'static str) -> Result<u64, EnvelopeError> {
-    let value = map.shift_remove(key);
+fn number(value: &Option<Value>, key: &'static str) -> Result<u64, EnvelopeError> {
+    let value = value.as_ref();
     let found = value
-        .as_ref()
         .and_then(Value::as_u64)
         .filter(|number| *number <= MAX_NUMBER);
-    found.ok_or_else(|| fault(key, value.as_ref(), "a whole number from 0 to 2^53 - 1"))
+    found.ok_or_else(|| fault(key, value, "a whole number from 0 to 2^53 - 1"))
 }
 
 fn read<T>(
-    map: &mut Map<String, Value>,
+    value: &Option<Value>,
     key: &'static str,
     expected: &'static str,
     take: impl Fn(&str) -> Option<T>,
 ) -> Result<T, EnvelopeError> {
-    let value = map.shift_remove(key);
-    let found = value.as_ref().and_then(Value::as_str).and_then(take);
-    found.ok_or_else(|| fault(key, value.as_ref(), expected))
+    let value = value.as_ref();
+    let found = value.and_then(Value::as_str).and_then(take);
+    found.ok_or_else(|| fault(key, value, expected))
 }
 
 fn fault(key: &'static str, value: Option<&Value>, expected: &'static str) -> EnvelopeError {

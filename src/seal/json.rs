@@ -6,6 +6,7 @@
 use std::fmt;
 
 use serde::de::{Deserialize, DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
+use serde_json::map::Entry;
 use serde_json::{Map, Number, Value};
 
 /// A text that is not strict JSON, or not an object.
@@ -16,6 +17,9 @@ pub struct NotJson {
     pub what: String,
 }
 
+/// The values of some keys of an object, in the order in which they were asked for, and all the others.
+pub type Parted<const N: usize> = ([Option<Value>; N], Map<String, Value>);
+
 /// Reads one JSON object from a whole text, refusing repeated keys at any depth and anything around it.
 ///
 /// Depth is bounded by the parser (128 levels), size by the text itself.
@@ -23,19 +27,30 @@ pub struct NotJson {
 /// # Errors
 /// The text is no JSON object, has a repeated key, or has more after the object.
 pub fn parse_object(text: &str) -> Result<Map<String, Value>, NotJson> {
+    parse_apart(text, []).map(|([], map)| map)
+}
+
+/// Reads one JSON object as [`parse_object`] does, with the values of these keys apart from all others.
+///
+/// # Errors
+/// As [`parse_object`].
+pub fn parse_apart<const N: usize>(text: &str, keys: [&str; N]) -> Result<Parted<N>, NotJson> {
     if text.trim() != text {
         let what = "blanks stand before `{` or after `}`".to_owned();
         return Err(NotJson { what });
     }
-    match serde_json::from_str::<Strict>(text) {
-        Ok(Strict(Value::Object(map))) => Ok(map),
-        Ok(Strict(other)) => Err(NotJson {
-            what: format!("found {}, an object is expected", name(&other)),
-        }),
-        Err(error) => Err(NotJson {
-            what: error.to_string(),
-        }),
+    let wrong = |error: serde_json::Error| NotJson {
+        what: error.to_string(),
+    };
+    if !text.starts_with('{') {
+        let Strict(other) = serde_json::from_str(text).map_err(wrong)?;
+        let what = format!("found {}, an object is expected", name(&other));
+        return Err(NotJson { what });
     }
+    let mut json = serde_json::Deserializer::from_str(text);
+    let read = json.deserialize_map(Apart { keys }).map_err(wrong)?;
+    json.end().map_err(wrong)?;
+    Ok(read)
 }
 
 fn name(value: &Value) -> &'static str {
@@ -56,6 +71,50 @@ impl<'de> Deserialize<'de> for Strict {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Strict, D::Error> {
         StrictVisitor.deserialize(deserializer).map(Strict)
     }
+}
+
+/// Takes an object whose values of some keys stand apart.
+struct Apart<'k, const N: usize> {
+    keys: [&'k str; N],
+}
+
+impl<'de, const N: usize> Visitor<'de> for Apart<'_, N> {
+    type Value = Parted<N>;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a JSON object")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut access: A) -> Result<Self::Value, A::Error> {
+        let (mut apart, mut map) = ([const { None }; N], Map::new());
+        while let Some(key) = access.next_key::<String>()? {
+            match self.keys.iter().position(|wanted| *wanted == key) {
+                None => next_value(&mut access, &mut map, key)?,
+                Some(place) if apart[place].is_some() => return Err(twice(&key)),
+                Some(place) => apart[place] = Some(access.next_value_seed(StrictVisitor)?),
+            }
+        }
+        Ok((apart, map))
+    }
+}
+
+/// Reads the value of a key that stands in this object for the first time.
+fn next_value<'de, A: MapAccess<'de>>(
+    access: &mut A,
+    map: &mut Map<String, Value>,
+    key: String,
+) -> Result<(), A::Error> {
+    match map.entry(key) {
+        Entry::Occupied(there) => Err(twice(there.key())),
+        Entry::Vacant(free) => {
+            free.insert(access.next_value_seed(StrictVisitor)?);
+            Ok(())
+        }
+    }
+}
+
+fn twice<E: Error>(key: &str) -> E {
+    E::custom(format_args!("the key `{key}` stands twice in one object"))
 }
 
 #[derive(Clone, Copy)]
@@ -116,13 +175,7 @@ impl<'de> Visitor<'de> for StrictVisitor {
     fn visit_map<A: MapAccess<'de>>(self, mut access: A) -> Result<Value, A::Error> {
         let mut map = Map::new();
         while let Some(key) = access.next_key::<String>()? {
-            if map.contains_key(&key) {
-                return Err(A::Error::custom(format_args!(
-                    "the key `{key}` stands twice in one object"
-                )));
-            }
-            let value = access.next_value_seed(StrictVisitor)?;
-            map.insert(key, value);
+            next_value(&mut access, &mut map, key)?;
         }
         Ok(Value::Object(map))
     }
@@ -164,6 +217,29 @@ mod tests {
     fn depth_is_bounded() {
         let deep = format!("{{\"a\":{}{}}}", "[".repeat(100_000), "]".repeat(100_000));
         assert!(parse_object(&deep).is_err());
+    }
+
+    #[test]
+    fn values_apart_are_held_to_the_same() {
+        let ([a, b], rest) = parse_apart(r#"{"c":1,"a":[2],"d":3}"#, ["a", "b"]).expect("strict JSON");
+        assert_eq!((a, b), (Some(serde_json::json!([2])), None));
+        assert_eq!(Value::Object(rest).to_string(), r#"{"c":1,"d":3}"#);
+        for text in [
+            r#"{"a":1,"a":2}"#,
+            r#"{"a":null,"b":1,"\u0061":2}"#,
+            r#"{"a":{"b":1,"b":2}}"#,
+            r#"{"a":1} x"#,
+            r#"{"a":1"#,
+            r#"{"a":1e999}"#,
+            " {}",
+            "[]",
+            "7",
+            "",
+        ] {
+            let (apart, whole) = (parse_apart(text, ["a"]), parse_object(text));
+            assert_eq!(apart.map(|_| ()), whole.map(|_| ()), "{text:?}");
+            assert!(parse_apart(text, ["a"]).is_err(), "{text:?}");
+        }
     }
 
     #[test]

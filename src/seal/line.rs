@@ -97,7 +97,7 @@ impl Line {
             return Err(LineError::NotBare);
         }
         let Parts { entry, signer, sig } = serde_json::from_str(text).map_err(|error| named(&error))?;
-        if let Some(control) = entry.chars().find(|c| *c < ' ') {
+        if let Some(control) = entry.bytes().find(|byte| *byte < b' ') {
             return Err(LineError::Control { code: control.into() });
         }
         Ok(Line {

@@ -84,7 +84,7 @@ impl Session {
             if let Some(finding) = findings.into_iter().find(|finding| finding.rule.breaks()) {
                 return Err(broken(format!("line {}: {finding}", line.number)));
             }
-            facts.push(record::fact(&opened.entry)?);
+            facts.push(record::fact(opened.entry)?);
         }
         Ok((facts, chain.head()))
     }

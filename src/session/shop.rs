@@ -220,7 +220,7 @@ impl Session {
             .take(FIRST_LINES);
         let facts = lines.filter_map(|line| {
             let opened = crate::seal::Opened::read(line.whole().ok()?).ok()?;
-            crate::record::fact(&opened.entry).ok()
+            crate::record::fact(opened.entry).ok()
         });
         let mut cards = facts.filter_map(|fact| match fact.body {
             crate::player::Body::Card(card) => Some(card.answers),
@@ -243,7 +243,7 @@ impl Session {
         let record = folder.reader(&format!("jobs/{number}/record.jsonl")).ok()??;
         let mut lines = crate::seal::Lines::new(record).map_while(Result::ok);
         let first = crate::seal::Opened::read(lines.next()?.whole().ok()?).ok()?;
-        let fact = crate::record::fact(&first.entry).ok()?;
+        let fact = crate::record::fact(first.entry).ok()?;
         let crate::player::Body::Opening(opening) = &fact.body else {
             return None;
         };

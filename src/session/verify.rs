@@ -159,7 +159,7 @@ fn stored(name: String) -> String {
 #[cfg(feature = "certificate")]
 pub(super) fn certificate(
     folder: &dyn Files,
-    facts: &[crate::player::Fact],
+    facts: &[std::sync::Arc<crate::player::Fact>],
     pdf: &[u8],
 ) -> Result<(), String> {
     for (name, attached) in crate::report::attachments(pdf).map_err(|error| error.to_string())? {
@@ -183,7 +183,7 @@ pub(super) fn certificate(
 fn again(
     folder: &dyn Files,
     opening: &crate::player::fact::Opening,
-    facts: &[crate::player::Fact],
+    facts: &[std::sync::Arc<crate::player::Fact>],
     pdf: &[u8],
 ) -> Result<(), String> {
     use crate::player::{State, replay};
@@ -219,6 +219,10 @@ fn again(
 }
 
 #[cfg(not(feature = "certificate"))]
-pub(super) fn certificate(_: &dyn Files, _: &[crate::player::Fact], _: &[u8]) -> Result<(), String> {
+pub(super) fn certificate(
+    _: &dyn Files,
+    _: &[std::sync::Arc<crate::player::Fact>],
+    _: &[u8],
+) -> Result<(), String> {
     Ok(())
 }

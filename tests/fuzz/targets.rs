@@ -100,12 +100,11 @@ pub fn read_record(bytes: &[u8]) {
         let Some(opened) = line.whole().ok().and_then(|raw| Opened::read(raw).ok()) else {
             continue;
         };
-        let Ok(fact) = record::fact(&opened.entry) else {
+        let (prev, job) = (opened.entry.prev, opened.entry.job.clone().unwrap_or_default());
+        let Ok(fact) = record::fact(opened.entry) else {
             continue;
         };
-        let job = opened.entry.job.clone().unwrap_or_default();
-        let text =
-            record::write(&fact, opened.entry.prev, &job).expect("a fact that was read can be written");
+        let text = record::write(&fact, prev, &job).expect("a fact that was read can be written");
         let (_, again) = record::read(&text).expect("an entry that was written can be read");
         assert_eq!(again, fact);
     }

@@ -1,6 +1,6 @@
 //! What a record says, held against its content: a played job is whole, and each lie in it has its rule.
 
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 use crate::any_fact;
 use crate::audit_lies::{LIES, OF_LANGUAGE};
@@ -25,7 +25,8 @@ fn verify(facts: &[Fact], practice: bool) -> Report {
 fn meaning(facts: &[Fact]) -> Vec<Finding> {
     let roster = Roster::replay(played_job::roster().bytes.as_slice()).expect("a whole roster");
     let play = Play::clone(&played_job::play());
-    audit::meaning::check(play, facts, &|id, at| audit::actor(&roster, id, at), PROGRAM)
+    let facts: Vec<_> = facts.iter().cloned().map(Arc::new).collect();
+    audit::meaning::check(play, &facts, &|id, at| audit::actor(&roster, id, at), PROGRAM)
 }
 
 fn rules(report: &Report) -> Vec<&'static str> {

@@ -193,9 +193,10 @@ fn played(second: &str, at_lamp: &str) -> (State, Vec<Fact>) {
 fn meaning(facts: &[Fact]) -> Vec<Finding> {
     let roster = roster();
     let play = Play::clone(&play());
+    let facts: Vec<_> = facts.iter().cloned().map(Arc::new).collect();
     audit::meaning::check(
         play,
-        facts,
+        &facts,
         &|id, at| audit::actor(&roster, id, at),
         record::PROGRAM,
     )

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, LazyLock};
 
+use witnessmark::player::deviation::Concern;
 use witnessmark::player::fact::{DecisionRule, Opening};
 use witnessmark::player::instrument::why_too_coarse;
-use witnessmark::player::deviation::Concern;
 use witnessmark::player::{Actor, Body, Event, Play, Prompt, Refusal, State, Typed, advance};
 use witnessmark::procedure::{self, Judged, Reading, StepRef};
 

@@ -3,6 +3,7 @@
 use crate::player::fact::{Answer, Body, Card, Fact, ReadingTaken};
 use crate::player::{Event, Play, Typed};
 use crate::procedure::StepRef;
+use std::sync::Arc;
 
 /// An event that the next facts may come from, and which of them says so.
 pub(super) struct Candidate {
@@ -23,13 +24,13 @@ pub(super) fn follows(body: &Body) -> bool {
 ///
 /// Figures of a step stand before the reading or the marking that had them worked out. Where one of them
 /// failed when the step was to be marked, the marking itself does not stand.
-pub(super) fn candidates(play: &Play, rest: &[Fact]) -> Vec<Candidate> {
+pub(super) fn candidates(play: &Play, rest: &[Arc<Fact>]) -> Vec<Candidate> {
     let first = &rest[0];
     if !follows(&first.body) {
         return candidate(play, rest, 0).into_iter().collect();
     }
     let mut found = Vec::new();
-    let same = |fact: &&Fact| follows(&fact.body) && fact.by == first.by && fact.at == first.at;
+    let same = |fact: &&Arc<Fact>| follows(&fact.body) && fact.by == first.by && fact.at == first.at;
     let ahead = rest.iter().take_while(same).count();
     if let Some(Body::Read(_) | Body::Done { .. }) = rest.get(ahead).map(|fact| &fact.body) {
         found.extend(candidate(play, rest, ahead));
@@ -44,19 +45,45 @@ pub(super) fn candidates(play: &Play, rest: &[Fact]) -> Vec<Candidate> {
     found
 }
 
-fn candidate(play: &Play, rest: &[Fact], primary: usize) -> Option<Candidate> {
+fn candidate(play: &Play, rest: &[Arc<Fact>], primary: usize) -> Option<Candidate> {
     event(play, &rest[primary]).map(|event| Candidate { primary, event })
 }
 
 /// The event that a fact says happened.
 fn event(play: &Play, fact: &Fact) -> Option<Event> {
-    Some(match fact.body.clone() {
-        Body::Opening(opening) => Event::Open(opening),
+    Some(match &fact.body {
+        Body::Opening(opening) => Event::Open(opening.clone()),
         Body::Card(card) => Event::Card(typed(card)),
-        Body::Begin { procedure, .. } => Event::Begin { procedure },
-        Body::Acknowledged { step, .. } => Event::Acknowledge { step },
+        Body::Begin { procedure, .. } => Event::Begin {
+            procedure: procedure.clone(),
+        },
+        Body::CloseOut { procedure, .. } => Event::CloseOut {
+            procedure: procedure.clone(),
+        },
         Body::Read(taken) => read(taken),
-        Body::Done { step, .. } => Event::Done { step },
+        Body::Note { step, text } => Event::Note {
+            step: step.clone(),
+            text: text.clone(),
+        },
+        Body::Language { language } => Event::Language(language.clone()),
+        Body::Resume { torn } => Event::Resume { torn: torn.clone() },
+        Body::SignOff { .. } => Event::SignOff,
+        Body::JobRelease { .. } => Event::ReleaseJob,
+        Body::Closing { .. } => Event::Close,
+        Body::Plan(_) | Body::WorkedOut(_) | Body::Resolved { .. } => return None,
+        Body::MeasureAgain { .. }
+        | Body::Rework { .. }
+        | Body::Concession { .. }
+        | Body::Deviation { .. } => {
+            return on_deviation(&fact.body);
+        }
+        at_a_step => return on_step(play, at_a_step),
+    })
+}
+
+/// What somebody did about a deviation, or a step that was not done as written.
+fn on_deviation(body: &Body) -> Option<Event> {
+    Some(match body.clone() {
         Body::Deviation {
             step,
             concerns: None,
@@ -65,48 +92,53 @@ fn event(play: &Play, fact: &Fact) -> Option<Event> {
         Body::MeasureAgain { deviation, reason } => Event::MeasureAgain { deviation, reason },
         Body::Rework { deviation, what, .. } => Event::Rework { deviation, what },
         Body::Concession { deviation, reason } => Event::Concede { deviation, reason },
-        Body::Witness { step, attended, .. } => Event::Witness { step, attended },
-        Body::Release { step, .. } => Event::Release { step },
+        _ => return None,
+    })
+}
+
+/// What was done at a step besides measuring.
+fn on_step(play: &Play, body: &Body) -> Option<Event> {
+    Some(match body {
+        Body::Acknowledged { step, .. } => Event::Acknowledge { step: step.clone() },
+        Body::Done { step, .. } => Event::Done { step: step.clone() },
+        Body::Witness { step, attended, .. } => Event::Witness {
+            step: step.clone(),
+            attended: *attended,
+        },
+        Body::Release { step, .. } => Event::Release { step: step.clone() },
         Body::SendBack {
             step,
             reason,
             reopens,
         } => Event::SendBack {
-            step,
-            reason,
-            reopen: reopens,
+            step: step.clone(),
+            reason: reason.clone(),
+            reopen: reopens.clone(),
         },
-        Body::CloseOut { procedure, .. } => Event::CloseOut { procedure },
-        Body::Answered { step, chosen, .. } => answer(play, step, &chosen),
-        Body::Note { step, text } => Event::Note { step, text },
-        Body::Language { language } => Event::Language(language),
-        Body::Resume { torn } => Event::Resume { torn },
-        Body::SignOff { .. } => Event::SignOff,
-        Body::JobRelease { .. } => Event::ReleaseJob,
-        Body::Closing { .. } => Event::Close,
-        Body::Plan(_) | Body::WorkedOut(_) | Body::Deviation { .. } | Body::Resolved { .. } => return None,
+        Body::Answered { step, chosen, .. } => answer(play, step.clone(), chosen),
+        _ => return None,
     })
 }
 
-fn typed(card: Card) -> Vec<(String, String, Typed)> {
-    let answers = card.answers.into_iter().map(|answer| {
-        let typed = match answer.answer {
-            Answer::Open { typed, .. } => Typed::Open(typed),
-            Answer::Committed { commitment } => Typed::Committed(commitment),
+fn typed(card: &Card) -> Vec<(String, String, Typed)> {
+    let answers = card.answers.iter().map(|answer| {
+        let typed = match &answer.answer {
+            Answer::Open { typed, .. } => Typed::Open(typed.clone()),
+            Answer::Committed { commitment } => Typed::Committed(commitment.clone()),
         };
-        (answer.group, answer.field, typed)
+        (answer.group.clone(), answer.field.clone(), typed)
     });
     answers.collect()
 }
 
-fn read(taken: ReadingTaken) -> Event {
-    let instrument = taken.instrument.map(|used| used.id);
+fn read(taken: &ReadingTaken) -> Event {
+    let instrument = taken.instrument.as_ref().map(|used| used.id.clone());
     Event::Read {
-        step: taken.step,
-        name: taken.name,
-        typed: taken.typed,
+        step: taken.step.clone(),
+        name: taken.name.clone(),
+        typed: taken.typed.clone(),
         instrument,
-        live: taken.live,
+        live: taken.live.clone(),
     }
 }
 

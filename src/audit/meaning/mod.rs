@@ -33,7 +33,7 @@ pub type Who<'a> = dyn Fn(&str, DateTime<FixedOffset>) -> Actor + 'a;
 /// `program` is the version that checks. A record of another version may rest on other revisions of the
 /// calculators; its figures are then not worked out again, and that is told.
 #[must_use]
-pub fn check(play: impl Into<Arc<Play>>, facts: &[Fact], who: &Who, program: &str) -> Vec<Finding> {
+pub fn check(play: impl Into<Arc<Play>>, facts: &[Arc<Fact>], who: &Who, program: &str) -> Vec<Finding> {
     let mut walk = Walk {
         facts,
         at: 0,
@@ -53,7 +53,7 @@ type Answer = Result<Vec<Fact>, Refusal>;
 
 /// A walk along the facts, event by event.
 struct Walk<'a> {
-    facts: &'a [Fact],
+    facts: &'a [Arc<Fact>],
     at: usize,
     state: State,
     who: &'a Who<'a>,
@@ -66,11 +66,7 @@ struct Walk<'a> {
 impl Walk<'_> {
     /// The opening names the job that is played.
     fn opening(&mut self, program: &str) {
-        let Some(Fact {
-            body: Body::Opening(opening),
-            ..
-        }) = self.facts.first()
-        else {
+        let Some(Body::Opening(opening)) = self.facts.first().map(|fact| &fact.body) else {
             return self.tell(
                 Meaning::BadOpening,
                 0,
@@ -166,10 +162,12 @@ impl Walk<'_> {
             match rest.get(taken) {
                 // Work was interrupted here; the resume entry, or what comes later, makes up for it.
                 None => break,
-                Some(Fact {
-                    body: Body::Resume { .. },
-                    ..
-                }) if !matches!(should.body, Body::Resume { .. }) => break,
+                Some(found)
+                    if matches!(found.body, Body::Resume { .. })
+                        && !matches!(should.body, Body::Resume { .. }) =>
+                {
+                    break;
+                }
                 Some(found) if Kind::from(&found.body) == Kind::from(&should.body) => {
                     self.compare(should, found);
                     taken += 1;
@@ -256,7 +254,7 @@ fn opened(opening: &Opening, play: &Arc<Play>) -> Vec<(&'static str, String, Str
 }
 
 /// How many kinds of fact agree from the start on.
-fn fit(expected: &[Fact], rest: &[Fact]) -> usize {
+fn fit(expected: &[Fact], rest: &[Arc<Fact>]) -> usize {
     let pairs = expected.iter().zip(rest);
     pairs
         .take_while(|(should, found)| Kind::from(&should.body) == Kind::from(&found.body))
@@ -264,7 +262,7 @@ fn fit(expected: &[Fact], rest: &[Fact]) -> usize {
 }
 
 /// Adds what follows from an event that was not answered, so that it is not told as well.
-fn with_consequences(rest: &[Fact], taken: usize) -> usize {
+fn with_consequences(rest: &[Arc<Fact>], taken: usize) -> usize {
     let (by, at) = (&rest[0].by, rest[0].at);
     let more = rest.iter().skip(taken);
     taken

@@ -90,7 +90,7 @@ fn fill(state: &State, id: &ProcedureId) -> Option<Quantity> {
         .iter()
         .flat_map(|p| &p.steps)
         .flat_map(|step| &step.work_out);
-    let worked = work.filter_map(|work| Some(&state.worked(id, &work.name)?.1));
+    let worked = work.filter_map(|work| Some(state.worked(id, &work.name)?.1));
     let mut all = state.figures().values().chain(worked);
     let found = all.rfind(|figure| figure.calculator == "bottle-fill")?;
     output(found, "fill")
@@ -113,7 +113,7 @@ fn held_against(state: &State, worked: &WorkedOut) -> Option<(WorkedOut, Quantit
             procedure,
             name,
             output,
-        } if output == "volume_flow" => &state.worked(procedure, name)?.1,
+        } if output == "volume_flow" => state.worked(procedure, name)?.1,
         Reference::Figure { name, output } if output == "volume_flow" => state.figures().get(name)?,
         _ => return None,
     };

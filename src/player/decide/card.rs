@@ -121,10 +121,14 @@ fn same_answer(before: Option<&CardAnswer>, after: Option<&CardAnswer>) -> bool 
 
 /// Steps that were done, fell away under the last card, and apply again now.
 fn newly_wanted(before: &State, after: &State) -> Vec<StepRef> {
-    let steps = before.marks.keys();
+    let steps = before.marks.iter().flat_map(|(procedure, marks)| {
+        marks.keys().map(|step| StepRef {
+            procedure: procedure.clone(),
+            step: step.clone(),
+        })
+    });
     steps
         .filter(|step| !before.applies(step) && after.applies(step))
-        .cloned()
         .collect()
 }
 

@@ -96,7 +96,7 @@ fn by_worker(state: &State, event: Event) -> Decision {
             live,
         } => reading::read(
             state,
-            &expect_step(state, &step)?,
+            expect_step(state, &step)?,
             &step,
             &reading::Typed {
                 name,
@@ -139,7 +139,7 @@ fn acknowledge(state: &State, at: StepRef) -> Decision {
 }
 
 /// The step, when it is the one on the screen and its guards allow it.
-fn expect_step(state: &State, at: &StepRef) -> Result<Step, Refusal> {
+fn expect_step<'s>(state: &'s State, at: &StepRef) -> Result<&'s Step, Refusal> {
     let step = state.play().step(at).ok_or_else(|| Refusal::NoStep(at.clone()))?;
     match state.prompt() {
         Prompt::Step { step: now, .. } if now == *at => {}
@@ -156,24 +156,24 @@ fn expect_step(state: &State, at: &StepRef) -> Result<Step, Refusal> {
             });
         }
     }
-    Ok(step.clone())
+    Ok(step)
 }
 
 fn done(state: &State, at: StepRef) -> Decision {
     let step = expect_step(state, &at)?;
-    if let Some(name) = state.wanted(&at, &step).first() {
+    if let Some(name) = state.wanted(&at, step).first() {
         let found = step.read.iter().find(|reading| reading.name == *name);
         let reading = found.map_or_else(|| name.clone(), |reading| state.render(&reading.label));
         return Err(Refusal::ReadingMissing { step: at, reading });
     }
-    let mut bodies = reading::work_outs(state, &step, &at, true)?;
+    let mut bodies = reading::work_outs(state, step, &at, true)?;
     if bodies.iter().any(|body| matches!(body, Body::Deviation { .. })) || reading::any_fails(&bodies) {
         return Ok(bodies);
     }
     let n = state.next_number() + bodies.len() as u64;
     bodies.push(Body::Done {
         step: at.clone(),
-        wording: wording::of(&reading::ahead(state, &bodies), &step),
+        wording: wording::of(&reading::ahead(state, &bodies), step),
     });
     if let Some(deviation) = state.unsettled(&at, &Concern::NotAsWritten) {
         bodies.push(Body::Resolved {

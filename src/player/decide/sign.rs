@@ -3,7 +3,6 @@
 use super::{Decision, open_deviation, out_of_order};
 use crate::player::event::Actor;
 use crate::player::fact::Body;
-use crate::player::grown::Grown;
 use crate::player::prompt::Prompt;
 use crate::player::refusal::Refusal;
 use crate::player::state::State;
@@ -94,27 +93,27 @@ pub(super) fn send_back(
 }
 
 /// The entries of the work on these steps and who wrote them, those that were reworked since included.
-fn work_on<'a>(state: &State, steps: impl Iterator<Item = &'a StepRef>) -> Vec<(u64, String)> {
-    let mut work: Vec<(u64, String)> = steps.flat_map(|step| state.work_on(step).cloned()).collect();
-    work.sort();
+fn work_on<'s, 'a>(state: &'s State, steps: impl Iterator<Item = &'a StepRef>) -> Vec<(u64, &'s str)> {
+    let mut work: Vec<(u64, &str)> = steps.flat_map(|step| state.work_on(step)).collect();
+    work.sort_unstable();
     work.dedup();
     work
 }
 
 /// What a person affirmed for the work as a whole: before and after a procedure, and at the end.
-fn affirmed(state: &State) -> Vec<(u64, String)> {
+fn affirmed(state: &State) -> Vec<(u64, &str)> {
     let affirmed = state.facts().iter().filter(|fact| {
         matches!(
             fact.body,
             Body::Begin { .. } | Body::CloseOut { .. } | Body::SignOff { .. }
         )
     });
-    affirmed.map(|fact| (fact.n, fact.by.clone())).collect()
+    affirmed.map(|fact| (fact.n, fact.by.as_str())).collect()
 }
 
-fn all_work(state: &State) -> Vec<(u64, String)> {
-    let mut work: Vec<(u64, String)> = state.work.values().flat_map(Grown::iter).cloned().collect();
-    work.sort();
+fn all_work(state: &State) -> Vec<(u64, &str)> {
+    let mut work: Vec<(u64, &str)> = state.all_work().collect();
+    work.sort_unstable();
     work
 }
 

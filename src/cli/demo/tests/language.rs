@@ -27,11 +27,7 @@ fn the_script_closes_the_job_in_german_and_across_a_switch() {
         assert!(state.closed(), "{}", state.prompt());
         every_step_is_worded_in_its_language(&state, first, &authored);
         what_was_signed_was_shown(&state);
-        let facts: Vec<player::Fact> = state
-            .facts()
-            .iter()
-            .map(|fact| player::Fact::clone(fact))
-            .collect();
+        let facts: Vec<_> = state.facts().iter().cloned().collect();
         let findings = crate::audit::meaning::check(authored, &facts, &|id, _| actor(id), "test");
         assert_eq!(findings, []);
     }
