@@ -108,9 +108,9 @@ mod tests {
         assert!(grown.iter().eq(&list) && grown.iter().rev().eq(list.iter().rev()));
         assert!((0..=list.len() + BLOCK).all(|place| grown.get(place) == list.get(place)));
         let mut other = grown.clone();
-        grown.push(7);
-        other.push(8);
-        assert_eq!((grown.last(), other.last()), (Some(&7), Some(&8)));
+        grown.push(700);
+        other.push(800);
+        assert_eq!((grown.last(), other.last()), (Some(&700), Some(&800)));
         for place in 0..=list.len() + 1 {
             assert_eq!(grown.partition_point(|item| *item < place), place.min(list.len()));
         }
