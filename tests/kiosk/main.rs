@@ -9,9 +9,12 @@ mod hand;
 mod job;
 mod language;
 mod live;
+mod pictures;
 #[path = "../meter/simulated.rs"]
 mod simulated;
+mod small;
 mod stripe;
 mod targets;
+mod turned;
 mod walk;
 mod workshop;

@@ -37,7 +37,7 @@ const MAIN_PLATES: [&str; 19] = [
     "Next",
 ];
 
-fn buttons(hand: &Hand) -> Vec<ElementHandle> {
+pub fn buttons(hand: &Hand) -> Vec<ElementHandle> {
     let query = ElementQuery::from_root(&hand.easel.app).match_accessible_role(AccessibleRole::Button);
     query
         .find_all()
@@ -122,7 +122,7 @@ fn live(hand: &Hand, ready: bool) {
 }
 
 /// Calls `check` on every page in every language of the program.
-fn on_every_page(hand: &Hand, check: impl Fn(&str, &Hand)) {
+pub fn on_every_page(hand: &Hand, check: impl Fn(&str, &Hand)) {
     for (language, _) in words::languages() {
         hand.easel.speak(&Words::program(&language));
         on_every_page_of(hand, &|name: &str, hand: &Hand| {
@@ -132,7 +132,7 @@ fn on_every_page(hand: &Hand, check: impl Fn(&str, &Hand)) {
     hand.easel.speak(&Words::english());
 }
 
-fn on_every_page_of(hand: &Hand, check: &dyn Fn(&str, &Hand)) {
+pub fn on_every_page_of(hand: &Hand, check: &dyn Fn(&str, &Hand)) {
     for (name, place, set) in pages() {
         set(hand);
         hand.easel.app.global::<Frame>().set_place(place);

@@ -1,0 +1,87 @@
+"""What stands around the window: an X server, a window manager, the accessibility bus, and the program itself."""
+import os, shutil, subprocess, time
+from pathlib import Path
+
+SIZE = (1280, 800)
+BUS_LAUNCHERS = ("/usr/libexec/at-spi-bus-launcher", "/usr/lib/at-spi2-core/at-spi-bus-launcher")
+
+
+class Desk:
+    """The processes around the program; all of them end with it."""
+
+    def __init__(self, folder):
+        self.folder, self.running = folder, []
+        number = self.display()
+        os.environ.update(DISPLAY=number, XDG_SESSION_TYPE="x11", LC_ALL="C.UTF-8")
+        os.environ.pop("WAYLAND_DISPLAY", None)
+        self.started("openbox")
+        self.started(next(path for path in BUS_LAUNCHERS if os.path.exists(path)), "--launch-immediately")
+        time.sleep(0.5)
+
+    def display(self):
+        """Starts a server on the first free number; it says itself which one that is."""
+        here, there = os.pipe()
+        size = "x".join(map(str, (*SIZE, 24)))
+        self.started("Xvfb", "-displayfd", there, "-screen", 0, size, "-nolisten", "tcp", pass_fds=(there,))
+        os.close(there)
+        with os.fdopen(here) as said:
+            return ":" + said.readline().strip()
+
+    def started(self, program, *arguments, **given):
+        log = open(self.folder / f"{Path(program).name}.log", "wb")
+        process = subprocess.Popen([program, *map(str, arguments)], stdout=log, stderr=log, **given)
+        self.running.append(process)
+        return process
+
+    def end(self):
+        for process in reversed(self.running):
+            process.terminate()
+            process.wait(timeout=10)
+
+
+class Program:
+    """The kiosk on a shop of its own."""
+
+    def __init__(self, binary, folder, desk):
+        self.binary, self.shop, self.desk, self.process = binary, folder / "shop", desk, None
+        self.starts = []
+
+    def found(self):
+        """Founds the shop as its owner would, with passphrases that are typed nowhere else."""
+        shutil.rmtree(self.shop, ignore_errors=True)
+        here, there = os.pipe()
+        os.write(there, b"quiet harbour crane\ncopper washer teal\n")
+        os.close(there)
+        people = ["--root", "tomasz.okafor=Tomasz Okafor", "--person", "apprentice:ines.varga=Ines Varga"]
+        self.run("people", "found", "--name", "Alder Quay Motor Works", *people, "--passphrase-fd", here, pass_fds=(here,))
+        (self.shop / "instruments.yaml").write_text(instruments(), encoding="utf-8")
+
+    def run(self, *arguments, **given):
+        command = [self.binary, "--shop", self.shop, *map(str, arguments)]
+        return subprocess.run(command, check=True, stdout=subprocess.PIPE, text=True, **given).stdout
+
+    def root(self):
+        said = self.run("people", "fingerprint")
+        return next(word for word in said.split() if word.startswith("SHA256:"))
+
+    def start(self, screen, before=()):
+        """Starts it, after a command that sets its surroundings where one is given, and waits for its window."""
+        begin = time.monotonic()
+        self.process = self.desk.started(*before, self.binary, "--shop", self.shop)
+        screen.find_program(self.binary.name, 60)
+        self.starts.append(time.monotonic() - begin)
+
+    def kill(self):
+        self.process.kill()
+        self.process.wait()
+
+    def job(self):
+        return next((self.shop / "jobs").iterdir())
+
+
+def instruments():
+    """The demonstration's register, calibrated two months ago for a year."""
+    from datetime import date, timedelta
+    text = (Path(__file__).resolve().parents[2] / "src/cli/demo/instruments.yaml").read_text(encoding="utf-8")
+    day = lambda offset: str(date.today() + timedelta(days=offset))
+    return text.replace("CALIBRATED", day(-60)).replace("DUE", day(305))

@@ -1,0 +1,257 @@
+"""A whole job at the real window: the acts of the demonstration, each done by hand on the page that asks for it."""
+import time
+from screen import PRESSED
+from script import Words, acts, figure
+
+INES, TOMASZ = ("Ines Varga", "copper washer teal"), ("Tomasz Okafor", "quiet harbour crane")
+JOB = "Start: Fit a wet nitrous-oxide system"
+REST, NEXT_HAZARD, LAST_HAZARD = "Show the rest", "I have read it. Next hazard", "I have read it and will work so"
+SO, SO_HAZARDS = "All of this is so. Begin", "All of this is so. Show the hazards"
+STRIPE = "Draw the stripe across: done"
+
+
+class Walk:
+    def __init__(self, hand, program, log):
+        self.hand, self.program, self.words = hand, program, Words()
+        self.log, self.begun = log, time.monotonic()
+        self.marked, self.done = 0, {}
+
+    def whole_job(self):
+        self.sign_on("Apprentice")
+        self.hand.picture("jobs-none")
+        self.hand.touch("Start a new job")
+        self.hand.picture("jobs-new")
+        self.hand.touch(JOB)
+        for who, act, given in acts():
+            self.act(act, given)
+            self.done[act] = self.done.get(act, 0) + 1
+        self.its_record()
+
+    def act(self, name, given):
+        names = {"done": "done_step"}
+        getattr(self, names.get(name, name.replace("-", "_")))(**given)
+        print(f"{time.monotonic() - self.begun:7.1f}", name, *given.values() if name != "card" else (), file=self.log, flush=True)
+
+    def sees(self, name):
+        return self.hand.sight.has(name)
+
+    def sign_on(self, role):
+        self.hand.wait(lambda now: now.has("Who works here now?"), what="the sign-on page")
+        self.hand.picture("sign-on")
+        self.hand.touch(f"{INES[0]}. {role}")
+        self.secret(INES)
+        self.hand.picture("passphrase")
+        self.hand.touch("Sign on")
+        self.hand.wait(lambda now: now.has("Start a new job"), what="the list of jobs")
+
+    def secret(self, who):
+        self.hand.wait(lambda now: now.field("Passphrase"), what="the field of the passphrase")
+        self.hand.type(who[1])
+
+    # The card.
+
+    def card(self, answers):
+        self.hand.wait(lambda now: now.has("Next question"), what="the card")
+        self.hand.picture("card-open")
+        while not self.sees("Accept the card") or self.sees("Next question"):
+            if self.sees("Next question"):
+                self.hand.touch("Next question")
+            else:
+                self.answer(answers)
+        self.hand.picture("card")
+        self.hand.touch("Accept the card")
+
+    def answer(self, answers):
+        """Answers the question that is asked; which one it is, its label says."""
+        asked = self.asked()
+        if not asked:
+            self.hand.stuck("no question of the card is asked")
+        key, field = self.words.fields[asked[0]]
+        answer = answers[key]
+        if "text" in field:
+            now = self.hand.wait(lambda now: now.fields(), what=f"the field of {key}")
+            self.hand.picture("card-text")
+            self.hand.type_into(now.fields()[0].name, answer)
+        elif "quantity" in field:
+            self.quantity(answer)
+            self.hand.picture("card-quantity")
+        else:
+            said = field["choice"][answer] if "choice" in field else answer.capitalize()
+            self.choose(said)
+            self.hand.picture("card-choice")
+        self.hand.touch("Next")
+
+    def asked(self):
+        return [name for name in self.hand.sight.names() if name in self.words.fields]
+
+    def choose(self, said):
+        """Touches the plate that says this, with or without a note, unless it is chosen."""
+        plate = lambda now: now.plate(said) or now.starting(f"{said}. ")
+        chosen = plate(self.hand.wait(plate, what=f"a plate that says {said}"))
+        if not chosen.has(PRESSED):
+            self.hand.touch(chosen.name)
+
+    def quantity(self, answer):
+        number, unit = figure(answer)
+        if unit:
+            now = self.hand.wait(lambda now: now.find(f"Unit {unit}"), what=f"a plate for the unit of {answer}")
+            if not now.find(f"Unit {unit}").has(PRESSED):
+                self.hand.touch(f"Unit {unit}")
+        # The sign has a plate of its own on the glass; a keyboard has it too.
+        # A figure without a unit stands beside the unit one.
+        shown = [f"Typed: {number} {unit or symbol}".strip() for symbol in ("", "1")]
+        self.hand.type(number, lambda now: any(name.strip() in shown for name in now.names()))
+
+    # Before a procedure, and hazards.
+
+    def begin(self, procedure):
+        self.hand.wait(lambda now: now.has(self.words.titles[procedure]), what=f"the start of {procedure}")
+        self.hand.picture("before")
+        plate = self.to_the_end((SO, SO_HAZARDS))
+        self.hand.touch(plate)
+        if plate == SO_HAZARDS:
+            self.hazards()
+
+    def to_the_end(self, plates):
+        """Goes on until one of these plates can be touched: nothing is affirmed while a part of it is out of sight."""
+        while True:
+            now = self.hand.wait(lambda now: any(map(now.plate, (REST, *plates))), what=f"one of {plates}")
+            plate = next(name for name in (REST, *plates) if now.plate(name))
+            if plate != REST:
+                return plate
+            self.hand.touch(REST, read=True)
+
+    def hazards(self):
+        plate = None
+        while plate != LAST_HAZARD:
+            plate = self.to_the_end((LAST_HAZARD, NEXT_HAZARD))
+            self.hand.picture("hazard")
+            self.hand.touch(plate, read=True)
+
+    def acknowledge(self, step):
+        self.hazards()
+
+    # The step.
+
+    def at(self, step):
+        """Sees that the screen orders the very thing that is due."""
+        command = self.words.says(step)
+        self.hand.wait(lambda now: any(map(command.fullmatch, now.names())), what=f"the command of {step}")
+
+    def read(self, step, reading, typed, **given):
+        self.at(step)
+        content = self.words.readings[f"{step}.{reading}"]
+        if "yes_no" in content:
+            self.hand.wait(lambda now: now.has(content["label"]) and now.has("Yes"), what=f"the question {content['label']}")
+            self.hand.picture("step-yes-no")
+            return self.hand.touch(typed.capitalize(), read=True)
+        self.hand.picture("step-reading")
+        self.hand.touch(f"Enter: {content['label']}", read=True)
+        self.typed(content, typed, given.get("with"))
+
+    def typed(self, content, typed, instrument):
+        """The page on which one reading is entered."""
+        if instrument:
+            self.choose(self.words.instruments[instrument])
+        if "text" in content:
+            self.hand.type_into(content["label"], typed)
+            self.hand.picture("keypad-text")
+            return self.hand.touch("Enter")
+        if "choice" in content:
+            self.choose(content["choice"][typed])
+        else:
+            self.quantity(typed)
+        self.hand.picture("keypad-choice" if "choice" in content else "keypad-number")
+        self.hand.touch("Enter the reading")
+
+    def done_step(self, step):
+        self.at(step)
+        self.hand.wait(lambda now: now.has("Mark done"), what=f"the stripe of {step}")
+        self.hand.picture("step-mark")
+        ways = [lambda: self.hand.drag(STRIPE), lambda: self.hand.touch("Mark done", read=True), self.by_key]
+        ways[self.marked % 3]()
+        self.marked += 1
+
+    def by_key(self):
+        self.hand.read_on()
+        self.hand.until_changed(lambda: self.hand.key("space"), "the space bar")
+
+    # Deviations, witness and hold points, signatures.
+
+    def measure_again(self, reason):
+        self.hand.picture("deviation")
+        self.hand.touch("Measure again. The first value stays on the record.")
+        self.words_for("Reason", reason)
+
+    def rework(self, what):
+        self.hand.touch_started("Do the work again")
+        self.words_for("What you will do again", what)
+
+    def words_for(self, field, words):
+        self.hand.type_into(field, words)
+        self.hand.picture("reason")
+        self.hand.touch("Write it down")
+
+    def concede(self, reason):
+        self.hand.touch_started("Ask the supervisor")
+        self.hand.touch(f"{TOMASZ[0]}. Supervisor")
+        self.hand.type_into("Reason", reason)
+        self.hand.key("Tab")
+        self.secret(TOMASZ)
+        self.hand.touch("Sign")
+
+    def supervisor(self):
+        self.hand.picture("who-signs")
+        self.hand.touch(f"{TOMASZ[0]}. Supervisor")
+        self.sign(TOMASZ)
+
+    def sign(self, who):
+        self.secret(who)
+        self.hand.picture("sign")
+        self.hand.touch("Sign")
+
+    def witness(self, step, attended):
+        self.hand.picture("witness")
+        if not attended:
+            return self.hand.touch("Called, nobody could come. The work may go on; the record says so")
+        self.hand.touch("The supervisor has seen it. Supervisor: sign with your passphrase")
+        self.supervisor()
+
+    def release(self, step):
+        self.hand.picture("hold")
+        self.hand.touch("Release it. Supervisor: sign with your passphrase")
+        self.supervisor()
+
+    def close_out(self, procedure):
+        self.hand.picture("close-out")
+        self.hand.touch("All of this is so. Close the procedure")
+
+    def power_cut(self):
+        """The program is killed as it stands, started again, and goes on where it was."""
+        self.program.kill()
+        self.program.start(self.hand.screen)
+        self.hand.look()
+        if self.sees("Understood"):
+            self.hand.touch("Understood")
+        self.sign_on("Apprentice")
+        self.hand.picture("jobs-one")
+        self.hand.touch("Go on with this job")
+
+    # The end.
+
+    def sign_off(self):
+        self.hand.picture("closing")
+        self.hand.touch("Sign the work off")
+        self.sign(INES)
+
+    def release_job(self):
+        self.hand.touch("Release the job")
+        self.supervisor()
+
+    def its_record(self):
+        self.hand.wait(lambda now: now.has("Everything is accounted for"), what="the end of the job")
+        self.hand.picture("closed")
+        self.hand.touch("Its record")
+        self.hand.touch("Verify it now")
+        self.hand.wait(lambda now: now.has("Whole stripe: the record verifies"), what="a whole stripe")
+        self.hand.picture("record")
