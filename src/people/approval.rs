@@ -5,6 +5,7 @@ use std::io::BufRead;
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
+use super::chain::{self, Chained, accepted};
 use super::entry::{give, take};
 use super::finding::{PeopleFinding, PeopleRule};
 use super::label::Label;
@@ -12,16 +13,7 @@ use super::replay::UpTo;
 use super::role::Role;
 use super::roster::Roster;
 use crate::seal::envelope::EnvelopeError;
-use crate::seal::{
-    Chain, ChainFinding, Digest, Envelope, Lines, Link, Namespace, Opened, RawLine, Rule, SignerId,
-    check_line,
-};
-
-/// The most lines of approvals that are read.
-pub const MAX_LINES: u64 = 10_000;
-
-/// The most findings that are kept of one file.
-const MAX_FINDINGS: usize = 100;
+use crate::seal::{Chain, ChainFinding, Digest, Envelope, Link, Namespace, Opened, SignerId, check_line};
 
 /// What an entry says about an authored job and its content.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -152,35 +144,17 @@ impl Approvals {
     /// # Errors
     /// Every finding, the harmless ones among them.
     pub fn replay(source: impl BufRead, roster: &Roster) -> Result<Approvals, Vec<PeopleFinding>> {
-        let (approvals, findings) = Approvals::read(source, roster);
-        if findings.iter().any(|finding| finding.rule.breaks()) {
-            Err(findings)
-        } else {
-            Ok(approvals)
-        }
+        accepted(Approvals::read(source, roster))
     }
 
     /// Reads a file as far as its lines hold, and tells everything that does not. Faulty lines are not applied.
     pub fn read(source: impl BufRead, roster: &Roster) -> (Approvals, Vec<PeopleFinding>) {
-        let (mut approvals, mut findings) = (Approvals::default(), Vec::new());
-        for line in Lines::new(source) {
-            let full = findings.len() >= MAX_FINDINGS;
-            match line {
-                Err(error) => findings.push(PeopleFinding::new(0, PeopleRule::Unreadable, error.to_string())),
-                Ok(line) if full || line.number > MAX_LINES => {
-                    let what = format!(
-                        "more than {MAX_LINES} lines or {MAX_FINDINGS} findings: the rest was not read"
-                    );
-                    findings.push(PeopleFinding::new(line.number, PeopleRule::TooLong, what));
-                }
-                Ok(line) => {
-                    findings.extend(approvals.take_line(&line, roster));
-                    continue;
-                }
-            }
-            break;
-        }
-        (approvals, findings)
+        let mut by = By {
+            approvals: Approvals::default(),
+            roster,
+        };
+        let findings = chain::read(source, &mut by, &|_| Vec::new());
+        (by.approvals, findings)
     }
 
     /// The approvals after one more line (without its LF). Ask this before writing the line, and keep what it gives.
@@ -188,16 +162,8 @@ impl Approvals {
     /// # Errors
     /// Every finding that breaks the file; these approvals stay as they are.
     pub fn append(&self, raw: &[u8], roster: &Roster) -> Result<Approvals, Vec<PeopleFinding>> {
-        let number = self.lines() + 1;
-        let opened = Opened::read(raw).map_err(|finding| vec![PeopleFinding::of_line(number, finding)])?;
-        let mut next = self.clone();
-        let mut findings = next.take(&opened, roster, number);
-        findings.retain(|finding| finding.rule.breaks());
-        if findings.is_empty() {
-            Ok(next)
-        } else {
-            Err(findings)
-        }
+        let approvals = self.clone();
+        chain::longer(By { approvals, roster }, raw, self.lines() + 1).map(|by| by.approvals)
     }
 
     /// What the next entry must carry.
@@ -241,22 +207,6 @@ impl Approvals {
         given
             .into_iter()
             .find(|approval| approval.said.authored == authored)
-    }
-
-    fn take_line(&mut self, line: &RawLine, roster: &Roster) -> Vec<PeopleFinding> {
-        let of_line = |finding| vec![PeopleFinding::of_line(line.number, finding)];
-        if !line.ended {
-            let what = "the file ends within this line, which was not written whole";
-            return of_line(ChainFinding::new(Rule::TruncatedLine, what));
-        }
-        match Opened::read_line(line) {
-            Ok(opened) => self.take(&opened, roster, line.number),
-            Err(finding) => {
-                self.chain.skip(line.hash);
-                self.hashes.push(line.hash);
-                of_line(finding)
-            }
-        }
     }
 
     fn take(&mut self, opened: &Opened, roster: &Roster, line: u64) -> Vec<PeopleFinding> {
@@ -330,5 +280,24 @@ impl Approvals {
                 Ok(())
             }
         }
+    }
+}
+
+/// Approvals, and the roster that says who could give them.
+struct By<'a> {
+    approvals: Approvals,
+    roster: &'a Roster,
+}
+
+impl Chained for By<'_> {
+    const MOST_LINES: u64 = 10_000;
+
+    fn take(&mut self, opened: Box<Opened>, _: Vec<ChainFinding>, line: u64) -> Vec<PeopleFinding> {
+        self.approvals.take(&opened, self.roster, line)
+    }
+
+    fn skip(&mut self, hash: Digest) {
+        self.approvals.chain.skip(hash);
+        self.approvals.hashes.push(hash);
     }
 }

@@ -8,6 +8,7 @@ use std::io::{self, BufRead};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
+use super::chain::accepted;
 use super::entry::{give, take};
 use super::finding::{PeopleFinding, PeopleRule};
 use super::label::Label;
@@ -16,9 +17,6 @@ use crate::seal::envelope::EnvelopeError;
 use crate::seal::{
     Chain, Digest, Envelope, Head, Lines, Link, Namespace, Opened, SignerId, Signers, check_line,
 };
-
-/// The most lines of a ledger that are read: two for each job.
-pub const MAX_LINES: u64 = 1_000_000;
 
 /// What a ledger entry says about the job that its envelope names.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -253,14 +251,6 @@ pub(super) type Fault = (PeopleRule, String);
 
 pub(super) fn malformed(what: String) -> Fault {
     (PeopleRule::MalformedEntry, what)
-}
-
-fn accepted((ledger, findings): (Ledger, Vec<PeopleFinding>)) -> Result<Ledger, Vec<PeopleFinding>> {
-    if findings.iter().any(|finding| finding.rule.breaks()) {
-        Err(findings)
-    } else {
-        Ok(ledger)
-    }
 }
 
 /// The lines of one job, as they stand in the ledger, each with its LF.

@@ -2,13 +2,10 @@
 
 use std::io::BufRead;
 
-use super::batch;
-use super::finding::{PeopleFinding, PeopleRule};
-use super::ledger::{Ledger, LedgerEntry, MAX_LINES, malformed};
-use crate::seal::{ChainFinding, Lines, Namespace, Opened, RawLine, Rule, Signers, check_line};
-
-/// The most findings that are kept of one file.
-const MAX_FINDINGS: usize = 100;
+use super::chain::{self, Chained};
+use super::finding::PeopleFinding;
+use super::ledger::{Ledger, LedgerEntry, malformed};
+use crate::seal::{ChainFinding, Digest, Namespace, Opened, Rule, Signers, check_line};
 
 /// What is read, and how much of it is checked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,118 +24,59 @@ pub(super) fn read(
     signers: &dyn Signers,
     extent: Extent,
 ) -> (Ledger, Vec<PeopleFinding>) {
+    let seal = |opened: &Opened| match extent {
+        Extent::Own => Vec::new(),
+        Extent::Whole | Extent::Extract => check_line(opened, signers, Namespace::ShopLedger),
+    };
     let mut reading = Reading {
         ledger: Ledger::new(),
-        findings: Vec::new(),
         extent,
         last: None,
     };
-    let mut lines = Lines::new(source);
-    loop {
-        let (batch, error) = batch::next(&mut lines);
-        let ended = batch.is_empty();
-        let read = batch::side_by_side(&batch, &|line| LineRead::of(line, signers, extent));
-        let on = batch
-            .iter()
-            .zip(read)
-            .all(|(line, read)| reading.take(line, read));
-        if let Some(error) = error.filter(|_| on) {
-            reading.tell(0, PeopleRule::Unreadable, error.to_string());
-            break;
-        }
-        if ended || !on {
-            break;
-        }
+    let mut findings = chain::read(source, &mut reading, &seal);
+    if let Some((number, opened)) = reading.last {
+        let found = check_line(&opened, signers, Namespace::ShopLedger).into_iter();
+        findings.extend(found.map(|finding| PeopleFinding::of_line(number, finding)));
     }
-    reading.finish(signers)
-}
-
-/// One line as far as it can be judged by itself, whichever thread does it.
-enum LineRead {
-    Unreadable(ChainFinding),
-    Opened(Box<Opened>, Vec<ChainFinding>),
-}
-
-impl LineRead {
-    fn of(line: &RawLine, signers: &dyn Signers, extent: Extent) -> LineRead {
-        if !line.ended {
-            let what = "the file ends within this line, which was not written whole";
-            return LineRead::Unreadable(ChainFinding::new(Rule::TruncatedLine, what));
-        }
-        match Opened::read_line(line) {
-            Err(finding) => LineRead::Unreadable(finding),
-            Ok(opened) if extent == Extent::Own => LineRead::Opened(Box::new(opened), Vec::new()),
-            Ok(opened) => {
-                let findings = check_line(&opened, signers, Namespace::ShopLedger);
-                LineRead::Opened(Box::new(opened), findings)
-            }
-        }
-    }
+    (reading.ledger, findings)
 }
 
 /// A ledger that is being read.
 struct Reading {
     ledger: Ledger,
-    findings: Vec<PeopleFinding>,
     extent: Extent,
     /// The last line that could be read, where its signature is still to be checked.
     last: Option<(u64, Box<Opened>)>,
 }
 
-impl Reading {
-    fn tell(&mut self, line: u64, rule: PeopleRule, what: String) {
-        self.findings.push(PeopleFinding::new(line, rule, what));
-    }
+impl Chained for Reading {
+    /// Two for each job.
+    const MOST_LINES: u64 = 1_000_000;
 
-    /// Takes the next line. Gives whether more are wanted.
-    fn take(&mut self, line: &RawLine, read: LineRead) -> bool {
-        if self.findings.len() >= MAX_FINDINGS || line.number > MAX_LINES {
-            let what =
-                format!("more than {MAX_LINES} lines or {MAX_FINDINGS} findings: the rest was not read");
-            self.tell(line.number, PeopleRule::TooLong, what);
-            return false;
-        }
-        match read {
-            LineRead::Unreadable(finding) => {
-                if line.ended {
-                    self.ledger.chain.skip(line.hash);
-                }
-                self.findings.push(PeopleFinding::of_line(line.number, finding));
-            }
-            LineRead::Opened(opened, seal) => self.take_opened(line.number, opened, seal),
-        }
-        true
-    }
-
-    fn take_opened(&mut self, number: u64, opened: Box<Opened>, seal: Vec<ChainFinding>) {
-        let of_line = |finding| PeopleFinding::of_line(number, finding);
-        let steps = self.ledger.chain.step(&opened.entry, opened.hash);
+    fn take(&mut self, opened: Box<Opened>, seal: Vec<ChainFinding>, line: u64) -> Vec<PeopleFinding> {
+        let of_line = |finding| PeopleFinding::of_line(line, finding);
+        let steps = self.ledger.chain.step(&opened.entry, opened.hash).into_iter();
         // Lines cut out of a ledger have gaps between them, but still run forwards.
         let kept = |finding: &ChainFinding| {
             self.extent != Extent::Extract || matches!(finding.rule, Rule::NumberRepeat | Rule::TimeBackwards)
         };
-        self.findings.extend(steps.into_iter().filter(kept).map(of_line));
+        let mut findings: Vec<_> = steps.filter(kept).map(of_line).collect();
         if seal.is_empty() {
             let said = LedgerEntry::parse(&opened.entry).map_err(malformed);
             let fits = said.and_then(|said| self.ledger.fits(&said).map(|()| said));
             match fits {
                 Ok(said) => self.ledger.enter(&opened.entry, said),
-                Err((rule, what)) => self.tell(number, rule, what),
+                Err((rule, what)) => findings.push(PeopleFinding::new(line, rule, what)),
             }
         }
-        self.findings.extend(seal.into_iter().map(of_line));
+        findings.extend(seal.into_iter().map(of_line));
         if self.extent == Extent::Own {
-            self.last = Some((number, opened));
+            self.last = Some((line, opened));
         }
+        findings
     }
 
-    fn finish(mut self, signers: &dyn Signers) -> (Ledger, Vec<PeopleFinding>) {
-        if let Some((number, opened)) = self.last {
-            let seal = check_line(&opened, signers, Namespace::ShopLedger);
-            let found = seal.into_iter();
-            self.findings
-                .extend(found.map(|finding| PeopleFinding::of_line(number, finding)));
-        }
-        (self.ledger, self.findings)
+    fn skip(&mut self, hash: Digest) {
+        self.ledger.chain.skip(hash);
     }
 }

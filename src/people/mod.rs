@@ -15,6 +15,7 @@
 //! | `finding` | what is wrong with a roster or ledger |
 //! | `ledger` | which jobs were opened and closed, with their hashes |
 //! | `ledger_read` | lines to a ledger |
+//! | `chain` | what these three have in common: lines read as far as they hold, and one more |
 //! | `batch` | lines that all cores check together |
 //! | `content_list` | authored files by their hashes, and the one hash of all |
 //! | `approval` | which content supervisors approved for proof |
@@ -22,6 +23,7 @@
 
 pub mod approval;
 mod batch;
+mod chain;
 mod change;
 mod content_list;
 pub mod entry;

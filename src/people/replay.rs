@@ -5,6 +5,7 @@ use std::io::BufRead;
 
 use chrono::{DateTime, FixedOffset, Utc};
 
+use super::chain::{self, Chained};
 use super::change::new_holder;
 use super::entry::{Root, RosterEntry};
 use super::finding::{PeopleFinding, PeopleRule};
@@ -13,15 +14,9 @@ use super::role::Role;
 use super::roster::Roster;
 use crate::seal::allowed_signers::Grant;
 use crate::seal::{
-    AllowedSigners, Chain, ChainFinding, Lines, Namespace, Opened, PublicKey, RawLine, Rule, Signature,
-    SignerId, Signers, check_line,
+    AllowedSigners, Chain, ChainFinding, Digest, Namespace, Opened, PublicKey, Rule, Signature, SignerId,
+    Signers, check_line,
 };
-
-/// The most lines of a roster that are read.
-pub const MAX_LINES: usize = 10_000;
-
-/// The most findings that are kept of one file.
-const MAX_FINDINGS: usize = 100;
 
 impl Roster {
     /// Reads a whole roster and accepts it only if nothing in it is broken. A clock that ran backwards is let by.
@@ -39,23 +34,8 @@ impl Roster {
     ///
     /// Lines with a fault are not applied. There is no roster without a root that holds.
     pub fn read(source: impl BufRead) -> (Option<Roster>, Vec<PeopleFinding>) {
-        let (mut roster, mut findings) = (None, Vec::new());
-        for (at, line) in Lines::new(source).enumerate() {
-            let number = at as u64 + 1;
-            let stop = |rule, what: String| PeopleFinding::new(number, rule, what);
-            match line {
-                Err(error) => findings.push(stop(PeopleRule::Unreadable, error.to_string())),
-                Ok(_) if at >= MAX_LINES || findings.len() >= MAX_FINDINGS => findings.push(stop(
-                    PeopleRule::TooLong,
-                    format!("more than {MAX_LINES} lines or {MAX_FINDINGS} findings: the rest was not read"),
-                )),
-                Ok(line) => {
-                    take_line(&mut roster, &line, &mut findings);
-                    continue;
-                }
-            }
-            break;
-        }
+        let mut roster = None;
+        let mut findings = chain::read(source, &mut roster, &|_| Vec::new());
         if roster.is_none() && findings.is_empty() {
             findings.push(PeopleFinding::new(
                 0,
@@ -80,16 +60,9 @@ impl Roster {
     /// # Errors
     /// Every finding that breaks the roster; this roster stays as it is.
     pub fn append(&self, raw: &[u8]) -> Result<Roster, Vec<PeopleFinding>> {
-        let number = self.hashes.len() as u64 + 1;
-        let opened = Opened::read(raw).map_err(|finding| vec![PeopleFinding::of_line(number, finding)])?;
-        let mut next = self.clone();
-        let mut findings = next.take(&opened, number);
-        findings.retain(|finding| finding.rule.breaks());
-        if findings.is_empty() {
-            Ok(next)
-        } else {
-            Err(findings)
-        }
+        // Whoever has a root keeps one.
+        let longer = chain::longer(Some(self.clone()), raw, self.lines() + 1)?;
+        Ok(longer.unwrap_or_else(|| self.clone()))
     }
 
     /// The roster that begins with a root, if the line is one.
@@ -206,31 +179,28 @@ impl Signers for InOrder<'_> {
     }
 }
 
-/// Takes one line of a file.
-fn take_line(roster: &mut Option<Roster>, line: &RawLine, findings: &mut Vec<PeopleFinding>) {
-    if !line.ended {
-        let what = "the file ends within this line, which was not written whole";
-        findings.push(PeopleFinding::new(
-            line.number,
-            PeopleRule::Line(Rule::TruncatedLine),
-            what,
-        ));
-        return;
+impl Chained for Option<Roster> {
+    const MOST_LINES: u64 = 10_000;
+
+    fn take(&mut self, opened: Box<Opened>, _: Vec<ChainFinding>, line: u64) -> Vec<PeopleFinding> {
+        match self {
+            Some(roster) => roster.take(&opened, line),
+            None if line == 1 => match Roster::root(&opened, 1) {
+                Ok(begun) => {
+                    *self = Some(begun);
+                    Vec::new()
+                }
+                Err(found) => found,
+            },
+            // Without a root nothing after it can be judged, and the root's own finding says so.
+            None => Vec::new(),
+        }
     }
-    match (Opened::read_line(line), roster.as_mut()) {
-        (Ok(opened), Some(roster)) => findings.extend(roster.take(&opened, line.number)),
-        (Ok(opened), None) if line.number == 1 => match Roster::root(&opened, 1) {
-            Ok(begun) => *roster = Some(begun),
-            Err(found) => findings.extend(found),
-        },
-        // Without a root nothing after it can be judged, and the root's own finding says so.
-        (Ok(_), None) => {}
-        (Err(finding), roster) => {
-            findings.push(PeopleFinding::of_line(line.number, finding));
-            if let Some(roster) = roster {
-                roster.chain.skip(line.hash);
-                roster.hashes.push(line.hash);
-            }
+
+    fn skip(&mut self, hash: Digest) {
+        if let Some(roster) = self {
+            roster.chain.skip(hash);
+            roster.hashes.push(hash);
         }
     }
 }
