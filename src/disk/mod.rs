@@ -8,7 +8,7 @@
 //! | `torn` | what a power cut left of a line |
 //! | `name` | which names may stand in the folder |
 //! | `shop` | the shop's folder, its lock, ledger, roster, keys, instruments |
-//! | `settings` | how this tablet looks and speaks |
+//! | `settings` | how this tablet looks and speaks, and who worked at it |
 //! | `job` | one job's folder |
 //! | `draft` | a job's folder before it has its place |
 //! | `copy` | files of one folder that come whole into another |

@@ -5,15 +5,17 @@
 use super::calculators::Sums;
 use super::finger::Finger;
 use super::keypad::{Draft, Target};
+use super::left::LeftBehind;
 use super::live::Listening;
 use super::place::{self, Around};
 use super::record::RecordView;
+use super::recovery::Recovered;
 use super::shop::Shop;
 use super::sign::Sheet;
 pub(super) use super::trouble::Trouble;
 use super::{
     App, Frame, Place, before, calculators, card, figure, frame, hold, jobs, keypad, question, record,
-    sign_on, strip,
+    recovery, sign_on, strip,
 };
 use crate::page::sign::QuestionPage;
 use crate::page::{self, Page, Strip};
@@ -24,6 +26,9 @@ use slint::{ComponentHandle, Weak};
 
 /// What a touch comes to.
 pub(super) type Done = Result<(), Trouble>;
+
+/// What holds the screen lit; none while no job is open.
+pub(super) type Lit = Option<super::awake::Awake>;
 
 /// A page on top of what comes now.
 #[derive(Clone, Debug)]
@@ -45,6 +50,10 @@ pub(super) enum Overlay {
     Record(Box<RecordView>),
     Calculators,
     About,
+    /// What was put right after an interruption.
+    Recovery,
+    /// This tablet's settings, over whatever was open before.
+    Settings(Option<Box<Overlay>>),
 }
 
 impl Overlay {
@@ -59,6 +68,8 @@ impl Overlay {
             Self::Record(_) => Place::Record,
             Self::Calculators => Place::Calculators,
             Self::About => Place::About,
+            Self::Recovery => Place::Recovery,
+            Self::Settings(_) => Place::Settings,
         }
     }
 }
@@ -79,17 +90,25 @@ pub(super) struct Desk {
     pub sums: Sums,
     pub list: jobs::List,
     pub welcome: sign_on::Welcome,
+    /// What people left half done.
+    pub left: LeftBehind,
+    /// What was put right when the tablet was started.
+    pub recovered: Recovered,
+    /// Holds the screen lit while a job is open; none where the screen is only drawn.
+    pub awake: Option<Lit>,
     /// What the tablet speaks, also while the session is away.
     pub words: Words,
 }
 
 impl Desk {
     pub fn new(app: &App, shop: Shop) -> Self {
+        let recovered = shop.session().map(Recovered::of).unwrap_or_default();
         Self {
             app: app.as_weak(),
             words: shop.session().map(Session::words).unwrap_or_default(),
+            recovered: recovered.clone(),
             shop,
-            overlay: None,
+            overlay: recovered.any().then_some(Overlay::Recovery),
             finger: Finger::default(),
             draft: Draft::default(),
             instrument_used: None,
@@ -99,6 +118,8 @@ impl Desk {
             sums: Sums::default(),
             list: jobs::List::default(),
             welcome: sign_on::Welcome::default(),
+            left: LeftBehind::new(),
+            awake: None,
         }
     }
 
@@ -131,12 +152,27 @@ impl Desk {
         self.refresh()
     }
 
+    /// Opens the settings on top of whatever is open; what was typed there stays.
+    pub fn over_all(&mut self) -> Done {
+        let below = match self.overlay.take() {
+            Some(Overlay::Settings(below)) => below,
+            other => other.map(Box::new),
+        };
+        self.over(Overlay::Settings(below))
+    }
+
+    /// Whether the settings lie on top of everything, a sheet included.
+    pub fn set_apart(&self) -> bool {
+        matches!(self.overlay, Some(Overlay::Settings(_)))
+    }
+
     /// One level out.
     pub fn back(&mut self) -> Done {
-        if self.sheet.is_some() {
+        if self.sheet.is_some() && !self.set_apart() {
             return self.sign_cancel();
         }
         match self.overlay.take() {
+            Some(Overlay::Settings(below)) => self.overlay = below.map(|below| *below),
             Some(Overlay::Card) if self.finger.asked.is_some() => {
                 self.overlay = Some(Overlay::Card);
                 self.finger.asked = None;
@@ -183,6 +219,8 @@ impl Desk {
             return Ok(());
         }
         frame::show(&app, self);
+        recovery::show(&app, self);
+        self.hold_awake();
         self.show_sheet(&app);
         let reading = matches!(self.overlay, Some(Overlay::Keypad(Target::Reading(_))));
         if !reading || self.shop.person().is_none() {
@@ -196,10 +234,9 @@ impl Desk {
     fn show_place(&mut self, app: &App) -> Result<Place, Trouble> {
         if self.shop.person().is_none() {
             sign_on::show(app, self);
-            return Ok(if matches!(self.overlay, Some(Overlay::About)) {
-                Place::About
-            } else {
-                Place::SignOn
+            return Ok(match &self.overlay {
+                Some(open @ (Overlay::About | Overlay::Recovery | Overlay::Settings(_))) => open.place(),
+                _ => Place::SignOn,
             });
         }
         if let Some(overlay) = self.overlay.clone() {
@@ -251,7 +288,7 @@ impl Desk {
                 Some(form) => calculators::show(app, &form, self.sums.place, &self.words),
                 None => calculators::show_list(app, &self.words),
             },
-            Overlay::About => {}
+            Overlay::About | Overlay::Recovery | Overlay::Settings(_) => {}
         }
         Ok(overlay.place())
     }

@@ -4,6 +4,7 @@ use super::desk::{Desk, Done, Overlay};
 use super::wired::Wired;
 use super::{App, Choice, Frame, Place};
 use crate::player::State;
+use crate::say;
 use crate::session::Session;
 use crate::words::{self, Words};
 use slint::{ComponentHandle, SharedString};
@@ -22,14 +23,29 @@ pub(super) fn show(app: &App, desk: &Desk) {
     });
     frame.set_person(name.into());
     frame.set_role(roles.into());
-    frame.set_clock(
-        desk.shop
-            .now()
-            .map_or_else(String::new, |now| now.format("%H:%M").to_string())
-            .into(),
-    );
+    show_time(app, desk);
+    show_warning(app, desk);
     frame.set_can_go_back(can_go_back(desk));
     show_languages(&frame, &desk.words);
+}
+
+/// What the clock says.
+fn show_time(app: &App, desk: &Desk) {
+    let now = desk.shop.now();
+    let time = now.map_or_else(String::new, |now| now.format("%H:%M").to_string());
+    app.global::<Frame>().set_clock(time.into());
+}
+
+/// What is wrong with the clock, or else with the battery.
+fn show_warning(app: &App, desk: &Desk) {
+    let clock = desk
+        .clock_warning()
+        .map(|long| (long, say!(desk.words, "Clock behind")));
+    let battery = || super::power::draining()?.says(&desk.words);
+    let (long, short) = clock.or_else(battery).unwrap_or_default();
+    let frame = app.global::<Frame>();
+    frame.set_warning(long.into());
+    frame.set_warning_short(short.into());
 }
 
 /// The languages of the program, each by its own name, and the one that is spoken.
@@ -85,7 +101,6 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     let frame = app.global::<Frame>();
     frame.on_back(desk.on(Desk::back));
     frame.on_sign_off(desk.on(Desk::sign_off));
-    frame.on_toggle_theme(desk.on(Desk::toggle_theme));
     frame.on_choose_language(desk.on_with(|desk, tag: SharedString| desk.choose_language(&tag)));
     frame.on_stirred(desk.on(|_| Ok(())));
     frame.on_quit(|| {
@@ -102,21 +117,50 @@ pub(super) fn wire(app: &App, desk: &Wired) {
 }
 
 impl Desk {
+    /// Every second: the clock, and who still has to wait.
+    pub(super) fn tick(&self) {
+        if let (Ok(app), Some(_)) = (self.app(), self.shop.session()) {
+            show_time(&app, self);
+            super::sign_on::show_wait(&app, self);
+        }
+    }
+
+    /// Now and then: the battery, and whether the clock was set back.
+    pub(super) fn look_around(&self) {
+        if let (Ok(app), Some(_)) = (self.app(), self.shop.session()) {
+            show_warning(&app, self);
+        }
+    }
+
+    /// That the clock lies behind what was written already.
+    pub(super) fn clock_warning(&self) -> Option<String> {
+        let last = self.shop.session()?.clock_behind()?;
+        Some(say!(
+            self.words,
+            "The tablet's clock is behind: the last entry is of {at}. Set it right.",
+            at = last
+        ))
+    }
+
     /// To a place that is reached by choice.
     pub(super) fn go(&mut self, place: Place) -> Done {
         match place {
             Place::Calculators => self.over(Overlay::Calculators),
             Place::About => self.over(Overlay::About),
+            Place::Settings => self.over_all(),
             _ => self.refresh(),
         }
     }
 
     /// The person leaves the tablet.
     pub(super) fn sign_off(&mut self) -> Done {
+        self.leave_behind()?;
         self.close_sheet()?;
         self.shop.sign_off();
         self.overlay = None;
         self.welcome = super::sign_on::Welcome::default();
+        self.finger = super::finger::Finger::default();
+        self.list = super::jobs::List::default();
         self.refresh()
     }
 }

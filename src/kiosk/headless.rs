@@ -99,6 +99,12 @@ impl Easel {
         self.app.global::<Tokens>().set_night(night);
     }
 
+    /// Text of this share of the usual size.
+    pub fn set_text(&self, scale: f32) {
+        self.app.global::<Tokens>().set_text_scale(scale);
+        self.settle();
+    }
+
     /// The language of the texts that stand on the screen itself.
     pub fn speak(&self, words: &Words) {
         super::settings::speak(words);

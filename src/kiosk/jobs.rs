@@ -6,9 +6,9 @@ use super::wired::Wired;
 use super::{App, Choice, Fact, JobRow, JobState, JobsPage};
 use crate::procedure::{Job, Library};
 use crate::say;
-use crate::session::JobLine;
+use crate::session::{JobLine, Session};
 use crate::to_say;
-use crate::words::{Language, Words};
+use crate::words::Language;
 use slint::{ComponentHandle, SharedString};
 
 /// Which jobs are listed, and which is chosen.
@@ -23,13 +23,14 @@ pub(super) struct List {
 
 /// Shows the list and what can be begun.
 pub(super) fn show(app: &App, desk: &mut Desk) {
-    let lines = desk.list.lines.take().unwrap_or_else(|| desk.shop.jobs());
+    let lines = desk.list.lines.take().unwrap_or_else(|| desk.offered());
     desk.list.lines = Some(lines);
-    show_list(app, &desk.list, &desk.words);
+    show_list(app, desk);
     show_kinds(app, desk);
 }
 
-fn show_list(app: &App, list: &List, words: &Words) {
+fn show_list(app: &App, desk: &Desk) {
+    let (list, words) = (&desk.list, &desk.words);
     let view = app.global::<JobsPage>();
     let all = list.lines.as_deref().unwrap_or_default();
     let count = |wanted: JobState| all.iter().filter(|line| state(line) == wanted).count() as i32;
@@ -39,10 +40,10 @@ fn show_list(app: &App, list: &List, words: &Words) {
     view.set_shown(list.shown);
     let lines = shown(list);
     let chosen = lines.get(list.chosen).copied();
-    let rows = super::list(lines.iter().copied().map(|line| row(line, words)));
+    let rows = super::list(lines.iter().copied().map(|line| row(line, desk)));
     super::fill(view.get_rows(), rows, |rows| view.set_rows(rows));
     view.set_chosen(list.chosen as i32);
-    let rows = super::list(chosen.map_or_else(Vec::new, |line| facts(line, words)));
+    let rows = super::list(chosen.map_or_else(Vec::new, |line| facts(line, desk)));
     super::fill(view.get_facts(), rows, |rows| view.set_facts(rows));
     let closed = chosen.is_some_and(|line| line.closed.is_some());
     let open_text = if closed {
@@ -112,7 +113,20 @@ fn shown(list: &List) -> Vec<&JobLine> {
     all.iter().filter(|line| state(line) == list.shown).collect()
 }
 
-fn row(line: &JobLine, words: &Words) -> JobRow {
+/// Where an open job stands, in a line.
+fn standing(line: &JobLine, desk: &Desk) -> Option<String> {
+    let stands = line.stands.as_ref().filter(|stands| !stands.by.is_empty())?;
+    Some(say!(
+        desk.words,
+        "{name}, {at}: {n} step marked" | "{name}, {at}: {n} steps marked",
+        n = stands.marked as u64,
+        name = desk.name(&stands.by),
+        at = stands.at
+    ))
+}
+
+fn row(line: &JobLine, desk: &Desk) -> JobRow {
+    let words = &desk.words;
     let closed = line.closed.is_some();
     JobRow {
         number: line.number.as_str().into(),
@@ -129,7 +143,7 @@ fn row(line: &JobLine, words: &Words) -> JobRow {
             .closed
             .as_ref()
             .map_or_else(
-                || say!(words, "Opened {at}", at = line.opened),
+                || standing(line, desk).unwrap_or_else(|| say!(words, "Opened {at}", at = line.opened)),
                 |at| say!(words, "Closed {at}", at = at),
             )
             .into(),
@@ -139,7 +153,8 @@ fn row(line: &JobLine, words: &Words) -> JobRow {
     }
 }
 
-fn facts(line: &JobLine, words: &Words) -> Vec<Fact> {
+fn facts(line: &JobLine, desk: &Desk) -> Vec<Fact> {
+    let words = &desk.words;
     let fact = |label: &str, value: &str| Fact {
         label: label.into(),
         value: value.into(),
@@ -150,6 +165,11 @@ fn facts(line: &JobLine, words: &Words) -> Vec<Fact> {
     }
     facts.push(fact(words.say("Opened"), &line.opened));
     facts.extend(line.closed.as_ref().map(|at| fact(words.say("Closed"), at)));
+    if let Some(stands) = &line.stands {
+        let by = format!("{}, {}", desk.name(&stands.by), stands.at);
+        facts.extend((!stands.by.is_empty()).then(|| fact(words.say("Last"), &by)));
+        facts.extend((!stands.last.is_empty()).then(|| fact(words.say("Done"), &stands.last)));
+    }
     if line.practice {
         facts.push(fact(words.say("Practice"), words.say("Never counts as proof")));
     }
@@ -200,11 +220,47 @@ impl Desk {
     /// On with the chosen job, at the step where it stood.
     pub(super) fn open_job(&mut self) -> Done {
         let number = self.chosen_number()?;
+        let before = self.worked_before(&number);
         self.finger = Finger::default();
-        self.beside(
-            move |session| session.resume(&number),
-            |desk, result| result.and_then(|()| desk.went_on()),
-        )
+        let work = move |session: &mut Session| {
+            session.resume(&number)?;
+            session.remember_job()
+        };
+        self.beside(work, move |desk, result| {
+            result?;
+            desk.went_on()?;
+            desk.take_up()?;
+            before.map_or(Ok(()), |told| desk.tell_hand_over(&told))
+        })
+    }
+
+    /// The jobs, the one that this person had open last in front of all.
+    fn offered(&self) -> Vec<JobLine> {
+        let mut lines = self.shop.jobs();
+        let session = self.shop.session();
+        let last = session.and_then(|session| session.last_job(&session.person()?.0));
+        lines.sort_by_key(|line| Some(line.number.as_str()) != last);
+        lines
+    }
+
+    /// Who worked on this job last, and when, where that was somebody else.
+    fn worked_before(&self, number: &str) -> Option<(String, String)> {
+        let lines = self.list.lines.as_deref().unwrap_or_default();
+        let line = lines.iter().find(|line| line.number == number)?;
+        let stands = line.stands.as_ref().filter(|stands| !stands.by.is_empty())?;
+        let other = self.person_id().is_some_and(|id| id != stands.by);
+        other.then(|| (self.name(&stands.by), stands.at.clone()))
+    }
+
+    /// Says whose work is being taken over. What each of them does stands in the record under their own name.
+    fn tell_hand_over(&self, (name, at): &(String, String)) -> Done {
+        let title = say!(self.words, "You take over from {name}", name = name);
+        let text = say!(
+            self.words,
+            "They worked on this job last, at {at}. Look at what is done before you go on. From here on the record names you.",
+            at = at
+        );
+        self.announce(&title, &text)
     }
 
     /// The record of the chosen job.
@@ -217,7 +273,10 @@ impl Desk {
     pub(super) fn start_job(&mut self, kind: &str, practice: bool) -> Done {
         let kind = kind.to_owned();
         self.beside(
-            move |session| session.start(&kind, practice),
+            move |session| {
+                session.start(&kind, practice)?;
+                session.remember_job()
+            },
             move |desk, result| {
                 result?;
                 desk.list = List {

@@ -14,6 +14,9 @@
 //! | `headless` | the screen in memory, for pictures and tests |
 //! | `tour` | pictures of the places that are reached by choice |
 //! | `alive` | the word to the system's supervisor that the screen answers |
+//! | `awake` | the screen kept lit while a job is open |
+//! | `power` | how full the battery is |
+//! | `left` | what somebody left half done |
 //! | `reload` | an author's content folder beside the screen |
 //! | `fonts` | faces where none are installed |
 //! | the others | the adapter of that name in `ui/adapters` |
@@ -26,6 +29,7 @@ mod drawn {
 
 mod about;
 mod alive;
+mod awake;
 mod before;
 mod calculators;
 mod card;
@@ -42,11 +46,14 @@ mod headless;
 mod hold;
 mod jobs;
 mod keypad;
+mod left;
 mod live;
 mod place;
 mod plot;
+mod power;
 mod question;
 mod record;
+mod recovery;
 mod reload;
 mod settings;
 mod shop;
@@ -83,14 +90,8 @@ pub fn run(session: Session, folder: Option<PathBuf>) -> Result<(), String> {
 fn open(session: Session, folder: Option<PathBuf>) -> Result<(), PlatformError> {
     fonts::make_sure();
     let app = App::new()?;
-    let (recovered, words) = (session.recovered.join("\n"), session.words());
     let desk = joined(&app, session);
-    if !recovered.is_empty() {
-        let frame = app.global::<Frame>();
-        frame.set_refusal_title(words.say("Put right after an interruption").into());
-        frame.set_refusal_text(recovered.into());
-        frame.set_refused(true);
-    }
+    desk.run(Desk::keep_awake);
     app.window().set_fullscreen(true);
     let _telling = alive::tell();
     let _looking = folder.map(|folder| reload::watch(&desk, folder));
@@ -119,6 +120,8 @@ fn joined(app: &App, session: Session) -> Wired {
         live::wire,
         question::wire,
         record::wire,
+        recovery::wire,
+        settings::wire,
         sign::wire,
         sign_on::wire,
         step::wire,

@@ -63,7 +63,7 @@ fn draw(app: &App, page: &Page, around: &Around<'_>) {
 }
 
 /// Where on the screen the page is.
-fn place(page: &Page) -> Place {
+pub(super) fn place(page: &Page) -> Place {
     match page {
         Page::Card(_) => Place::Card,
         Page::Before(_) => Place::Before,

@@ -4,7 +4,7 @@
 use super::desk::{Desk, Done, Overlay, Trouble};
 use crate::player::{Event, State};
 use crate::say;
-use crate::session::{Content, JobLine, PersonLine, Session, SessionError, TypedCard, unlock};
+use crate::session::{Content, JobLine, PersonLine, Session, SessionError, TypedCard};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 /// What an opened key is wanted for.
@@ -66,6 +66,11 @@ impl Shop {
             roles: Vec::new(),
             supervisor: false,
         }))
+    }
+
+    /// The people who can sign on, who was here last first.
+    pub fn people_here(&self) -> Vec<PersonLine> {
+        self.session().map(Session::people_here).unwrap_or_default()
     }
 
     pub fn people(&self) -> Vec<PersonLine> {
@@ -200,9 +205,12 @@ impl Desk {
         wanted: Wanted,
     ) -> Done {
         let work = move |session: &mut Session| {
-            let key = unlock(&session.key_file(&id)?, &secret)?;
+            let key = session.open_key(&id, &secret)?;
             match wanted {
-                Wanted::SignOn => session.sign_on(&id, key),
+                Wanted::SignOn => {
+                    session.sign_on(&id, key)?;
+                    session.remember_coming(&id)
+                }
                 Wanted::Act(event) => session.act_with(&id, &key, *event),
             }
         };
@@ -210,7 +218,8 @@ impl Desk {
             Ok(()) => {
                 desk.welcome = super::sign_on::Welcome::default();
                 desk.close_sheet()?;
-                desk.went_on()
+                desk.went_on()?;
+                desk.take_up()
             }
             Err(trouble) => {
                 let fault = trouble.says(&desk.words);

@@ -210,6 +210,9 @@ impl Desk {
                 },
             });
         }
+        if view.get_wait() > 0 {
+            return Ok(());
+        }
         let signer = sheet.signer.ok_or_else(Trouble::nobody)?;
         let secret = Zeroizing::new(view.get_secret().to_string());
         view.set_secret(SharedString::new());
@@ -226,13 +229,14 @@ impl Desk {
     /// Brings the open sheet to the screen.
     pub(super) fn show_sheet(&self, app: &App) {
         let view = app.global::<SignSheet>();
-        view.set_shown(self.sheet.is_some());
+        view.set_shown(self.sheet.is_some() && !self.set_apart());
+        super::sign_on::show_wait(app, self);
         let Some(sheet) = &self.sheet else {
             return;
         };
         let purpose = &sheet.purpose;
         view.set_title(self.words.say(purpose.title()).into());
-        view.set_says(self.words.say(purpose.says()).into());
+        view.set_says(self.says_before_signing(purpose).into());
         view.set_fault(sheet.fault.as_str().into());
         view.set_wants_person(sheet.signer.is_none());
         super::fill(
@@ -255,6 +259,15 @@ impl Desk {
             to_say!("Sign")
         };
         view.set_confirm_text(self.words.say(confirm).into());
+    }
+
+    /// What the sheet says, and what may be wrong with the time that will be signed.
+    fn says_before_signing(&self, purpose: &Purpose) -> String {
+        let says = self.words.say(purpose.says());
+        match self.clock_warning() {
+            Some(warning) => format!("{warning} {says}"),
+            None => says.to_owned(),
+        }
     }
 
     /// The people who may sign, and those who may not with the reason.

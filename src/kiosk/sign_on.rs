@@ -3,7 +3,7 @@
 use super::desk::{Desk, Done};
 use super::shop::Wanted;
 use super::wired::Wired;
-use super::{App, Choice, SignOnPage};
+use super::{App, Choice, SignOnPage, SignSheet};
 use crate::to_say;
 use slint::{ComponentHandle, SharedString};
 use zeroize::Zeroizing;
@@ -18,7 +18,7 @@ pub(super) struct Welcome {
 /// Shows the names, or the passphrase of the one that was picked.
 pub(super) fn show(app: &App, desk: &Desk) {
     let view = app.global::<SignOnPage>();
-    let people = desk.shop.people();
+    let people = desk.shop.people_here();
     let nobody = to_say!("Nobody can sign on: no key in the roster is valid now. Use `witnessmark people`.");
     view.set_empty(desk.words.say(if people.is_empty() { nobody } else { "" }).into());
     super::fill(
@@ -35,6 +35,20 @@ pub(super) fn show(app: &App, desk: &Desk) {
     view.set_person(picked.into());
     view.set_person_name(desk.name(picked).into());
     view.set_fault(desk.welcome.fault.as_str().into());
+    show_wait(app, desk);
+}
+
+/// How long whoever was picked still waits after a wrong passphrase, here and on the sheet.
+pub(super) fn show_wait(app: &App, desk: &Desk) {
+    let wait = |id: Option<&String>| {
+        let session = desk.shop.session();
+        let left = id.and_then(|id| session.map(|session| session.wait(id)));
+        left.map_or(0, |left| i32::try_from(left).unwrap_or(i32::MAX))
+    };
+    app.global::<SignOnPage>()
+        .set_wait(wait(desk.welcome.picked.as_ref()));
+    let signer = desk.sheet.as_ref().and_then(|sheet| sheet.signer.as_ref());
+    app.global::<SignSheet>().set_wait(wait(signer));
 }
 
 /// Joins the page's controls to the desk.
@@ -64,6 +78,9 @@ impl Desk {
         };
         let app = self.app()?;
         let view = app.global::<SignOnPage>();
+        if view.get_wait() > 0 {
+            return Ok(());
+        }
         let secret = Zeroizing::new(view.get_passphrase().to_string());
         view.set_passphrase(SharedString::new());
         self.open_key(id, secret, Wanted::SignOn)

@@ -1,7 +1,10 @@
 //! A walk through the places that are reached by choice, for pictures: the same touches as a person's.
 
 use super::headless::{Easel, PictureError};
-use super::{CalculatorsPage, EntryKind, Frame, JobState, JobsPage, KeypadPage, Place, SignOnPage, StepPage};
+use super::{
+    CalculatorsPage, EntryKind, Frame, JobState, JobsPage, KeypadPage, Place, SettingsPage, SignOnPage,
+    StepPage,
+};
 use crate::calc;
 use crate::session::Session;
 use slint::{ComponentHandle, Model};
@@ -24,6 +27,7 @@ pub fn tour(easel: &Easel, session: Session, keep: &mut Keep<'_>) -> Result<(), 
     };
     let app = &easel.app;
     let (frame, step) = (app.global::<Frame>(), app.global::<StepPage>());
+    let look = app.global::<SettingsPage>();
     draw("practice-step")?;
     step.invoke_go_on();
     draw("keypad")?;
@@ -31,9 +35,9 @@ pub fn tour(easel: &Easel, session: Session, keep: &mut Keep<'_>) -> Result<(), 
         app.global::<KeypadPage>().invoke_key(key.into());
     }
     draw("keypad-typed")?;
-    frame.invoke_toggle_theme();
+    look.invoke_choose_night(true);
     draw("keypad-night")?;
-    frame.invoke_toggle_theme();
+    look.invoke_choose_night(false);
     wait(easel);
     frame.invoke_back();
     step.invoke_show_plan();
@@ -45,14 +49,17 @@ pub fn tour(easel: &Easel, session: Session, keep: &mut Keep<'_>) -> Result<(), 
     calculators(easel, &mut draw)?;
     frame.invoke_go(Place::About);
     draw("about")?;
+    frame.invoke_go(Place::Settings);
+    draw("settings")?;
+    frame.invoke_back();
     frame.invoke_back();
     frame.invoke_sign_off();
     draw("sign-on")?;
     app.global::<SignOnPage>().invoke_pick("ines.varga".into());
     draw("passphrase")?;
-    frame.invoke_toggle_theme();
+    look.invoke_choose_night(true);
     draw("passphrase-night")?;
-    frame.invoke_toggle_theme();
+    look.invoke_choose_night(false);
     wait(easel);
     Ok(())
 }
@@ -85,16 +92,16 @@ fn calculators(easel: &Easel, draw: &mut dyn FnMut(&str) -> Result<(), String>) 
 
 /// Works the examples of the calculators that have a plot, by their own keys.
 fn worked_out(easel: &Easel, draw: &mut dyn FnMut(&str) -> Result<(), String>) -> Result<(), String> {
-    let frame = easel.app.global::<Frame>();
+    let (frame, look) = (easel.app.global::<Frame>(), easel.app.global::<SettingsPage>());
     for calculator in calc::all() {
         type_example(easel, calculator.spec);
         if easel.app.global::<CalculatorsPage>().get_plot().shown {
             draw(&format!("calculator-{}", calculator.spec.id))?;
         }
         if calculator.spec.id == "bottle-state" {
-            frame.invoke_toggle_theme();
+            look.invoke_choose_night(true);
             draw("calculator-night")?;
-            frame.invoke_toggle_theme();
+            look.invoke_choose_night(false);
             wait(easel);
         }
         frame.invoke_back();

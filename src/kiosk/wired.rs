@@ -1,8 +1,7 @@
 //! The desk as callbacks hold it: one touch at a time, and a look at what goes on beside the screen.
 
-use super::Frame;
 use super::desk::{Desk, Done};
-use slint::{ComponentHandle, Timer, TimerMode};
+use slint::{Timer, TimerMode};
 use std::cell::RefCell;
 use std::rc::Rc;
 use std::time::Duration;
@@ -10,9 +9,11 @@ use std::time::Duration;
 /// How often the desk looks whether what goes on beside the screen is done.
 const LOOK: Duration = Duration::from_millis(8);
 /// How often the clock on the screen is looked at.
-const TICK: Duration = Duration::from_secs(5);
 /// How often a meter that answers for itself is looked at, while its reading is on the keypad.
 const METER: Duration = Duration::from_millis(100);
+const TICK: Duration = Duration::from_secs(1);
+/// How often the battery and the clock's truth are looked at.
+const GLANCE: Duration = Duration::from_secs(30);
 /// Whoever leaves the tablet is signed off after this time.
 const IDLE: Duration = Duration::from_secs(15 * 60);
 
@@ -24,6 +25,7 @@ pub(super) struct Wired {
     idle: Rc<Timer>,
     clock: Rc<Timer>,
     meter: Rc<Timer>,
+    around: Rc<Timer>,
 }
 
 impl Wired {
@@ -34,19 +36,22 @@ impl Wired {
             idle: Rc::default(),
             clock: Rc::default(),
             meter: Rc::default(),
+            around: Rc::default(),
         }
     }
 
-    /// Keeps the clock on the screen right.
+    /// Keeps right what changes on the screen by itself.
     pub fn wind(&self) {
+        self.every(&self.clock, TICK, Desk::tick);
+        self.every(&self.around, GLANCE, Desk::look_around);
+    }
+
+    fn every(&self, timer: &Timer, time: Duration, look: fn(&Desk)) {
         let desk = Rc::downgrade(&self.desk);
-        self.clock.start(TimerMode::Repeated, TICK, move || {
+        timer.start(TimerMode::Repeated, time, move || {
             let desk = desk.upgrade();
-            if let Some(desk) = desk.as_ref().and_then(|desk| desk.try_borrow().ok())
-                && let (Ok(app), Some(now)) = (desk.app(), desk.shop.now())
-            {
-                app.global::<Frame>()
-                    .set_clock(now.format("%H:%M").to_string().into());
+            if let Some(desk) = desk.as_ref().and_then(|desk| desk.try_borrow().ok()) {
+                look(&desk);
             }
         });
     }

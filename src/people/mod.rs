@@ -20,6 +20,7 @@
 //! | `content_list` | authored files by their hashes, and the one hash of all |
 //! | `approval` | which content supervisors approved for proof |
 //! | `passphrase` | what a passphrase must be |
+//! | `patience` | how long somebody waits after a wrong one |
 
 pub mod approval;
 mod batch;
@@ -33,6 +34,7 @@ mod label;
 pub mod ledger;
 mod ledger_read;
 pub mod passphrase;
+pub mod patience;
 mod replay;
 mod role;
 mod roster;

@@ -62,6 +62,9 @@ pub enum SessionError {
     NotTheirKey(String),
     #[error("nobody is signed on")]
     NobodySignedOn,
+    /// After a wrong passphrase, in seconds.
+    #[error("the last passphrase was wrong: the next one can be typed in {0} s")]
+    Wait(u32),
     #[error("no job is open on the screen")]
     NoJob,
     #[error("there is no job “{0}” in the content")]
@@ -155,6 +158,7 @@ impl SessionError {
             Self::NoTablet => "A supervisor gives this machine one: `witnessmark people tablet add --by ID`.",
             Self::ClockBehind { .. } => "Set this machine's clock, then start again. Nothing was written.",
             Self::NobodySignedOn => to_say!("Sign on first."),
+            Self::Wait(_) => to_say!("Wait until then; watch capital letters."),
             Self::NoJob => to_say!("Open a job first."),
             Self::NoSuchJob(_) => to_say!("Choose one of the jobs in the content."),
             Self::Passphrase(_) => "Choose another passphrase.",

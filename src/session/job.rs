@@ -120,7 +120,7 @@ impl Session {
             return Err(SessionError::NobodySignedOn);
         }
         let play = self.play(slug)?;
-        let spoken = play.in_language(&self.language);
+        let spoken = play.in_language(&self.settings.language);
         let number = self.next_number(practice)?;
         let files = self.pinned_files()?;
         let mut opening = self.opening(&number, practice, &spoken, &files);

@@ -10,7 +10,7 @@ impl Session {
     /// The language in which the tablet speaks and in which new jobs are opened; English to begin with.
     #[must_use]
     pub fn language(&self) -> &Language {
-        &self.language
+        &self.settings.language
     }
 
     /// From here on the tablet speaks this language. In an open job that is an entry of the record, since what it
@@ -27,12 +27,12 @@ impl Session {
             let (language, known) = (language.clone(), known.join(", "));
             return Err(Refusal::NoLanguage { language, known }.into());
         }
-        let before = std::mem::replace(&mut self.language, language.clone());
+        let before = std::mem::replace(&mut self.settings.language, language.clone());
         if let Some(mut job) = self.job.take() {
             let told = self.tell_language(&mut job);
             self.job = Some(job);
             if told.is_err() {
-                self.language = before;
+                self.settings.language = before;
             }
             return told;
         }
@@ -41,11 +41,17 @@ impl Session {
 
     /// Brings a job into the tablet's language; one that is closed stays as it ended.
     pub(super) fn tell_language(&self, job: &mut OpenJob) -> Result<(), SessionError> {
-        if job.state.closed() || *job.state.language() == self.language {
+        if job.state.closed() || *job.state.language() == self.settings.language {
             return Ok(());
         }
         let (id, key) = self.signed_on.as_ref().unwrap_or(&self.tablet);
         let actor = self.actor(id);
-        write(job, &actor, id, key, Event::Language(self.language.clone()))
+        write(
+            job,
+            &actor,
+            id,
+            key,
+            Event::Language(self.settings.language.clone()),
+        )
     }
 }

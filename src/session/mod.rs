@@ -15,7 +15,10 @@
 //! | `shop` | an open shop: people, jobs, who is signed on |
 //! | `said` | the same in the words of the person at the tablet |
 //! | `settings` | how this tablet looks and speaks |
+//! | `behind` | a clock that was set back |
+//! | `memory` | who worked here last, and whose passphrase was wrong |
 //! | `job` | the open job and the loop |
+//! | `jobs` | the list of jobs, and where each stands |
 //! | `certificate` | a certificate made from a job's folder |
 //! | `verify` | a job's folder, a certificate or a whole shop, verified |
 //! | `bundle/` | backup: jobs as one verified bundle, and bundles taken in |
@@ -29,6 +32,7 @@ mod approval;
 mod approval_tests;
 #[cfg(test)]
 mod attach_tests;
+mod behind;
 pub mod bundle;
 mod card;
 #[cfg(feature = "certificate")]
@@ -38,8 +42,10 @@ mod closing;
 pub mod error;
 mod founding;
 mod job;
+mod jobs;
 mod language;
 mod live;
+mod memory;
 mod people;
 #[cfg(test)]
 mod photograph_tests;
@@ -62,10 +68,11 @@ pub use clock::World;
 pub use error::SessionError;
 pub use founding::{PersonPlan, ShopPlan, found};
 pub use job::{OpenJob, TypedCard};
+pub use jobs::{JobLine, Stands};
 pub use live::{Live, Taken};
 pub use people::{PersonLine, roster};
 pub use reload::{Reload, Reloaded};
 pub use roster::give_tablet_key;
-pub use settings::Settings;
+pub use settings::{Settings, TextSize};
 pub use shipped::Content;
-pub use shop::{JobLine, Session, unlock};
+pub use shop::{Session, unlock};

@@ -41,6 +41,11 @@ impl SessionError {
                     id = id
                 )
             }
+            Self::Wait(left) => say!(
+                words,
+                "the last passphrase was wrong: the next one can be typed in {n} s",
+                n = left
+            ),
             Self::NobodySignedOn => say!(words, "nobody is signed on"),
             Self::NoJob => say!(words, "no job is open on the screen"),
             Self::NoSuchJob(job) => say!(words, "there is no job “{job}” in the content", job = job),

@@ -14,14 +14,64 @@ pub struct Settings {
     pub language: Language,
     /// Night colours.
     pub night: bool,
+    /// How large the text of the screen is.
+    pub text: TextSize,
+    /// Nothing on the screen moves by itself.
+    pub still: bool,
 }
 
-/// The settings as the file holds them.
+/// How large the text of the screen is, beside what it is drawn for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum TextSize {
+    #[default]
+    Usual,
+    Large,
+    Largest,
+}
+
+impl TextSize {
+    /// All sizes, the smallest first.
+    pub const ALL: [Self; 3] = [Self::Usual, Self::Large, Self::Largest];
+
+    /// The size of running text in percent of the usual one.
+    #[must_use]
+    pub fn percent(self) -> u16 {
+        match self {
+            Self::Usual => 100,
+            Self::Large => 125,
+            Self::Largest => 150,
+        }
+    }
+
+    /// The size of this many percent, if there is one.
+    #[must_use]
+    pub fn of_percent(percent: u16) -> Option<Self> {
+        Self::ALL.into_iter().find(|size| size.percent() == percent)
+    }
+}
+
+/// The settings as the file holds them. What an older program did not know stands at its beginning.
 #[derive(Debug, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 struct Kept {
     language: String,
     night: bool,
+    #[serde(default = "usual_percent")]
+    text_percent: u16,
+    #[serde(default)]
+    reduced_motion: bool,
+}
+
+fn usual_percent() -> u16 {
+    TextSize::Usual.percent()
+}
+
+/// What was found in the place of one of a few values, and which those are.
+fn wrong(what: &str, found: &dyn std::fmt::Display, allowed: &[String]) -> String {
+    format!(
+        "found the {what} `{found}`, expected one of {}",
+        allowed.join(", ")
+    )
 }
 
 impl Settings {
@@ -33,19 +83,19 @@ impl Settings {
         let kept: Kept = serde_json::from_str(text).map_err(|error| error.to_string())?;
         let known = words::languages();
         let found = known.iter().find(|(language, _)| language.tag() == kept.language);
-        let tags = || {
-            known
-                .iter()
-                .map(|(language, _)| language.tag())
-                .collect::<Vec<_>>()
-        };
         let (language, _) = found.ok_or_else(|| {
-            let (found, tags) = (&kept.language, tags().join(", "));
-            format!("found the language `{found}`, expected one of {tags}")
+            let tags: Vec<String> = known.iter().map(|(language, _)| language.to_string()).collect();
+            wrong("language", &kept.language, &tags)
+        })?;
+        let text = TextSize::of_percent(kept.text_percent).ok_or_else(|| {
+            let sizes = TextSize::ALL.map(|size| size.percent().to_string());
+            wrong("text_percent", &kept.text_percent, &sizes)
         })?;
         Ok(Self {
             language: language.clone(),
             night: kept.night,
+            text,
+            still: kept.reduced_motion,
         })
     }
 
@@ -53,9 +103,11 @@ impl Settings {
         let kept = Kept {
             language: self.language.tag().to_owned(),
             night: self.night,
+            text_percent: self.text.percent(),
+            reduced_motion: self.still,
         };
         let text = serde_json::to_string(&kept);
-        // Two plain values can always be written.
+        // A few plain values can always be written.
         text.map_or_else(|_| String::new(), |text| text + "\n")
     }
 
@@ -84,10 +136,7 @@ impl Session {
     /// How this tablet looks and speaks.
     #[must_use]
     pub fn settings(&self) -> Settings {
-        Settings {
-            language: self.language().clone(),
-            night: self.night,
-        }
+        self.settings.clone()
     }
 
     /// The words of the language that this tablet speaks.
@@ -102,7 +151,7 @@ impl Session {
     /// The program does not know the language, or the disk fails; what was taken on before stays.
     pub fn keep_settings(&mut self, settings: &Settings) -> Result<(), SessionError> {
         self.speak(&settings.language)?;
-        self.night = settings.night;
+        self.settings = settings.clone();
         Ok(self.shop.write_settings(&settings.to_text())?)
     }
 }
@@ -118,6 +167,8 @@ mod tests {
             let settings = Settings {
                 language,
                 night: tag == "de",
+                text: TextSize::Largest,
+                still: tag == "en",
             };
             assert_eq!(Settings::parse(&settings.to_text()), Ok(settings));
         }
@@ -132,6 +183,23 @@ mod tests {
             fault.contains("expected a boolean") && fault.contains("line 1"),
             "{fault}"
         );
+        let fault = Settings::parse(r#"{"language":"de","night":true,"text_percent":110}"#);
+        let fault = fault.expect_err("no such size");
+        assert_eq!(
+            fault,
+            "found the text_percent `110`, expected one of 100, 125, 150"
+        );
+        let fault = Settings::parse(r#"{"language":"de","night":true,"colour":1}"#).expect_err("no such key");
+        assert!(
+            fault.contains("colour") && fault.contains("text_percent"),
+            "{fault}"
+        );
         assert!(Settings::parse("").is_err());
+    }
+
+    #[test]
+    fn settings_of_an_older_program_are_still_read() {
+        let settings = Settings::parse(r#"{"language":"de","night":true}"#).expect("they hold");
+        assert!(settings.night && settings.text == TextSize::Usual && !settings.still);
     }
 }

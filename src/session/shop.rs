@@ -3,6 +3,7 @@
 use super::clock::World;
 use super::error::{SessionError, broken};
 use super::job::OpenJob;
+use super::memory::Memory;
 use super::settings::Settings;
 use super::shipped::Content;
 use crate::disk;
@@ -11,21 +12,9 @@ use crate::player::{Actor, Play};
 use crate::procedure::{self, Instrument};
 use crate::say;
 use crate::seal::{SignerId, SigningKey};
-use crate::words::{Language, Words};
+use crate::words::Words;
 use std::path::Path;
 use std::sync::Arc;
-
-/// A job as the list of jobs shows it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct JobLine {
-    pub number: String,
-    pub title: String,
-    /// What it is about, e.g. the car's name; empty before there is a card.
-    pub about: String,
-    pub opened: String,
-    pub closed: Option<String>,
-    pub practice: bool,
-}
 
 /// One shop on one tablet, locked for this instance.
 #[derive(Debug)]
@@ -41,9 +30,8 @@ pub struct Session {
     pub(super) world: World,
     pub(super) signed_on: Option<(SignerId, SigningKey)>,
     pub(super) job: Option<OpenJob>,
-    pub(super) language: Language,
-    /// Night colours.
-    pub(super) night: bool,
+    pub(super) settings: Settings,
+    pub(super) memory: Memory,
     /// What start-up put right, for the screen.
     pub recovered: Vec<String>,
 }
@@ -79,6 +67,8 @@ impl Session {
         settle_next_keys(&shop, &roster)?;
         let tablet = tablet_key(&shop, &roster, world.now().to_utc())?;
         let (settings, lost) = Settings::kept(&shop);
+        let words = Words::program(&settings.language);
+        let (memory, forgotten) = Memory::kept(&shop, &words);
         let instruments_text = shop.instruments()?;
         let instruments = register(instruments_text.as_deref())?;
         let mut session = Self {
@@ -93,9 +83,9 @@ impl Session {
             world,
             signed_on: None,
             job: None,
-            recovered: recovered(&recovery, &Words::program(&settings.language), lost),
-            language: settings.language,
-            night: settings.night,
+            recovered: recovered(&recovery, &words, lost.into_iter().chain(forgotten)),
+            settings,
+            memory,
         };
         session.finish_interrupted()?;
         session.hand_out_roster()?;
@@ -186,81 +176,6 @@ impl Session {
         }
     }
 
-    /// The jobs and practice runs of this shop, the newest first.
-    #[must_use]
-    pub fn jobs(&self) -> Vec<JobLine> {
-        let of_ledger = self.ledger.jobs().map(|job| JobLine {
-            number: job.job.clone(),
-            title: job.opened.title.as_str().to_owned(),
-            about: self.about(&job.job).unwrap_or_default(),
-            opened: shown(&job.at),
-            closed: job.closed.as_ref().map(|(at, _)| shown(at)),
-            practice: false,
-        });
-        let numbers = self.shop.jobs().unwrap_or_default();
-        let practised = numbers.iter().filter(|number| super::job::is_practice(number));
-        let mut jobs: Vec<JobLine> = of_ledger
-            .chain(practised.filter_map(|number| self.practice(number)))
-            .collect();
-        jobs.sort_by(|a, b| (&b.opened, &b.number).cmp(&(&a.opened, &a.number)));
-        jobs
-    }
-
-    /// What the job is about: the card's `car.name`, or its first name of anything. The card stands among
-    /// the first lines of the record.
-    fn about(&self, number: &str) -> Option<String> {
-        const FIRST_LINES: usize = 16;
-        let record = self
-            .shop
-            .folder()
-            .reader(&format!("jobs/{number}/record.jsonl"))
-            .ok()??;
-        let lines = crate::seal::Lines::new(record)
-            .map_while(Result::ok)
-            .take(FIRST_LINES);
-        let facts = lines.filter_map(|line| {
-            let opened = crate::seal::Opened::read(line.whole().ok()?).ok()?;
-            crate::record::fact(opened.entry).ok()
-        });
-        let mut cards = facts.filter_map(|fact| match fact.body {
-            crate::player::Body::Card(card) => Some(card.answers),
-            _ => None,
-        });
-        let answers = cards.next()?;
-        let mut named = answers.iter().filter(|answer| answer.field == "name");
-        let car = answers
-            .iter()
-            .find(|answer| answer.group == "car" && answer.field == "name");
-        match &car.or_else(|| named.next())?.answer {
-            crate::player::fact::Answer::Open { shown, .. } => Some(shown.clone()),
-            crate::player::fact::Answer::Committed { .. } => None,
-        }
-    }
-
-    /// A practice run, which is in no ledger: its first line says what it is.
-    pub(super) fn practice(&self, number: &str) -> Option<JobLine> {
-        let folder = self.shop.folder();
-        let record = folder.reader(&format!("jobs/{number}/record.jsonl")).ok()??;
-        let mut lines = crate::seal::Lines::new(record).map_while(Result::ok);
-        let first = crate::seal::Opened::read(lines.next()?.whole().ok()?).ok()?;
-        let fact = crate::record::fact(first.entry).ok()?;
-        let crate::player::Body::Opening(opening) = &fact.body else {
-            return None;
-        };
-        let last = lines
-            .last()
-            .and_then(|line| crate::seal::Opened::read(line.whole().ok()?).ok());
-        let closing = last.filter(|last| last.entry.kind == crate::record::Kind::Closing.as_str());
-        Some(JobLine {
-            number: number.to_owned(),
-            title: opening.title.clone(),
-            about: self.about(number).unwrap_or_default(),
-            opened: shown(&fact.at),
-            closed: closing.map(|last| shown(&last.entry.at)),
-            practice: true,
-        })
-    }
-
     /// What a job of this slug plays.
     pub(super) fn play(&self, slug: &str) -> Result<Arc<Play>, SessionError> {
         let library = self.content.library()?;
@@ -282,7 +197,7 @@ impl Session {
     }
 }
 
-fn shown(at: &chrono::DateTime<chrono::FixedOffset>) -> String {
+pub(super) fn shown(at: &chrono::DateTime<chrono::FixedOffset>) -> String {
     at.format("%Y-%m-%d %H:%M").to_string()
 }
 
@@ -352,7 +267,7 @@ pub(super) fn settle_next_keys(shop: &disk::Shop, roster: &Roster) -> Result<(),
     Ok(())
 }
 
-fn recovered(recovery: &disk::Recovery, words: &Words, lost: Option<String>) -> Vec<String> {
+fn recovered(recovery: &disk::Recovery, words: &Words, lost: impl Iterator<Item = String>) -> Vec<String> {
     let torn = [
         ("ledger.jsonl", &recovery.ledger),
         ("roster.jsonl", &recovery.roster),

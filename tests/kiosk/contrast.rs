@@ -134,31 +134,43 @@ fn no_other_colour_comes_near_a_hazard_colour() {
     }
 }
 
-#[test]
-fn only_the_tokens_name_colours_and_sizes_of_text() {
+/// The text of every source of the screen by its path.
+pub fn slint_sources() -> Vec<(String, String)> {
     let ui = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("ui");
-    let mut found = Vec::new();
-    for folder in [
+    let folders = [
         ui.clone(),
         ui.join("pages"),
         ui.join("components"),
         ui.join("adapters"),
-    ] {
-        for entry in std::fs::read_dir(folder).expect("the folder is there").flatten() {
-            let path = entry.path();
-            if path.extension().is_none_or(|ending| ending != "slint") || path.ends_with("tokens.slint") {
-                continue;
-            }
+    ];
+    let entries = folders
+        .into_iter()
+        .flat_map(|folder| std::fs::read_dir(folder).expect("the folder is there").flatten());
+    entries
+        .map(|entry| entry.path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "slint"))
+        .map(|path| {
             let text = std::fs::read_to_string(&path).expect("it can be read");
-            for (number, line) in text.lines().enumerate() {
-                let colour = line.split('#').skip(1).any(|rest| hex(rest).is_some());
-                let sized = line
-                    .trim()
-                    .strip_prefix("font-size:")
-                    .is_some_and(|rest| rest.contains("px"));
-                if colour || sized {
-                    found.push(format!("{}:{}: {line}", path.display(), number + 1));
-                }
+            (path.display().to_string(), text)
+        })
+        .collect()
+}
+
+#[test]
+fn only_the_tokens_name_colours_and_sizes_of_text() {
+    let mut found = Vec::new();
+    for (path, text) in slint_sources() {
+        if path.ends_with("tokens.slint") {
+            continue;
+        }
+        for (number, line) in text.lines().enumerate() {
+            let colour = line.split('#').skip(1).any(|rest| hex(rest).is_some());
+            let sized = line
+                .trim()
+                .strip_prefix("font-size:")
+                .is_some_and(|rest| rest.contains("px"));
+            if colour || sized {
+                found.push(format!("{path}:{}: {line}", number + 1));
             }
         }
     }

@@ -5,7 +5,7 @@ use crate::walk::Walk;
 use crate::workshop::{INES, TOMASZ, Workshop};
 use slint::ComponentHandle;
 use std::time::Duration;
-use witnessmark::kiosk::{self, CardPage, Frame, Place, RecordPage};
+use witnessmark::kiosk::{self, CardPage, Frame, KeypadPage, Place, RecordPage, SignOnPage};
 
 const JOB: &str = "Start: Fit a wet nitrous-oxide system";
 
@@ -35,7 +35,11 @@ fn signing_on_needs_no_touch() {
         if picked(&hand) {
             break;
         }
-        // The key worked something else, such as the colours: on to the next control.
+        // The key worked something else, such as the plate of the settings: back, and on to the next control.
+        if hand.place() != Place::SignOn {
+            hand.key("\u{1b}");
+            hand.wait();
+        }
     }
     assert!(picked(&hand), "{:?}", hand.labels());
     hand.keys(if hand.sees(INES.1) { INES.2 } else { TOMASZ.2 });
@@ -90,6 +94,101 @@ fn what_was_typed_on_the_card_is_there_again() {
     assert_eq!(walk.hand.place(), Place::Card);
     let line = "Car: 1999 Larkfield Pell 1.8";
     assert!(walk.hand.sees(line), "{:?}", walk.hand.labels());
+}
+
+#[test]
+fn what_was_half_typed_is_there_again_for_the_same_person() {
+    let (_shop, mut walk) = ines_at("half");
+    walk.hand.touch("Start a new job");
+    walk.hand.touch(JOB);
+    // A question of the card, typed and not entered; then the tablet signs her off by itself.
+    walk.hand.touch("Next question");
+    walk.hand.keys("1999 Lark");
+    walk.hand.easel.pass(Duration::from_secs(15 * 60 + 1));
+    walk.hand.wait();
+    assert_eq!(walk.hand.place(), Place::SignOn);
+    walk.sign_on(INES, "Apprentice");
+    walk.hand.touch("Go on with this job");
+    let app = walk.hand.easel.app.clone_strong();
+    let card = app.global::<CardPage>();
+    assert!(card.get_asking(), "the same question is asked");
+    assert_eq!(card.get_typed(), "1999 Lark");
+    walk.hand.keys("field Pell 1.8");
+    walk.hand.touch("Next");
+    // A figure on the keypad, and nobody else sees it.
+    walk.on_until("keypad");
+    let keypad = app.global::<KeypadPage>();
+    keypad.invoke_key("3".into());
+    walk.hand.wait();
+    walk.hand.touch("Leave the tablet");
+    walk.sign_on(TOMASZ, "Supervisor, author");
+    walk.hand.touch("Go on with this job");
+    assert!(
+        walk.refused()
+            .is_some_and(|text| text.contains("From here on the record names you"))
+    );
+    walk.hand.touch("Understood");
+    assert_eq!(walk.hand.place(), Place::Step);
+    walk.hand.touch("Leave the tablet");
+    walk.sign_on(INES, "Apprentice");
+    walk.hand.touch("Go on with this job");
+    assert_eq!(walk.hand.place(), Place::Keypad);
+    assert_eq!(keypad.get_typed(), "3");
+}
+
+#[test]
+fn a_wrong_passphrase_is_waited_for_also_after_a_restart() {
+    let (shop, session) = Workshop::new("wait");
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    let walk = Walk::new(hand);
+    let app = walk.hand.easel.app.clone_strong();
+    let page = app.global::<SignOnPage>();
+    for n in 0..2 {
+        page.invoke_pick(INES.0.into());
+        walk.hand.wait();
+        page.set_passphrase("not this one".into());
+        page.invoke_enter();
+        walk.hand.wait();
+        assert!(page.get_wait() > 0, "after the wrong passphrase {n}");
+        // The plate is blind for the wait; then time passes for the session and for the screen.
+        std::thread::sleep(Duration::from_millis(if n == 0 { 1_100 } else { 0 }));
+        walk.hand.easel.pass(Duration::from_secs(2));
+    }
+    let kept = std::fs::read_to_string(shop.folder.join("desk.json")).expect("it was kept");
+    assert!(kept.contains(r#""wrong":2"#), "{kept}");
+    std::thread::sleep(Duration::from_millis(2_100));
+    walk.hand.easel.pass(Duration::from_secs(2));
+    assert_eq!(page.get_wait(), 0);
+    page.set_passphrase(INES.2.into());
+    page.invoke_enter();
+    walk.hand.wait();
+    assert_eq!(walk.hand.place(), Place::Jobs);
+    let kept = std::fs::read_to_string(shop.folder.join("desk.json")).expect("it was kept");
+    assert!(!kept.contains("wrong"), "the right one wipes them: {kept}");
+}
+
+#[test]
+fn what_was_put_right_has_a_page_of_its_own() {
+    let (_shop, mut session) = Workshop::new("recovery");
+    session
+        .recovered
+        .push("Unfinished bytes were moved aside.".to_owned());
+    let hand = Hand::new(1280, 800);
+    kiosk::join(&hand.easel.app, session);
+    hand.wait();
+    assert_eq!(hand.place(), Place::Recovery);
+    assert!(
+        hand.sees("Unfinished bytes were moved aside."),
+        "{:?}",
+        hand.labels()
+    );
+    hand.keep_picture("recovery");
+    hand.touch("Go on");
+    assert_eq!(hand.place(), Place::SignOn);
+    hand.touch("This tablet");
+    hand.touch("Show what was put right");
+    assert_eq!(hand.place(), Place::Recovery);
 }
 
 /// Changes one letter of the job's first entry.

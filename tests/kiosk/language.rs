@@ -31,7 +31,7 @@ fn a_touch_on_a_languages_own_name_says_everything_anew() {
     for german in [
         "Wer arbeitet hier jetzt?",
         "Ines Varga. Lehrling",
-        "Nachtfarben",
+        "Dieses Tablet",
         "English",
         "Deutsch",
     ] {
@@ -49,7 +49,13 @@ fn a_touch_on_a_languages_own_name_says_everything_anew() {
     hand.touch("English");
     assert!(reads(hand, "What it is not") && reads(hand, "Apprentice"));
     hand.touch("Deutsch");
+    hand.touch("This tablet");
     hand.touch("Night colours");
+    hand.touch("Text of 125 percent");
+    hand.touch("No motion");
+    // The settings lie over what was open before.
+    hand.touch("Back");
+    assert_eq!(hand.place(), Place::About);
     // What this tablet remembers, as the program finds it when it is started again.
     let (again, session) = Workshop::new("language-again");
     drop(session);
@@ -57,7 +63,8 @@ fn a_touch_on_a_languages_own_name_says_everything_anew() {
     std::fs::copy(kept(&shop), kept(&again)).expect("the settings were kept");
     let session = Session::open(&again.folder, Content::shipped(), World::real()).expect("the shop opens");
     assert_eq!(session.settings().language.tag(), "de");
-    assert!(session.settings().night);
+    assert!(session.settings().night && session.settings().still);
+    assert_eq!(session.settings().text.percent(), 125);
     assert!(session.recovered.is_empty(), "{:?}", session.recovered);
 }
 

@@ -10,11 +10,13 @@ mod job;
 mod language;
 mod live;
 mod pictures;
+mod motion;
 #[path = "../meter/simulated.rs"]
 mod simulated;
 mod small;
 mod stripe;
 mod targets;
 mod turned;
+mod text;
 mod walk;
 mod workshop;

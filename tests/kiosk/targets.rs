@@ -103,6 +103,8 @@ fn pages() -> Vec<Variant> {
             hand.easel.app.global::<CalculatorsPage>().set_chosen(0)
         }),
         ("about", Place::About, |_| {}),
+        ("settings", Place::Settings, |_| {}),
+        ("recovery", Place::Recovery, |_| {}),
         ("signing", Place::Step, |hand| {
             hand.easel.app.global::<SignSheet>().set_shown(true)
         }),

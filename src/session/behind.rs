@@ -1,0 +1,24 @@
+//! A clock that was set back: what is written now would seem older than what was written before.
+
+use super::shop::{Session, shown};
+use chrono::TimeDelta;
+
+/// Clocks are set right by a second or two all the time.
+const SLACK: TimeDelta = TimeDelta::seconds(5);
+
+impl Session {
+    /// When the last entry was written, where this machine's clock says that this lies ahead.
+    #[must_use]
+    pub fn clock_behind(&self) -> Option<String> {
+        let of_job = self
+            .job()
+            .and_then(|job| job.state().facts().last())
+            .map(|fact| fact.at);
+        let of_ledger = self
+            .ledger
+            .jobs()
+            .map(|job| job.closed.as_ref().map_or(job.at, |(at, _)| *at));
+        let last = of_ledger.chain(of_job).max()?;
+        (self.now() + SLACK < last).then(|| shown(&last))
+    }
+}

@@ -1,0 +1,151 @@
+//! Text has room at every size of text: none is cut off or leaves its plate, and what no longer fits scrolls.
+
+use crate::hand::Hand;
+use crate::targets::{on_every_page, on_every_page_of};
+use slint::private_unstable_api::re_exports as inner;
+use slint::{ComponentHandle, Model};
+use witnessmark::kiosk::StepPage;
+use witnessmark::session::TextSize;
+
+/// How much a text may lack for rounding, in pixels.
+const SLACK: f32 = 1.5;
+
+/// A text on the screen with what it needs and what it has.
+struct Found {
+    text: String,
+    fault: String,
+}
+
+/// Walks all items of the window as the renderer does.
+struct Looking {
+    adapter: inner::WindowAdapterRc,
+    height: f32,
+    found: Vec<Found>,
+}
+
+impl Looking {
+    fn at(hand: &Hand) -> Vec<Found> {
+        let window = inner::WindowInner::from_pub(hand.easel.app.window());
+        let mut looking = Looking {
+            adapter: window.window_adapter(),
+            height: hand.height,
+            found: Vec::new(),
+        };
+        looking.below(&inner::ItemRc::new_root(window.component()), false, None);
+        looking.found
+    }
+
+    fn below(&mut self, item: &inner::ItemRc, scrolls: bool, frame: Option<f32>) {
+        let scrolls = scrolls || item.downcast::<inner::Flickable>().is_some();
+        if let Some((text, wraps)) = text_of(item)
+            && (scrolls || item.is_visible())
+            && !text.is_empty()
+        {
+            let fault = self.fault(item, wraps, scrolls, frame);
+            self.found.extend(fault.map(|fault| Found { text, fault }));
+        }
+        let frame = frame_of(item).or(frame);
+        let mut child = item.first_child();
+        while let Some(item) = child {
+            self.below(&item, scrolls, frame);
+            child = item.next_sibling();
+        }
+    }
+
+    /// What is wrong with the place of a text, if anything.
+    fn fault(&self, item: &inner::ItemRc, wraps: bool, scrolls: bool, frame: Option<f32>) -> Option<String> {
+        let size = item.geometry().size;
+        if size.width <= 0.0 || size.height <= 0.0 {
+            return None;
+        }
+        let wants = |orientation, across| {
+            let info = item
+                .borrow()
+                .as_ref()
+                .layout_info(orientation, across, &self.adapter, item);
+            info.preferred
+        };
+        if !wraps {
+            let wide = wants(inner::Orientation::Horizontal, -1.0);
+            return (wide > size.width + SLACK).then(|| format!("wants {wide} across, has {}", size.width));
+        }
+        let high = wants(inner::Orientation::Vertical, size.width);
+        if high > size.height + SLACK {
+            return Some(format!("wants {high} down, has {}", size.height));
+        }
+        let foot = item.map_to_window(item.geometry().origin).y + size.height;
+        if let Some(frame) = frame.filter(|frame| foot > frame + SLACK) {
+            return Some(format!("ends at {foot}, its frame at {frame}"));
+        }
+        (!scrolls && foot > self.height + SLACK).then(|| format!("ends at {foot}, below the window"))
+    }
+}
+
+/// Where the frame of a plate or a sheet ends, where the item is one.
+fn frame_of(item: &inner::ItemRc) -> Option<f32> {
+    let plain = item.downcast::<inner::BasicBorderRectangle>();
+    let framed = match plain {
+        Some(frame) => frame.as_pin_ref().border_width().get() > 0.0,
+        None => item
+            .downcast::<inner::BorderRectangle>()
+            .is_some_and(|frame| frame.as_pin_ref().border_width().get() > 0.0),
+    };
+    let place = item.geometry();
+    (framed && place.size.height > 0.0).then(|| item.map_to_window(place.origin).y + place.size.height)
+}
+
+/// The text of an item and whether it wraps, where it is one.
+fn text_of(item: &inner::ItemRc) -> Option<(String, bool)> {
+    let wraps = |wrap| wrap != inner::TextWrap::NoWrap;
+    if let Some(text) = item.downcast::<inner::SimpleText>() {
+        let text = text.as_pin_ref();
+        return Some((text.text().to_string(), false));
+    }
+    let text = item.downcast::<inner::ComplexText>()?;
+    let text = text.as_pin_ref();
+    Some((text.text().to_string(), wraps(text.wrap())))
+}
+
+/// What is short on the step's page because a touch on it shows the whole: procedure and hazards.
+fn shown_whole_by_a_touch(hand: &Hand) -> Vec<String> {
+    let page = hand.easel.app.global::<StepPage>();
+    let hazards = page.get_hazards();
+    let hazards = hazards
+        .iter()
+        .map(|hazard| format!("{} {}", hazard.what, hazard.happens));
+    hazards.chain([page.get_procedure().to_string()]).collect()
+}
+
+#[test]
+fn no_text_is_cut_off_at_any_size_of_text() {
+    let hand = Hand::new(1280, 800);
+    let cut = std::cell::RefCell::new(Vec::new());
+    let texts = std::cell::Cell::new(0);
+    for size in [TextSize::Usual, TextSize::Largest] {
+        hand.easel.set_text(f32::from(size.percent()) / 100.0);
+        on_every_page(&hand, |name, hand| {
+            texts.set(texts.get() + hand.labels().len());
+            let whole = shown_whole_by_a_touch(hand);
+            for Found { text, fault } in Looking::at(hand) {
+                if whole.iter().any(|known| known.starts_with(&text)) {
+                    continue;
+                }
+                cut.borrow_mut()
+                    .push(format!("{name} at {} percent: “{text}” {fault}", size.percent()));
+            }
+        });
+    }
+    assert!(texts.get() > 1000, "only {} texts were looked at", texts.get());
+    let cut = cut.into_inner();
+    assert!(cut.is_empty(), "{} texts: {cut:#?}", cut.len());
+}
+
+#[test]
+#[ignore = "pictures of all pages at the largest text, to be looked at"]
+fn pictures_of_large_text() {
+    let hand = Hand::new(1280, 800);
+    hand.easel.set_text(1.5);
+    on_every_page_of(&hand, &|name: &str, hand: &Hand| {
+        hand.keep_picture(&format!("large-{}", name.replace(' ', "-")))
+    });
+}
