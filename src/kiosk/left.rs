@@ -53,6 +53,10 @@ impl Desk {
         if finger.asked.is_some() && card.get_field().kind == FieldKind::Text {
             finger.typed = card.get_typed().to_string();
         }
+        // A question with nothing typed has nothing to lose: the whole card is shown again.
+        if finger.typed.trim().is_empty() {
+            finger = Finger::default();
+        }
         let text = app.global::<SignSheet>().get_text().to_string();
         let sheet = self.sheet.clone().map(|sheet| (sheet, text));
         let at = self.spot();

@@ -150,7 +150,8 @@ impl Session {
         }
         let file = self.key_file(id)?;
         let before = self.memory.of(id).and_then(|person| person.wrong);
-        let now = self.now().to_utc();
+        // Clocks of sessions count whole seconds: the wait begins with the next, so that it is never shorter than it says.
+        let now = self.now().to_utc() + chrono::TimeDelta::seconds(1);
         self.memory.of_mut(id).wrong = Some(Tries::another(before, now));
         self.write_memory()?;
         let opened = unlock(&file, passphrase);

@@ -6,6 +6,7 @@ use crate::workshop::{INES, TOMASZ, Workshop};
 use slint::ComponentHandle;
 use std::time::Duration;
 use witnessmark::kiosk::{self, CardPage, Frame, KeypadPage, Place, RecordPage, SignOnPage};
+use witnessmark::session::{Content, Session, World};
 
 const JOB: &str = "Start: Fit a wet nitrous-oxide system";
 
@@ -136,36 +137,61 @@ fn what_was_half_typed_is_there_again_for_the_same_person() {
     assert_eq!(keypad.get_typed(), "3");
 }
 
-#[test]
-fn a_wrong_passphrase_is_waited_for_also_after_a_restart() {
-    let (shop, session) = Workshop::new("wait");
+/// The kiosk of a shop in which Ines typed six wrong passphrases, the last so many seconds ago.
+fn after_six_wrong(name: &str, ago: i64) -> (Workshop, Walk) {
+    let (shop, session) = Workshop::new(name);
+    let at = (session.now() - chrono::Duration::seconds(ago)).to_rfc3339();
+    drop(session);
+    let kept =
+        format!(r#"{{"people":[{{"id":"ines.varga","wrong":{{"wrong":7,"at":"{at}"}},"came":false}}]}}"#);
+    std::fs::write(shop.folder.join("desk.json"), kept).expect("written");
+    let session = Session::open(&shop.folder, Content::shipped(), World::real()).expect("the shop opens");
+    assert!(session.recovered.is_empty(), "{:?}", session.recovered);
     let hand = Hand::new(1280, 800);
     kiosk::join(&hand.easel.app, session);
-    let walk = Walk::new(hand);
+    hand.wait();
+    (shop, Walk::new(hand))
+}
+
+fn kept(shop: &Workshop) -> String {
+    std::fs::read_to_string(shop.folder.join("desk.json")).expect("it was kept")
+}
+
+#[test]
+fn a_wrong_passphrase_is_waited_for_also_after_a_restart() {
+    let (shop, walk) = after_six_wrong("wait", 0);
+    walk.hand.touch("Ines Varga. Apprentice");
     let app = walk.hand.easel.app.clone_strong();
     let page = app.global::<SignOnPage>();
-    for n in 0..2 {
-        page.invoke_pick(INES.0.into());
-        walk.hand.wait();
-        page.set_passphrase("not this one".into());
-        page.invoke_enter();
-        walk.hand.wait();
-        assert!(page.get_wait() > 0, "after the wrong passphrase {n}");
-        // The plate is blind for the wait; then time passes for the session and for the screen.
-        std::thread::sleep(Duration::from_millis(if n == 0 { 1_100 } else { 0 }));
-        walk.hand.easel.pass(Duration::from_secs(2));
-    }
-    let kept = std::fs::read_to_string(shop.folder.join("desk.json")).expect("it was kept");
-    assert!(kept.contains(r#""wrong":2"#), "{kept}");
-    std::thread::sleep(Duration::from_millis(2_100));
-    walk.hand.easel.pass(Duration::from_secs(2));
-    assert_eq!(page.get_wait(), 0);
+    assert!(page.get_wait() > 10, "{}", page.get_wait());
+    // The right passphrase is not even tried, and it stays in its field.
     page.set_passphrase(INES.2.into());
     page.invoke_enter();
     walk.hand.wait();
+    assert_eq!(walk.hand.place(), Place::SignOn);
+    assert_eq!(page.get_passphrase(), INES.2);
+    assert!(kept(&shop).contains(r#""wrong":7"#), "{}", kept(&shop));
+    walk.hand.keep_picture("passphrase-wait");
+    // Somebody else does not wait.
+    page.invoke_pick(TOMASZ.0.into());
+    walk.hand.wait();
+    assert_eq!(page.get_wait(), 0);
+}
+
+#[test]
+fn after_the_wait_another_wrong_one_counts_on() {
+    let (shop, walk) = after_six_wrong("waited", 120);
+    walk.sign_on((INES.0, INES.1, "not this one"), "Apprentice");
+    assert!(kept(&shop).contains(r#""wrong":8"#), "{}", kept(&shop));
+}
+
+#[test]
+fn the_right_passphrase_wipes_the_wrong_ones() {
+    let (shop, walk) = after_six_wrong("wiped", 120);
+    walk.sign_on(INES, "Apprentice");
     assert_eq!(walk.hand.place(), Place::Jobs);
-    let kept = std::fs::read_to_string(shop.folder.join("desk.json")).expect("it was kept");
-    assert!(!kept.contains("wrong"), "the right one wipes them: {kept}");
+    assert!(!kept(&shop).contains(r#""wrong":"#), "{}", kept(&shop));
+    assert!(kept(&shop).contains(r#""came":true"#), "{}", kept(&shop));
 }
 
 #[test]

@@ -224,10 +224,55 @@ impl Hand {
         self.easel.settle();
     }
 
+    /// Presses at the first of these points, goes over all of them with a pause at each, and lets go at the last.
+    pub fn gesture(&self, points: &[LogicalPosition], pause: Duration) {
+        let button = PointerEventButton::Left;
+        let (first, last) = (points[0], points[points.len() - 1]);
+        self.send(WindowEvent::PointerMoved { position: first });
+        self.send(WindowEvent::PointerPressed {
+            position: first,
+            button,
+        });
+        for position in &points[1..] {
+            self.easel.pass(pause);
+            self.send(WindowEvent::PointerMoved { position: *position });
+        }
+        self.easel.pass(pause);
+        self.send(WindowEvent::PointerReleased {
+            position: last,
+            button,
+        });
+    }
+
+    /// Sets several fingers or a palm down before any of them is lifted.
+    pub fn palm(&self, points: &[LogicalPosition]) {
+        let button = PointerEventButton::Left;
+        for position in points {
+            self.send(WindowEvent::PointerMoved { position: *position });
+            self.send(WindowEvent::PointerPressed {
+                position: *position,
+                button,
+            });
+        }
+        self.easel.pass(Duration::from_millis(120));
+        for position in points {
+            self.send(WindowEvent::PointerReleased {
+                position: *position,
+                button,
+            });
+        }
+    }
+
     pub fn key(&self, text: &str) {
         self.send(WindowEvent::KeyPressed { text: text.into() });
         self.send(WindowEvent::KeyReleased { text: text.into() });
         self.easel.settle();
+    }
+
+    /// Moves the focus on by one; no time has to pass for it.
+    pub fn tab(&self) {
+        self.send(WindowEvent::KeyPressed { text: "\t".into() });
+        self.send(WindowEvent::KeyReleased { text: "\t".into() });
     }
 
     /// Types on a keyboard.

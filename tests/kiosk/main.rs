@@ -5,6 +5,7 @@
 
 mod contrast;
 mod desk;
+mod focus;
 mod hand;
 mod job;
 mod language;
