@@ -9,9 +9,9 @@ use std::time::Duration;
 /// How often the desk looks whether what goes on beside the screen is done.
 const LOOK: Duration = Duration::from_millis(8);
 /// How often the clock on the screen is looked at.
+const TICK: Duration = Duration::from_secs(1);
 /// How often a meter that answers for itself is looked at, while its reading is on the keypad.
 const METER: Duration = Duration::from_millis(100);
-const TICK: Duration = Duration::from_secs(1);
 /// How often the battery and the clock's truth are looked at.
 const GLANCE: Duration = Duration::from_secs(30);
 /// Whoever leaves the tablet is signed off after this time.

@@ -4,6 +4,7 @@
 use crate::hand::Hand;
 use crate::targets::on_every_page_of;
 use i_slint_backend_testing::AccessibleRole;
+use slint::ComponentHandle;
 use slint::private_unstable_api::re_exports as inner;
 use std::cell::RefCell;
 
