@@ -10,14 +10,14 @@ mod hand;
 mod job;
 mod language;
 mod live;
-mod pictures;
 mod motion;
+mod pictures;
 #[path = "../meter/simulated.rs"]
 mod simulated;
 mod small;
 mod stripe;
 mod targets;
-mod turned;
 mod text;
+mod turned;
 mod walk;
 mod workshop;
