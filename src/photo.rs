@@ -71,9 +71,40 @@ pub fn kept(bytes: &[u8]) -> Result<Photo, PhotoError> {
         return Err(PhotoError::TooLong { found: bytes.len() });
     }
     let (picture, orientation) = decoded(bytes)?;
-    let mut picture = smaller(picture);
+    let mut picture = within(picture, KEPT_SIDE);
     picture.apply_orientation(orientation);
     encoded(&on_white(&picture))
+}
+
+/// A picture as it is looked at on a screen: upright, at most `side` pixels long.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// Three bytes a pixel: red, green, blue; line after line from the top.
+    pub rgb: Vec<u8>,
+    /// Pixels from left to right.
+    pub width: u32,
+    /// Pixels from top to bottom.
+    pub height: u32,
+}
+
+/// The picture in these bytes to be looked at, and nothing that is kept.
+///
+/// # Errors
+/// As [`kept`].
+pub fn seen(bytes: &[u8], side: u32) -> Result<Seen, PhotoError> {
+    if bytes.len() > MOST_BYTES {
+        return Err(PhotoError::TooLong { found: bytes.len() });
+    }
+    let (picture, orientation) = decoded(bytes)?;
+    let mut picture = within(picture, side.max(1));
+    picture.apply_orientation(orientation);
+    let rgb = on_white(&picture);
+    let (width, height) = rgb.dimensions();
+    Ok(Seen {
+        rgb: rgb.into_raw(),
+        width,
+        height,
+    })
 }
 
 fn decoded(bytes: &[u8]) -> Result<(DynamicImage, Orientation), PhotoError> {
@@ -110,9 +141,9 @@ fn passes(jpeg: &[u8]) -> usize {
     jpeg.windows(2).filter(|pair| *pair == [0xFF, 0xDA]).count()
 }
 
-fn smaller(picture: DynamicImage) -> DynamicImage {
-    if picture.width().max(picture.height()) > KEPT_SIDE {
-        picture.thumbnail(KEPT_SIDE, KEPT_SIDE)
+fn within(picture: DynamicImage, side: u32) -> DynamicImage {
+    if picture.width().max(picture.height()) > side {
+        picture.thumbnail(side, side)
     } else {
         picture
     }

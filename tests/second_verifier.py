@@ -15,7 +15,7 @@ SIGNS = {"job-record": "all", "practice-record": "all", "shop-ledger": "tablet",
          "content-approval": "supervisor"}
 WRITES = {"opening resume closing": "tablet", "language": f"tablet {WORKERS}", "plan work-out resolution": "",
           "concession release send-back job-release": "supervisor", "card begin acknowledgement reading done "
-          "note deviation measure-again rework witness close-out answer sign-off": WORKERS}
+          "note photograph deviation measure-again rework witness close-out answer sign-off": WORKERS}
 
 def digest(data): return hashlib.sha256(data).hexdigest()
 def utc(text): return f"{datetime.datetime.fromisoformat(text).astimezone(datetime.UTC):%Y%m%d%H%M%SZ}"

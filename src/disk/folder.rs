@@ -72,6 +72,15 @@ impl Folder {
         }
     }
 
+    /// A whole file of at most `most` bytes that has to be there.
+    ///
+    /// # Errors
+    /// As [`Folder::bytes`], and `Missing`.
+    pub fn needed(&self, relative: &str, most: u64) -> Result<Vec<u8>, Error> {
+        let missing = || Error::seen("read", &self.root.join(relative), Kind::Missing);
+        self.bytes(relative, most)?.ok_or_else(missing)
+    }
+
     /// The SHA-256 of a file of any length, or none when it is not there.
     ///
     /// # Errors

@@ -12,8 +12,10 @@
 //! | `job` | one job's folder |
 //! | `draft` | a job's folder before it has its place |
 //! | `copy` | files of one folder that come whole into another |
+//! | `devices` | which keyboards the system has |
 //! | `room` | how much a disk still takes |
 //! | `content` | a folder of authored content |
+//! | `inbox` | a folder that a camera fills with photographs |
 //! | `folder` | a folder that is only read, for whoever verifies it |
 //!
 //! What is written is on the disk when the call returns: the file is synced, and its folder where a name is
@@ -23,10 +25,12 @@
 
 mod content;
 mod copy;
+mod devices;
 mod draft;
 mod durable;
 mod error;
 mod folder;
+mod inbox;
 mod job;
 mod log;
 mod name;
@@ -42,9 +46,11 @@ pub use copy::{Copying, Part};
 #[cfg(test)]
 pub(crate) use durable::power;
 
+pub use devices::devices;
 pub use draft::Draft;
 pub use error::{Error, Kind};
 pub use folder::Folder;
+pub use inbox::{Inbox, Look, Snap, snap};
 pub use job::JobFolder;
 pub use log::AppendLog;
 pub use shop::{Recovery, Shop};

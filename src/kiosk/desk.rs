@@ -7,6 +7,7 @@ use super::finger::Finger;
 use super::keypad::{Draft, Target};
 use super::left::LeftBehind;
 use super::live::Listening;
+use super::photos::{self, Album};
 use super::place::{self, Around};
 use super::record::RecordView;
 use super::recovery::Recovered;
@@ -44,6 +45,10 @@ pub(super) enum Overlay {
     /// The hazards of the procedure, to be acknowledged.
     BeforeHazards,
     Keypad(Target),
+    /// The photographs of the album, as a list.
+    Photos,
+    /// One of them, large.
+    Photo,
     /// A question with the answer that was given.
     Answered(Box<QuestionPage>, usize),
     /// A record as it was just verified.
@@ -64,6 +69,8 @@ impl Overlay {
             Self::Hazards(_) | Self::BeforeHazards => Place::Hazards,
             Self::Figure(_) => Place::Figure,
             Self::Keypad(_) => Place::Keypad,
+            Self::Photos => Place::Photos,
+            Self::Photo => Place::Photo,
             Self::Answered(..) => Place::Question,
             Self::Record(_) => Place::Record,
             Self::Calculators => Place::Calculators,
@@ -81,6 +88,8 @@ pub(super) struct Desk {
     pub overlay: Option<Overlay>,
     pub finger: Finger,
     pub draft: Draft,
+    /// Photographs, while a page of them is open.
+    pub album: Option<Album>,
     pub instrument_used: Option<String>,
     /// The meter that answers for itself while its reading is on the keypad.
     pub listening: Option<Listening>,
@@ -111,6 +120,7 @@ impl Desk {
             overlay: recovered.any().then_some(Overlay::Recovery),
             finger: Finger::default(),
             draft: Draft::default(),
+            album: None,
             instrument_used: None,
             listening: None,
             sheet: None,
@@ -178,6 +188,8 @@ impl Desk {
                 self.finger.asked = None;
             }
             Some(Overlay::Card) => return self.over(Overlay::Plan(None)),
+            Some(Overlay::Photo) => return self.over(Overlay::Photos),
+            Some(Overlay::Photos) => return self.leave_photos(),
             Some(Overlay::Keypad(Target::Input(_))) => return self.over(Overlay::Calculators),
             Some(Overlay::Calculators) if self.sums.id.is_some() => {
                 self.overlay = Some(Overlay::Calculators);
@@ -225,6 +237,10 @@ impl Desk {
         let reading = matches!(self.overlay, Some(Overlay::Keypad(Target::Reading(_))));
         if !reading || self.shop.person().is_none() {
             self.listening = None;
+        }
+        if self.album.is_some() && !matches!(self.overlay, Some(Overlay::Photos | Overlay::Photo)) {
+            self.album = None;
+            photos::clear(&app);
         }
         let place = self.show_place(&app)?;
         app.global::<Frame>().set_place(place);
@@ -282,6 +298,7 @@ impl Desk {
             Overlay::Figure(place) => figure::show(app, &self.figure(*place)?, &self.words),
             Overlay::BeforeHazards => self.show_hazards_before(app)?,
             Overlay::Keypad(target) => self.show_keypad(app, target)?,
+            Overlay::Photos | Overlay::Photo => self.show_album(app, overlay)?,
             Overlay::Answered(page, choice) => question::show(app, page, Some(*choice)),
             Overlay::Record(view) => record::show(app, view, &|id| self.name(id), &self.words),
             Overlay::Calculators => match self.form() {
@@ -291,6 +308,15 @@ impl Desk {
             Overlay::About | Overlay::Recovery | Overlay::Settings(_) => {}
         }
         Ok(overlay.place())
+    }
+
+    fn show_album(&self, app: &App, overlay: &Overlay) -> Done {
+        let album = self.album.as_ref().ok_or_else(Trouble::moved_on)?;
+        match overlay {
+            Overlay::Photo => photos::show_one(app, album, self),
+            _ => photos::show_list(app, album, self),
+        }
+        Ok(())
     }
 
     fn show_hazards_before(&self, app: &App) -> Done {

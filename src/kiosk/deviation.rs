@@ -35,6 +35,7 @@ pub(super) fn show(app: &App, page: &Page, words: &Words) {
         n = page.number
     );
     view.set_first(first.into());
+    view.set_photos_text(page::photos::called(page.photos, words).into());
     view.set_can_measure(page.can_measure_again);
     view.set_rework_note(rework(page, words).into());
     view.set_can_concede(page.no_concession.is_none());
@@ -84,6 +85,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_measure_again(desk.on(Desk::measure_again));
     view.on_rework(desk.on(Desk::rework));
     view.on_concede(desk.on(Desk::concede));
+    view.on_photos(desk.on(Desk::photos_of_deviation));
 }
 
 impl Desk {
@@ -103,6 +105,17 @@ impl Desk {
     pub(super) fn concede(&mut self) -> Done {
         let deviation = self.deviation()?;
         self.ask_signature(Purpose::Concede(deviation))
+    }
+
+    /// The photographs of its step; one that is added belongs to the deviation.
+    pub(super) fn photos_of_deviation(&mut self) -> Done {
+        match self.page()? {
+            page::Page::Deviation(page) => {
+                let step = page.step.ok_or_else(Trouble::moved_on)?;
+                self.show_photos(step, Some(page.number))
+            }
+            _ => Err(Trouble::moved_on()),
+        }
     }
 
     fn deviation(&self) -> Result<u64, Trouble> {

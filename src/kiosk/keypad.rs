@@ -26,12 +26,15 @@ pub(super) struct Draft {
     pub instrument: String,
     pub choice: String,
     pub fault: String,
+    /// The value was asked about: it lies outside what can be.
+    pub doubt: bool,
 }
 
 impl Draft {
     /// One key: a digit, a decimal mark, `-` to change the sign, `<` to rub out.
     pub fn press(&mut self, key: &str) {
         self.fault.clear();
+        self.doubt = false;
         press(&mut self.typed, key);
     }
 
@@ -87,7 +90,8 @@ pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage, words: &Words
         ReadingInput::Number { units } => (EntryKind::Number, units.as_slice(), Vec::new()),
         ReadingInput::YesNo => (EntryKind::YesNo, &[][..], yes_no(words)),
         ReadingInput::Choice(options) => (EntryKind::Choice, &[][..], options.clone()),
-        ReadingInput::Text { .. } => (EntryKind::Text, &[][..], Vec::new()),
+        // A photograph is chosen on a page of its own.
+        ReadingInput::Text { .. } | ReadingInput::Photo => (EntryKind::Text, &[][..], Vec::new()),
     };
     let band = reading.band.trim_end_matches('.');
     let origin = match reading.origin.trim_end_matches('.') {
@@ -154,6 +158,7 @@ pub(super) fn show(
     );
     view.set_choice(draft.choice.as_str().into());
     view.set_fault(draft.fault.as_str().into());
+    view.set_doubted(draft.doubt);
     view.set_wants_instrument(asked.instrument_kind.is_some());
     view.set_instrument_sort(asked.instrument_kind.as_deref().unwrap_or_default().into());
     view.set_instrument(draft.instrument.as_str().into());
@@ -289,6 +294,8 @@ impl Desk {
     /// One of the unit keys.
     pub(super) fn keypad_unit(&mut self, unit: &str) -> Done {
         self.draft.unit = unit.to_owned();
+        self.draft.fault.clear();
+        self.draft.doubt = false;
         self.refresh()
     }
 
@@ -306,6 +313,15 @@ impl Desk {
 
     /// What is typed is entered. A slip stays on the keypad with what is wrong about it.
     pub(super) fn keypad_enter(&mut self) -> Done {
+        self.enter_as(false)
+    }
+
+    /// The value was asked about, and is so.
+    pub(super) fn keypad_sure(&mut self) -> Done {
+        self.enter_as(self.draft.doubt)
+    }
+
+    fn enter_as(&mut self, sure: bool) -> Done {
         let Some(Overlay::Keypad(target)) = self.overlay.clone() else {
             return Ok(());
         };
@@ -316,24 +332,26 @@ impl Desk {
         let typed = self.draft.answer();
         match target {
             Target::Input(name) => self.enter_input(name, typed),
-            Target::Reading(_) => self.enter_reading(typed, None),
+            Target::Reading(_) => self.enter_reading(typed, None, sure),
         }
     }
 
     /// The reading on the keypad, as it was typed or as the instrument itself gave it.
-    pub(super) fn enter_reading(&mut self, typed: String, live: Option<Live>) -> Done {
+    pub(super) fn enter_reading(&mut self, typed: String, live: Option<Live>, sure: bool) -> Done {
         let Some(Overlay::Keypad(Target::Reading(name))) = self.overlay.clone() else {
             return Ok(());
         };
         let step = self.step_page()?.step;
         let instrument = Some(self.draft.instrument.clone()).filter(|id| !id.is_empty());
-        let event = Event::Read {
+        let live_given = live.is_some();
+        let read = Event::Read {
             step,
             name,
             typed,
             instrument: instrument.clone(),
             live: live.map(Box::new),
         };
+        let event = if sure { Event::Sure(Box::new(read)) } else { read };
         self.act_then(event, move |desk, result| match result {
             Ok(()) => {
                 desk.instrument_used = instrument.or(desk.instrument_used.take());
@@ -342,6 +360,8 @@ impl Desk {
             Err(trouble) => match trouble.refusal(&desk.words) {
                 Some(text) => {
                     desk.draft.fault = text;
+                    // What the instrument gave itself is typed before anybody says that it is so.
+                    desk.draft.doubt = trouble.doubts() && !live_given;
                     desk.refresh()
                 }
                 None => Err(trouble),
@@ -358,6 +378,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_pick_instrument(desk.on_with(|desk, id: SharedString| desk.keypad_instrument(&id)));
     view.on_pick(desk.on_with(|desk, key: SharedString| desk.keypad_pick(&key)));
     view.on_enter(desk.on(Desk::keypad_enter));
+    view.on_sure(desk.on(Desk::keypad_sure));
 }
 
 #[cfg(test)]

@@ -80,7 +80,7 @@ impl Desk {
             return Ok(());
         };
         match listening.live.take(clock) {
-            Ok(taken) => self.enter_reading(taken.typed, Some(taken.said)),
+            Ok(taken) => self.enter_reading(taken.typed, Some(taken.said), false),
             Err(state) => {
                 self.draft.fault = nothing_to_take(&state, &self.words);
                 self.refresh()

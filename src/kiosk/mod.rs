@@ -10,6 +10,8 @@
 //! | `settings` | how the tablet looks and speaks |
 //! | `trouble` | why a touch did not do what it should |
 //! | `place` | the page of what comes now |
+//! | `darkroom` | photographs found and decoded beside the screen |
+//! | `keys` | the keys on the screen, the keyboard on the table, and a scanner |
 //! | `plot` | a plot as paths and words |
 //! | `headless` | the screen in memory, for pictures and tests |
 //! | `tour` | pictures of the places that are reached by choice |
@@ -34,6 +36,7 @@ mod before;
 mod calculators;
 mod card;
 mod closing;
+mod darkroom;
 mod desk;
 mod deviation;
 mod figure;
@@ -46,8 +49,10 @@ mod headless;
 mod hold;
 mod jobs;
 mod keypad;
+mod keys;
 mod left;
 mod live;
+mod photos;
 mod place;
 mod plot;
 mod power;
@@ -92,6 +97,7 @@ fn open(session: Session, folder: Option<PathBuf>) -> Result<(), PlatformError> 
     let app = App::new()?;
     let desk = joined(&app, session);
     desk.run(Desk::keep_awake);
+    keys::look_for_a_keyboard(&app);
     app.window().set_fullscreen(true);
     let _telling = alive::tell();
     let _looking = folder.map(|folder| reload::watch(&desk, folder));
@@ -118,6 +124,8 @@ fn joined(app: &App, session: Session) -> Wired {
         jobs::wire,
         keypad::wire,
         live::wire,
+        keys::wire,
+        photos::wire,
         question::wire,
         record::wire,
         recovery::wire,

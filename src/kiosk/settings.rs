@@ -11,6 +11,7 @@ use slint::ComponentHandle;
 pub(super) fn show(app: &App, session: &Session) {
     look(app, &session.settings());
     speak(&session.words());
+    super::keys::show(app, session);
 }
 
 /// All but the language, which the head of each page shows.
@@ -88,5 +89,8 @@ impl Desk {
     fn speak_anew(&mut self) {
         self.words = self.shop.session().map(Session::words).unwrap_or_default();
         speak(&self.words);
+        if let (Ok(app), Some(session)) = (self.app(), self.shop.session()) {
+            super::keys::show(&app, session);
+        }
     }
 }

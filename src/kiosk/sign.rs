@@ -3,11 +3,10 @@
 use super::desk::{Desk, Done, Trouble};
 use super::shop::Wanted;
 use super::wired::Wired;
-use super::{App, Choice, Keys, SignSheet, Tokens};
+use super::{App, Choice, SignSheet};
 use crate::player::Event;
 use crate::procedure::StepRef;
 use crate::to_say;
-use slint::platform::WindowEvent;
 use slint::{ComponentHandle, SharedString};
 use zeroize::Zeroizing;
 
@@ -292,33 +291,12 @@ impl Desk {
     }
 }
 
-/// Joins the sheet's controls and the tablet's own keys to the desk.
+/// Joins the sheet's controls to the desk.
 pub(super) fn wire(app: &App, desk: &Wired) {
     let view = app.global::<SignSheet>();
     view.on_pick(desk.on_with(|desk, id: SharedString| desk.sign_pick(&id)));
     view.on_confirm(desk.on(Desk::sign_confirm));
     view.on_cancel(desk.on(Desk::sign_cancel));
-    let weak = app.as_weak();
-    app.global::<Keys>().on_press(move |text| {
-        if let Some(app) = weak.upgrade() {
-            press(&app, &text);
-        }
-    });
-}
-
-/// Types `text` into the field that has the focus, as a keyboard would.
-fn press(app: &App, text: &SharedString) {
-    let window = app.window();
-    let events = [
-        WindowEvent::KeyPressed { text: text.clone() },
-        WindowEvent::KeyReleased { text: text.clone() },
-    ];
-    for event in events {
-        // A window that is about to close may refuse the key; then there is nothing to type into.
-        let _ = window.dispatch_event_with_result(event);
-    }
-    // The fingers are on the glass, so no frame is drawn around the field.
-    app.global::<Tokens>().set_by_keys(false);
 }
 
 #[cfg(test)]

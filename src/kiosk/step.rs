@@ -37,6 +37,7 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     super::fill(view.get_callouts(), callouts, |rows| view.set_callouts(rows));
     view.set_gate_text(words.say(gate(page)).into());
     view.set_can_differ(true);
+    view.set_photos_text(page::photos::called(page.photos, words).into());
     show_readings(&view, page, words);
 }
 
@@ -71,6 +72,10 @@ fn show_readings(view: &StepPage<'_>, page: &Page, words: &Words) {
     super::fill(view.get_figures(), figures, |rows| view.set_figures(rows));
     let (next, text) = match next {
         Some(reading) if reading.kind == ReadingInput::YesNo => (StepNext::ReadYesNo, reading.label.clone()),
+        Some(reading) if reading.kind == ReadingInput::Photo => (
+            StepNext::Read,
+            say!(words, "Add the photo: {label}", label = reading.label),
+        ),
         Some(reading) => (
             StepNext::Read,
             say!(words, "Enter: {label}", label = reading.label),
@@ -161,6 +166,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_differs(desk.on(Desk::differs));
     view.on_show_plan(desk.on(Desk::show_plan));
     view.on_show_hazard(desk.on_with(|desk, index: i32| desk.show_hazard(index)));
+    view.on_photos(desk.on(Desk::photos_of_step));
     view.on_show_figure(desk.on_with(Desk::show_figure));
     view.on_say(desk.on_with(Desk::say));
 }
@@ -176,6 +182,9 @@ impl Desk {
     pub(super) fn go_on(&mut self) -> Done {
         let page = self.step_page()?;
         match page.readings.iter().find(|reading| reading.wanted) {
+            Some(reading) if reading.kind == ReadingInput::Photo => {
+                self.photo_reading(page.step.clone(), reading)
+            }
             Some(reading) => self.open_reading(reading),
             None => self.mark(),
         }
@@ -200,6 +209,12 @@ impl Desk {
     pub(super) fn differs(&mut self) -> Done {
         let step = self.step_page()?.step;
         self.ask_words(Purpose::NotAsWritten(step))
+    }
+
+    /// The photographs of the step.
+    pub(super) fn photos_of_step(&mut self) -> Done {
+        let step = self.step_page()?.step;
+        self.show_photos(step, None)
     }
 
     /// The hazards of the step are shown again.

@@ -1,6 +1,7 @@
 //! Why a touch did not do what it should; its text says what to do next.
 
 use super::frame::capital;
+use crate::player::Refusal;
 use crate::say;
 use crate::session::SessionError;
 use crate::words::Words;
@@ -41,6 +42,14 @@ impl Trouble {
             Self::Session(error) if matches!(**error, SessionError::Refused(_)) => Some(error.said(words)),
             _ => None,
         }
+    }
+
+    /// Whether the player asks if a reading can be so.
+    pub fn doubts(&self) -> bool {
+        let Self::Session(error) = self else {
+            return false;
+        };
+        matches!(&**error, SessionError::Refused(Refusal::Implausible { .. }))
     }
 
     fn failed(&self) -> bool {

@@ -14,6 +14,8 @@ const TICK: Duration = Duration::from_secs(1);
 const METER: Duration = Duration::from_millis(100);
 /// How often the battery and the clock's truth are looked at.
 const GLANCE: Duration = Duration::from_secs(30);
+/// How often the screen asks whether a photograph was found or decoded, while a page of them is open.
+const PRINTS: Duration = Duration::from_millis(60);
 /// Whoever leaves the tablet is signed off after this time.
 const IDLE: Duration = Duration::from_secs(15 * 60);
 
@@ -26,6 +28,7 @@ pub(super) struct Wired {
     clock: Rc<Timer>,
     meter: Rc<Timer>,
     around: Rc<Timer>,
+    prints: Rc<Timer>,
 }
 
 impl Wired {
@@ -37,6 +40,7 @@ impl Wired {
             clock: Rc::default(),
             meter: Rc::default(),
             around: Rc::default(),
+            prints: Rc::default(),
         }
     }
 
@@ -94,6 +98,7 @@ impl Wired {
     fn watch(&self, desk: &Desk) {
         self.stir();
         self.listen(desk);
+        self.wait_for_prints(desk);
         if !desk.shop.busy() {
             self.look.stop();
             return;
@@ -115,6 +120,29 @@ impl Wired {
                 let _ = desk.look_at_meter();
             }
         });
+    }
+
+    /// Asks again and again for photographs while a page of them is open.
+    fn wait_for_prints(&self, desk: &Desk) {
+        if desk.album.is_none() {
+            return self.prints.stop();
+        }
+        if !self.prints.running() {
+            let wired = self.clone();
+            self.prints
+                .start(TimerMode::Repeated, PRINTS, move || wired.take_prints());
+        }
+    }
+
+    /// Nobody touched anything, so the time until the sign-off goes on.
+    fn take_prints(&self) {
+        if let Ok(mut desk) = self.desk.try_borrow_mut()
+            && !desk.shop.busy()
+        {
+            let done = desk.take_prints();
+            desk.answer_for(done);
+            self.wait_for_prints(&desk);
+        }
     }
 
     fn look(&self) {

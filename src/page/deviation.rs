@@ -3,8 +3,8 @@
 use super::gauge::Gauge;
 use super::step;
 use super::strip::{self, Strip};
-use crate::player::State;
 use crate::player::deviation::{Concern, Deviation};
+use crate::player::{State, photo};
 use crate::procedure::StepRef;
 
 /// A deviation as it is shown.
@@ -26,6 +26,8 @@ pub struct DeviationPage {
     pub can_measure_again: bool,
     /// The steps that a rework opens again, by their commands.
     pub rework_reopens: Vec<String>,
+    /// How many photographs the record holds of its step.
+    pub photos: usize,
     /// Why no supervisor may accept it; then concession is not offered.
     pub no_concession: Option<String>,
     pub strip: Strip,
@@ -55,6 +57,7 @@ pub fn page(state: &State, number: u64) -> DeviationPage {
         undecided: deviation.map_or_else(String::new, |deviation| undecided(state, deviation)),
         can_measure_again: measured,
         rework_reopens: deviation.map_or_else(Vec::new, |deviation| reopens(state, deviation)),
+        photos: deviation.map_or(0, |deviation| photo::of_step(state, &deviation.step).count()),
         no_concession: deviation.and_then(|deviation| deviation.no_concession.clone()),
         strip: strip::strip(state),
     }

@@ -2,6 +2,7 @@
 //!
 //! [`of`] gives the page for what comes now; the others are reached by choice.
 
+pub mod burst;
 pub mod calculator;
 pub mod card;
 pub mod certificate;
@@ -12,7 +13,9 @@ pub mod figure;
 pub mod gauge;
 pub mod hazard;
 pub mod instrument;
+pub mod keyboard;
 pub mod live;
+pub mod photos;
 pub mod plot;
 pub mod record;
 pub mod sign;

@@ -1,7 +1,7 @@
 //! The record as it can be read: one line an entry.
 
 use crate::player::fact::{Body, Fact, Verdict};
-use crate::player::{State, fact};
+use crate::player::{State, fact, photo};
 use crate::say;
 use crate::to_say;
 use crate::words::Words;
@@ -94,6 +94,7 @@ fn kind(body: &Body) -> &'static str {
         Body::CloseOut { .. } => to_say!("close-out"),
         Body::Answered { .. } => to_say!("answer"),
         Body::Note { .. } => to_say!("note"),
+        Body::Photograph { .. } => to_say!("photograph"),
         Body::Language { .. } => to_say!("language"),
         Body::Resume { .. } => to_say!("resume"),
         Body::SignOff { .. } => to_say!("sign-off"),
@@ -144,6 +145,7 @@ fn text(body: &Body, words: &Words) -> String {
             format!("{step}: {chosen} ({})", words.say(said))
         }
         Body::Note { text, .. } => text.clone(),
+        Body::Photograph { .. } => photographed(body, words),
         Body::Language { language } => language.to_string(),
         Body::Resume { torn } => torn
             .as_ref()
@@ -154,6 +156,24 @@ fn text(body: &Body, words: &Words) -> String {
         Body::Release { .. } | Body::SignOff { .. } | Body::JobRelease { .. } | Body::Closing { .. } => {
             signed(body, words)
         }
+    }
+}
+
+/// Which photograph, and what it shows.
+fn photographed(body: &Body, words: &Words) -> String {
+    let Body::Photograph {
+        step,
+        deviation,
+        photo,
+    } = body
+    else {
+        return String::new();
+    };
+    let shown = photo::shown(photo, words);
+    match (step, deviation) {
+        (_, Some(n)) => say!(words, "{photo}, of deviation {n}", photo = shown, n = n),
+        (Some(step), None) => format!("{step}: {shown}"),
+        (None, None) => shown,
     }
 }
 

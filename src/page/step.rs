@@ -36,6 +36,8 @@ pub struct StepPage {
     pub callouts: Vec<String>,
     pub readings: Vec<ReadingView>,
     pub figures: Vec<FigureView>,
+    /// How many photographs the record holds of this step.
+    pub photos: usize,
     /// Whether the stripe may be drawn.
     pub ready: bool,
     pub hold: bool,
@@ -86,6 +88,8 @@ pub enum ReadingInput {
     Text {
         most: usize,
     },
+    /// A photograph is chosen or taken.
+    Photo,
 }
 
 /// An instrument of the register.
@@ -141,6 +145,7 @@ pub fn page(state: &State, at: &StepRef, to_acknowledge: &[HazardId]) -> StepPag
             .map(|reading| reading_view(&ahead, at, reading))
             .collect(),
         figures: figures(state, at, step),
+        photos: player::photo::of_step(state, at).count(),
         ready: to_acknowledge.is_empty()
             && state.wanted(at, step).is_empty()
             && state.open_deviation(at).is_none(),
@@ -182,6 +187,7 @@ fn missing(state: &State, at: &StepRef) -> StepPage {
         callouts: Vec::new(),
         readings: Vec::new(),
         figures: Vec::new(),
+        photos: 0,
         ready: false,
         hold: false,
         strip: strip::strip(state),
@@ -274,6 +280,7 @@ fn input(kind: &ReadingKind) -> ReadingInput {
         ReadingKind::YesNo => ReadingInput::YesNo,
         ReadingKind::Choice(options) => ReadingInput::Choice(options.clone()),
         ReadingKind::Text { most } => ReadingInput::Text { most: *most },
+        ReadingKind::Photo => ReadingInput::Photo,
     }
 }
 

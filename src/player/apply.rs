@@ -62,7 +62,7 @@ impl State {
             Body::JobRelease { .. } => self.job_released = Some(n),
             Body::Closing { .. } => self.closed = true,
             Body::Plan(_) => self.planned = true,
-            Body::Note { .. } | Body::Resume { .. } => {}
+            Body::Note { .. } | Body::Photograph { .. } | Body::Resume { .. } => {}
         }
         self.facts.push(fact);
     }

@@ -41,6 +41,8 @@ pub enum Event {
         instrument: Option<String>,
         live: Option<Box<Live>>,
     },
+    /// The person was asked whether such a reading can be, and says that it is so.
+    Sure(Box<Event>),
     /// The stripe across the step.
     Done {
         step: StepRef,
@@ -89,6 +91,12 @@ pub enum Event {
     Note {
         step: Option<StepRef>,
         text: String,
+    },
+    /// A photograph that the job keeps, by the name of its file.
+    Photograph {
+        step: Option<StepRef>,
+        deviation: Option<u64>,
+        photo: String,
     },
     /// By a person or the tablet: from here on in this language.
     Language(Language),

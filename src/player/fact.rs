@@ -96,6 +96,12 @@ pub enum Body {
     },
     /// A remark in free words.
     Note { step: Option<StepRef>, text: String },
+    /// A photograph that somebody added, by the name of its file: to a step, to a deviation of it, or to the job.
+    Photograph {
+        step: Option<StepRef>,
+        deviation: Option<u64>,
+        photo: String,
+    },
     /// From here on the job is played in this language.
     Language { language: Language },
     /// The program started again on an open job.
@@ -277,6 +283,8 @@ pub struct ReadingTaken {
     pub guard_band: Option<GuardBand>,
     pub unjudged: Option<String>,
     pub verdict: Verdict,
+    /// It lies outside what the author holds possible; the person was asked, and says that it is so.
+    pub confirmed: bool,
 }
 
 /// What an instrument said for a reading, as it came: each of at most [`Live::LONGEST`] characters of printable ASCII.

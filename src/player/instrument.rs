@@ -99,7 +99,7 @@ fn in_range(instrument: &Instrument, value: &Value, words: &Words) -> Result<(),
     if quantity.dimension() != from.dimension() || quantity.si() < from.si() || quantity.si() > to.si() {
         let why = say!(
             words,
-            "it reads {from} to {to}, so it cannot have shown {value}. Check the entry or the instrument.",
+            "really {value}? It reads {from} to {to} and cannot have shown that. Check the entry, or take an instrument that reads so far.",
             from = from,
             to = to,
             value = quantity

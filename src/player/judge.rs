@@ -125,7 +125,7 @@ impl LimitsShown {
                 self.one_of = self.one_of.map(named);
                 self
             }
-            ReadingKind::YesNo | ReadingKind::Text { .. } => self,
+            ReadingKind::YesNo | ReadingKind::Text { .. } | ReadingKind::Photo => self,
         }
     }
 

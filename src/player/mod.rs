@@ -15,6 +15,7 @@ mod language;
 mod latest;
 mod live;
 mod owed;
+pub mod photo;
 pub mod pictured;
 pub mod play;
 pub mod prompt;
@@ -51,7 +52,11 @@ pub fn advance(state: &State, actor: &Actor, event: Event) -> Result<(State, Vec
 /// # Errors
 /// As [`advance`].
 pub fn answer(state: &State, actor: &Actor, event: Event) -> Result<Vec<Fact>, Refusal> {
-    if let Event::Read { instrument, .. } = &event {
+    let asked = match &event {
+        Event::Sure(asked) => asked,
+        other => other,
+    };
+    if let Event::Read { instrument, .. } = asked {
         instrument::calibrated(state, actor, instrument.as_deref())?;
     }
     let bodies = decide::decide(state, actor, event)?;

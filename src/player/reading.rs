@@ -5,7 +5,7 @@ use super::deviation::Concern;
 use super::fact::{Body, InstrumentUsed, LimitsShown, Live, ReadingTaken, Verdict, WorkedOut};
 use super::refusal::Refusal;
 use super::state::{State, show_in};
-use super::{instrument, judge, live};
+use super::{instrument, judge, live, photo};
 use crate::calc::Value;
 use crate::procedure::circuit::Sight;
 use crate::procedure::{GuardBand, Judged, Reading, ReadingKind, Step, StepRef, WorkOut};
@@ -21,6 +21,8 @@ pub(super) struct Typed {
     pub typed: String,
     pub instrument: Option<String>,
     pub live: Option<Box<Live>>,
+    /// The person was asked whether it can be.
+    pub confirmed: bool,
 }
 
 /// Takes a reading at the step: figures that its band rests on, the reading itself, its deviation
@@ -89,12 +91,15 @@ fn take(
     typed: &Typed,
     label: String,
 ) -> Result<ReadingTaken, Refusal> {
-    let (value, shown) = understand(&reading.kind, &typed.typed, &label, state.words())?;
+    let (value, shown) = understand(&reading.kind, typed, &label, state.words())?;
     let chosen = instrument::chosen(state, reading, typed.instrument.as_deref(), &value, &label)?;
     if let Some(said) = &typed.live {
         live::confirm(said, chosen, &value, &label, state.words())?;
     }
     let used = chosen.map(|instrument| instrument::used(state, instrument, &value));
+    let outside = value
+        .quantity()
+        .is_some_and(|quantity| implausible(&reading.kind, &quantity));
     let judgement = judgement(state, reading, &value, used.as_ref(), &label)?;
     Ok(ReadingTaken {
         step: at.clone(),
@@ -109,6 +114,7 @@ fn take(
         guard_band: judgement.guard_band,
         unjudged: judgement.unjudged,
         verdict: judgement.verdict,
+        confirmed: typed.confirmed && outside,
     })
 }
 
@@ -156,10 +162,11 @@ fn judgement(
 
 fn understand(
     kind: &ReadingKind,
-    typed: &str,
+    entry: &Typed,
     label: &str,
     words: &Words,
 ) -> Result<(Value, String), Refusal> {
+    let typed = entry.typed.as_str();
     let wrong = |why: String| Refusal::Reading {
         label: label.to_owned(),
         why,
@@ -167,24 +174,34 @@ fn understand(
     let value = match kind {
         ReadingKind::Number { unit, from, to } => {
             let quantity = Quantity::parse(typed, Some(*unit)).map_err(|error| wrong(error.say(words)))?;
-            if quantity.si() < from.si() || quantity.si() > to.si() {
-                return Err(implausible(label, quantity, *from, *to));
+            if !entry.confirmed && implausible(kind, &quantity) {
+                return Err(doubt(label, quantity, *from, *to));
             }
             Value::Quantity(quantity)
         }
         ReadingKind::YesNo => judge::yes_no(typed, words).map_err(wrong)?,
         ReadingKind::Choice(options) => judge::choice(typed, options, words).map_err(wrong)?,
         ReadingKind::Text { most } => judge::free_text(typed, *most, words).map_err(wrong)?,
+        ReadingKind::Photo => Value::Text(photo::named(typed, words).map_err(wrong)?),
     };
     let shown = match (kind, &value) {
         (ReadingKind::Choice(options), Value::Text(key)) => judge::option_label(options, key),
+        (ReadingKind::Photo, Value::Text(name)) => photo::shown(name, words),
         (_, Value::Quantity(quantity)) => quantity.to_string(),
         _ => show_in(&value, words),
     };
     Ok((value, shown))
 }
 
-fn implausible(label: &str, found: Quantity, from: Quantity, to: Quantity) -> Refusal {
+/// Whether a value lies outside what the author holds possible.
+fn implausible(kind: &ReadingKind, found: &Quantity) -> bool {
+    match kind {
+        ReadingKind::Number { from, to, .. } => found.si() < from.si() || found.si() > to.si(),
+        _ => false,
+    }
+}
+
+fn doubt(label: &str, found: Quantity, from: Quantity, to: Quantity) -> Refusal {
     Refusal::Implausible {
         label: label.to_owned(),
         shown: found.to_string(),

@@ -185,7 +185,7 @@ impl Refusal {
                 to,
             } => say!(
                 words,
-                "{label}: {value} lies outside what can be ({from} to {to}). Check the unit and the decimal mark, then enter it again.",
+                "Really {value}? {label} lies between {from} and {to}. Check the unit and the decimal mark. If it is so, say so.",
                 label = label,
                 value = shown,
                 from = from,

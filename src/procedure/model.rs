@@ -285,6 +285,8 @@ pub enum ReadingKind {
     Text {
         most: usize,
     },
+    /// A photograph that is kept with the record; its value is the name of its file.
+    Photo,
 }
 
 /// Whether and how a reading is judged.

@@ -20,10 +20,17 @@ pub(super) fn parse(text: &str, default: Option<Unit>) -> Result<Quantity, Quant
     }
 }
 
-/// The text with one kind of space, one kind of minus, and nothing around it.
+/// The text with one kind of space, one kind of minus, and nothing around it. Arabic and Persian digits and marks
+/// become the ones that the rest of the reader knows; their decimal mark, the momayyez, is never one of thousands,
+/// and so stands as the point.
 fn plain(text: &str) -> String {
+    let digit = |c: char, nought: char| char::from_digit(c as u32 - nought as u32, 10).unwrap_or(c);
     let one = |c: char| match c {
         '\u{2212}' => '-',
+        '\u{66B}' => '.',
+        '\u{66C}' => ',',
+        '\u{660}'..='\u{669}' => digit(c, '\u{660}'),
+        '\u{6F0}'..='\u{6F9}' => digit(c, '\u{6F0}'),
         c if c.is_whitespace() => ' ',
         c => c,
     };

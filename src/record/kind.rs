@@ -67,6 +67,8 @@ kinds! {
     Answer = "answer",
     /// A remark.
     Note = "note",
+    /// A photograph was added.
+    Photograph = "photograph",
     /// From here on the job is played in another language.
     Language = "language",
     /// The program started again on an open job.
@@ -107,6 +109,7 @@ impl From<&Body> for Kind {
             Body::CloseOut { .. } => Self::CloseOut,
             Body::Answered { .. } => Self::Answer,
             Body::Note { .. } => Self::Note,
+            Body::Photograph { .. } => Self::Photograph,
             Body::Language { .. } => Self::Language,
             Body::Resume { .. } => Self::Resume,
             Body::SignOff { .. } => Self::SignOff,

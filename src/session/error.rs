@@ -31,6 +31,8 @@ pub enum SessionError {
     Instruments(String),
     #[error("the calibration certificate of {instrument} cannot be pinned: {what}")]
     Photograph { instrument: String, what: String },
+    #[error("the photograph {0} was altered: its bytes are not the ones that the record names")]
+    PhotoAltered(String),
     #[error("the {file} does not hold: {what}")]
     Broken { file: String, what: String },
     #[error("nobody of the id “{0}” is in this shop's roster")]
@@ -136,7 +138,7 @@ impl SessionError {
                     "Put the photograph into certificates/ in the shop's folder, or take its name out of instruments.yaml."
                 )
             }
-            Self::Broken { .. } => {
+            Self::Broken { .. } | Self::PhotoAltered(_) => {
                 to_say!("Keep a copy of the shop's folder and run `witnessmark verify` on it.")
             }
             Self::NoPerson(_) => to_say!("Pick a name from the list, or have a supervisor add the person."),

@@ -17,6 +17,7 @@
 //! | `settings` | how this tablet looks and speaks |
 //! | `behind` | a clock that was set back |
 //! | `memory` | who worked here last, and whose passphrase was wrong |
+//! | `input` | where photographs come from, which keys are shown, what a scanner adds |
 //! | `job` | the open job and the loop |
 //! | `jobs` | the list of jobs, and where each stands |
 //! | `certificate` | a certificate made from a job's folder |
@@ -41,6 +42,7 @@ pub mod clock;
 mod closing;
 pub mod error;
 mod founding;
+mod input;
 mod job;
 mod jobs;
 mod language;
@@ -62,11 +64,13 @@ mod shop;
 mod tests;
 pub mod verify;
 
+pub use crate::disk::{Inbox, Look, Snap, devices, snap};
 pub use crate::record::PROGRAM;
 pub use approval::Reviewed;
 pub use clock::World;
 pub use error::SessionError;
 pub use founding::{PersonPlan, ShopPlan, found};
+pub use input::{Input, Photos, Scanner, kept_photo};
 pub use job::{OpenJob, TypedCard};
 pub use jobs::{JobLine, Stands};
 pub use live::{Live, Taken};

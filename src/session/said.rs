@@ -1,6 +1,7 @@
 //! What stopped a request, in the words of the person at the tablet.
 
 use super::error::SessionError;
+use crate::photo::{MOST_BYTES, PhotoError};
 use crate::say;
 use crate::seal::KeyError;
 use crate::words::Words;
@@ -46,6 +47,12 @@ impl SessionError {
                 "the last passphrase was wrong: the next one can be typed in {n} s",
                 n = left
             ),
+            Self::Photo(error) => photo(error, words),
+            Self::PhotoAltered(name) => say!(
+                words,
+                "the photograph {name} was altered: its bytes are not the ones that the record names",
+                name = name
+            ),
             Self::NobodySignedOn => say!(words, "nobody is signed on"),
             Self::NoJob => say!(words, "no job is open on the screen"),
             Self::NoSuchJob(job) => say!(words, "there is no job “{job}” in the content", job = job),
@@ -72,4 +79,26 @@ impl SessionError {
 fn system(error: &crate::disk::Error) -> String {
     let said = error.source.as_ref();
     said.map_or_else(String::new, |source| format!(" ({}: {source})", error.doing))
+}
+
+/// Why a file is no photograph.
+fn photo(error: &PhotoError, words: &Words) -> String {
+    match error {
+        PhotoError::TooLong { found } => say!(
+            words,
+            "the file has {found} bytes; at most {most} are allowed",
+            found = found,
+            most = MOST_BYTES
+        ),
+        PhotoError::OtherFormat => say!(words, "the file is neither a JPEG nor a PNG picture"),
+        PhotoError::TooLarge { width, height } => say!(
+            words,
+            "the picture has {width} by {height} pixels, which is more than a camera makes",
+            width = width,
+            height = height
+        ),
+        PhotoError::TooManyPasses | PhotoError::Broken(_) => {
+            say!(words, "the picture cannot be read: it is broken or cut off")
+        }
+    }
 }

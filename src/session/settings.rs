@@ -1,6 +1,7 @@
 //! What this tablet remembers of how it is to look and speak. Nothing of it stands in a record.
 
 use super::error::SessionError;
+use super::input::{Input, Photos, Scanner};
 use super::shop::Session;
 use crate::disk;
 use crate::say;
@@ -18,6 +19,8 @@ pub struct Settings {
     pub text: TextSize,
     /// Nothing on the screen moves by itself.
     pub still: bool,
+    /// Photographs, keys and scanner.
+    pub input: Input,
 }
 
 /// How large the text of the screen is, beside what it is drawn for.
@@ -60,6 +63,12 @@ struct Kept {
     text_percent: u16,
     #[serde(default)]
     reduced_motion: bool,
+    #[serde(default)]
+    photos: Photos,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    keyboard: Option<String>,
+    #[serde(default)]
+    scanner: Scanner,
 }
 
 fn usual_percent() -> u16 {
@@ -96,6 +105,11 @@ impl Settings {
             night: kept.night,
             text,
             still: kept.reduced_motion,
+            input: Input {
+                photos: kept.photos,
+                keyboard: kept.keyboard,
+                scanner: kept.scanner,
+            },
         })
     }
 
@@ -105,9 +119,12 @@ impl Settings {
             night: self.night,
             text_percent: self.text.percent(),
             reduced_motion: self.still,
+            photos: self.input.photos.clone(),
+            keyboard: self.input.keyboard.clone(),
+            scanner: self.input.scanner.clone(),
         };
         let text = serde_json::to_string(&kept);
-        // A few plain values can always be written.
+        // Plain values can always be written.
         text.map_or_else(|_| String::new(), |text| text + "\n")
     }
 
@@ -169,9 +186,26 @@ mod tests {
                 night: tag == "de",
                 text: TextSize::Largest,
                 still: tag == "en",
+                input: Input {
+                    keyboard: Some("qwertz".to_owned()),
+                    ..Input::default()
+                },
             };
             assert_eq!(Settings::parse(&settings.to_text()), Ok(settings));
         }
+    }
+
+    #[test]
+    fn settings_from_before_there_was_input_are_read() {
+        let settings = Settings::parse(r#"{"language":"de","night":true}"#).expect("older settings");
+        assert_eq!(settings.input, Input::default());
+        let text = r#"{"language":"en","night":false,"photos":{"from":"/media/stick"}}"#;
+        let settings = Settings::parse(text).expect("a folder");
+        assert_eq!(settings.input.photos.from.as_deref(), Some("/media/stick"));
+        assert!(
+            Settings::parse(&text.replace("from", "form")).is_err(),
+            "an unknown key is told"
+        );
     }
 
     #[test]

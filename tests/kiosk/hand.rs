@@ -102,6 +102,18 @@ impl Hand {
         panic!("what was begun beside the screen never came back");
     }
 
+    /// Waits until something that goes on beside the screen has come about.
+    pub fn until(&self, what: &str, come: impl Fn(&Hand) -> bool) {
+        for _ in 0..4_000 {
+            self.easel.settle();
+            if come(self) {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        panic!("it never came about that {what}");
+    }
+
     pub fn place(&self) -> Place {
         self.easel.app.global::<Frame>().get_place()
     }
@@ -282,8 +294,41 @@ impl Hand {
         }
     }
 
-    /// Types on the tablet's own keys.
+    /// A scanner types a code, a key every five milliseconds, and Enter.
+    pub fn scan(&self, code: &str) {
+        for text in code.chars().map(String::from).chain(["\n".to_owned()]) {
+            self.send(WindowEvent::KeyPressed {
+                text: text.as_str().into(),
+            });
+            self.send(WindowEvent::KeyReleased { text: text.into() });
+            self.easel.pass(Duration::from_millis(5));
+        }
+        self.wait();
+    }
+
+    /// Rests on what is called this, then slides to what came of it and is called `to`, and lets go there.
+    pub fn hold_and_slide(&self, label: &str, to: &str) {
+        let (button, from) = (PointerEventButton::Left, Self::centre(&self.find(label)));
+        self.send(WindowEvent::PointerMoved { position: from });
+        self.send(WindowEvent::PointerPressed {
+            position: from,
+            button,
+        });
+        for _ in 0..10 {
+            self.easel.pass(Duration::from_millis(60));
+        }
+        let position = Self::centre(&self.find(to));
+        self.send(WindowEvent::PointerMoved { position });
+        self.easel.pass(Duration::from_millis(30));
+        self.send(WindowEvent::PointerReleased { position, button });
+        self.easel.settle();
+    }
+
+    /// Types on the tablet's own keys, which come back where a keyboard had sent them away.
     pub fn touch_keys(&self, text: &str) {
+        if self.sees("Show the keys") {
+            self.touch("Show the keys");
+        }
         for letter in text.chars() {
             if letter == ' ' {
                 self.touch("Space");

@@ -9,6 +9,7 @@ use witnessmark::kiosk::{self, Place, RecordPage};
 #[test]
 fn a_whole_job_is_done_by_touch() {
     let (shop, session) = Workshop::new("walk");
+    shop.snap("joints", [120, 130, 140]);
     let hand = Hand::new(1280, 800);
     kiosk::join(&hand.easel.app, session);
     hand.easel.settle();

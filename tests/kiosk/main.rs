@@ -8,9 +8,11 @@ mod desk;
 mod focus;
 mod hand;
 mod job;
+mod keys;
 mod language;
 mod live;
 mod motion;
+mod photos;
 mod pictures;
 #[path = "../meter/simulated.rs"]
 mod simulated;

@@ -15,8 +15,9 @@ const LEAST: f32 = 88.5;
 const MAIN: f32 = 129.5;
 
 /// The plates that go on with the work, by their labels.
-const MAIN_PLATES: [&str; 19] = [
+const MAIN_PLATES: [&str; 20] = [
     "Take this value",
+    "Take this one",
     "English",
     "Deutsch",
     "Back to the step",
@@ -105,6 +106,8 @@ fn pages() -> Vec<Variant> {
         ("about", Place::About, |_| {}),
         ("settings", Place::Settings, |_| {}),
         ("recovery", Place::Recovery, |_| {}),
+        ("photos", Place::Photos, |_| {}),
+        ("photo", Place::Photo, |_| {}),
         ("signing", Place::Step, |hand| {
             hand.easel.app.global::<SignSheet>().set_shown(true)
         }),

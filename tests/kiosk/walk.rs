@@ -6,8 +6,8 @@ use crate::workshop::{INES, TOMASZ, answers};
 use slint::{ComponentHandle, Model};
 use std::collections::{BTreeMap, BTreeSet};
 use witnessmark::kiosk::{
-    CardField, CardPage, DeviationPage, EntryKind, FieldKind, FigurePage, Frame, HoldPage, KeypadPage, Place,
-    QuestionPage, StepNext, StepPage,
+    CardField, CardPage, DeviationPage, EntryKind, FieldKind, FigurePage, Frame, HoldPage, KeypadPage,
+    PhotoPage, PhotosPage, Place, QuestionPage, StepNext, StepPage,
 };
 use witnessmark::quantity::{Quantity, Unit};
 
@@ -95,6 +95,7 @@ impl Walk {
                 Place::Hazards => self.hazards(),
                 Place::Step => self.step(),
                 Place::Keypad => self.keypad(),
+                Place::Photos | Place::Photo => self.photo(),
                 Place::Question => self.question(),
                 Place::Deviation => self.deviation(),
                 Place::Witness => self.witness(),
@@ -332,6 +333,25 @@ impl Walk {
         } else {
             "Enter the reading"
         });
+    }
+
+    /// Takes the first photograph of the folder.
+    fn photo(&mut self) {
+        self.hand.until("the folder was looked into", |hand| {
+            let app = &hand.easel.app;
+            hand.place() == Place::Photo || app.global::<PhotosPage>().get_rows().row_count() > 0
+        });
+        if self.hand.place() == Place::Photos {
+            self.picture("photos");
+            let first = self.hand.easel.app.global::<PhotosPage>().get_rows().row_data(0);
+            let first = first.expect("the folder has a photo");
+            self.hand.touch(&format!("{}. {}", first.label, first.note));
+        }
+        self.hand.until("the picture is read", |hand| {
+            hand.easel.app.global::<PhotoPage>().get_can_take()
+        });
+        self.picture("photo");
+        self.hand.touch("Take this one");
     }
 
     fn question(&mut self) {

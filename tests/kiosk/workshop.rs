@@ -51,6 +51,18 @@ impl Workshop {
     }
 }
 
+impl Workshop {
+    /// A camera writes a photograph into the shop's inbox, whole at once.
+    pub fn snap(&self, name: &str, colour: [u8; 3]) {
+        let picture = image::RgbImage::from_pixel(640, 480, image::Rgb(colour));
+        let inbox = self.folder.join("inbox");
+        std::fs::create_dir_all(&inbox).expect("the folder can be made");
+        let beside = self.folder.join(format!("{name}.png"));
+        picture.save(&beside).expect("the picture can be written");
+        std::fs::rename(&beside, inbox.join(format!("{name}.png"))).expect("it comes into its place");
+    }
+}
+
 fn person((id, name, passphrase): (&str, &str, &str), roles: &[Role]) -> PersonPlan {
     PersonPlan {
         id: id.to_owned(),

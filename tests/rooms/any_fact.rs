@@ -102,6 +102,11 @@ fn aside() -> impl Strategy<Value = Body> {
             right
         }),
         (of(step()), text()).prop_map(|(step, text)| Body::Note { step, text }),
+        (of(step()), of(any::<u64>()), text()).prop_map(|(step, deviation, photo)| Body::Photograph {
+            step,
+            deviation,
+            photo
+        }),
         of(text()).prop_map(|torn| Body::Resume { torn }),
         "[a-z]{2,3}(-[A-Z]{2})?".prop_map(|tag| Body::Language {
             language: Language::parse(&tag).unwrap()
@@ -217,11 +222,17 @@ fn planned() -> impl Strategy<Value = PlannedProcedure> {
 
 fn reading() -> impl Strategy<Value = ReadingTaken> {
     let asked = (step(), id(), text(), text());
-    let judged = (of(limits()), of(guard_band()), of(text()), verdict());
+    let judged = (
+        of(limits()),
+        of(guard_band()),
+        of(text()),
+        verdict(),
+        any::<bool>(),
+    );
     let with = (of(instrument()), of(live().prop_map(Box::new)));
     (asked, value(), text(), with, judged).prop_map(|(asked, value, shown, (instrument, live), judged)| {
         let (step, name, label, typed) = asked;
-        let (limits, guard_band, unjudged, verdict) = judged;
+        let (limits, guard_band, unjudged, verdict, confirmed) = judged;
         ReadingTaken {
             step,
             name,
@@ -235,6 +246,7 @@ fn reading() -> impl Strategy<Value = ReadingTaken> {
             guard_band,
             unjudged,
             verdict,
+            confirmed,
         }
     })
 }

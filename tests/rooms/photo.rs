@@ -262,3 +262,21 @@ fn hostile_exif_turns_nothing_and_stops_nothing() {
         );
     }
 }
+
+#[test]
+fn a_picture_to_be_looked_at_is_upright_and_small() {
+    let picture = marked(400, 300);
+    let turned = with_exif(&jpeg(&picture), &tiff(6));
+    let seen = photo::seen(&turned, 100).expect("it is a picture");
+    assert_eq!(
+        (seen.width, seen.height),
+        (75, 100),
+        "a quarter turn to the right"
+    );
+    let upright = RgbImage::from_raw(seen.width, seen.height, seen.rgb).expect("all its pixels");
+    assert_eq!(corner(&upright, RED), (true, false));
+    assert_eq!(corner(&upright, BLUE), (true, true));
+    let large = photo::seen(&jpeg(&picture), 1000).expect("it is a picture");
+    assert_eq!((large.width, large.height), (400, 300), "none is made larger");
+    assert_eq!(photo::seen(b"no picture", 100), Err(PhotoError::OtherFormat));
+}

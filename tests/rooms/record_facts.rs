@@ -49,9 +49,15 @@ const OPTIONAL: &[&str] = &[
     "torn",
     "judged",
     "approval",
+    "confirmed",
 ];
 /// The same, where another kind needs a key of that name.
-const OPTIONAL_IN: &[(&str, &str)] = &[("note", "step"), ("work-out", "step")];
+const OPTIONAL_IN: &[(&str, &str)] = &[
+    ("note", "step"),
+    ("work-out", "step"),
+    ("photograph", "step"),
+    ("photograph", "deviation"),
+];
 
 fn fact_kind(entry: &serde_json::Map<String, Value>) -> &str {
     entry["kind"].as_str().expect("a kind")

@@ -152,6 +152,7 @@ fn reading() -> Body {
         guard_band: None,
         unjudged: None,
         verdict: Verdict::In,
+        confirmed: false,
     })
 }
 

@@ -71,6 +71,7 @@ fn taken(kind: &ReadingKind, text: &str) -> Value {
         ReadingKind::Choice(options) => choice(text, options, &Words::english()),
         ReadingKind::YesNo => yes_no(text, &Words::english()),
         ReadingKind::Number { unit, .. } => Ok(quantity(text, *unit)),
+        ReadingKind::Photo => Ok(Value::Text(text.to_owned())),
     };
     value.unwrap_or_else(|error| panic!("{text}: {error}"))
 }

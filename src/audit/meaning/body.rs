@@ -116,6 +116,10 @@ fn readings(should: &ReadingTaken, found: &ReadingTaken) -> Differences {
         let what = "label, shown value or the reason for having no band differ from what the content gives";
         differences.push((Meaning::WordingDiffers, what.to_owned()));
     }
+    if should.confirmed != found.confirmed {
+        let what = "whether the value lies outside what can be, and was confirmed, differs from what the content gives";
+        differences.push((Meaning::ValueDiffers, what.to_owned()));
+    }
     differences.extend(instruments(should.instrument.as_ref(), found.instrument.as_ref()));
     differences.extend(limits(should.limits.as_ref(), found.limits.as_ref()));
     differences.extend(guard_bands(should.guard_band.as_ref(), found.guard_band.as_ref()));

@@ -116,6 +116,15 @@ fn on_step(play: &Play, body: &Body) -> Option<Event> {
             reopen: reopens.clone(),
         },
         Body::Answered { step, chosen, .. } => answer(play, step.clone(), chosen),
+        Body::Photograph {
+            step,
+            deviation,
+            photo,
+        } => Event::Photograph {
+            step: step.clone(),
+            deviation: *deviation,
+            photo: photo.clone(),
+        },
         _ => return None,
     })
 }
@@ -133,12 +142,17 @@ fn typed(card: &Card) -> Vec<(String, String, Typed)> {
 
 fn read(taken: &ReadingTaken) -> Event {
     let instrument = taken.instrument.as_ref().map(|used| used.id.clone());
-    Event::Read {
+    let read = Event::Read {
         step: taken.step.clone(),
         name: taken.name.clone(),
         typed: taken.typed.clone(),
         instrument,
         live: taken.live.clone(),
+    };
+    if taken.confirmed {
+        Event::Sure(Box::new(read))
+    } else {
+        read
     }
 }
 

@@ -39,6 +39,9 @@ pub(crate) const PASSPHRASES: [(&str, &str); 2] = [
 /// The job of the demonstration.
 pub(crate) const JOB: &str = "wet-nitrous";
 
+/// The photograph of the demonstration: a drawing of the joints, as the tablet of an apprentice would show them.
+const JOINTS: &[u8] = include_bytes!("joints.jpg");
+
 /// The register of instruments of the demonstration, calibrated two months ago for a year.
 pub(crate) fn instruments(today: chrono::NaiveDate) -> String {
     let day = |offset: i64| (today + chrono::Duration::days(offset)).to_string();
@@ -230,6 +233,9 @@ impl Stage {
             act => {
                 let job = self.session()?.job().ok_or(SessionError::NoJob)?;
                 let event = act.event(job.state()).ok_or(SessionError::NoJob)?;
+                if matches!(&event, Event::Read { typed, .. } if typed.ends_with(".jpg")) {
+                    self.session()?.attach(JOINTS)?;
+                }
                 self.act(line.by.as_deref().unwrap_or(self.worker), event)
             }
         }

@@ -129,6 +129,16 @@ fn the_script_closes_the_job_with_a_rework_a_concession_and_a_resume() {
     one_reading_was_taken_again_with_a_finer_gauge(&state);
 }
 
+/// The readings name the photograph of the demonstration by what the record keeps of it.
+#[test]
+fn the_photograph_of_the_demonstration_is_the_one_of_its_readings() {
+    let kept = crate::photo::kept(JOINTS).expect("a picture");
+    let name = format!("{}.jpg", crate::seal::digest(&kept.jpeg));
+    let readings = include_str!("../../../tests/demo/readings.json");
+    let readings: BTreeMap<String, String> = serde_json::from_str(readings).expect("readings");
+    assert_eq!(readings["fuel-hose.photo.joints_photo"], name);
+}
+
 /// One reading lay too near to its limit for the gauge, and was decided by another.
 fn one_reading_was_taken_again_with_a_finer_gauge(state: &State) {
     let readings: Vec<_> = state

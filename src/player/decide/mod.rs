@@ -13,7 +13,7 @@ use super::owed::owed;
 use super::prompt::Prompt;
 use super::refusal::Refusal;
 use super::state::State;
-use super::{language, reading, rights, wording};
+use super::{language, photo, reading, rights, wording};
 use crate::procedure::{ProcedureId, Step, StepRef};
 use std::collections::BTreeSet;
 
@@ -31,7 +31,9 @@ pub(super) fn decide(state: &State, actor: &Actor, event: Event) -> Decision {
         return Err(Refusal::Closed);
     }
     match event {
-        Event::Note { .. } | Event::Resume { .. } | Event::Language(_) => aside(state, actor, event),
+        Event::Note { .. } | Event::Photograph { .. } | Event::Resume { .. } | Event::Language(_) => {
+            aside(state, actor, event)
+        }
         Event::SignOff => sign::sign_off(state, actor),
         Event::ReleaseJob => sign::release_job(state, actor),
         Event::Close => sign::close(state, actor),
@@ -59,6 +61,14 @@ fn aside(state: &State, actor: &Actor, event: Event) -> Decision {
                 step,
                 text: rights::reason(&text)?,
             }])
+        }
+        Event::Photograph {
+            step,
+            deviation,
+            photo,
+        } => {
+            rights::anyone(actor)?;
+            Ok(vec![photo::added(state, step, deviation, &photo)?])
         }
         Event::Language(wanted) => language::speak(state, actor, wanted),
         Event::Resume { torn } => {
@@ -88,23 +98,8 @@ fn by_worker(state: &State, event: Event) -> Decision {
         Event::Card(answers) => card::accept(state, answers),
         Event::Begin { procedure } => begin(state, &procedure),
         Event::Acknowledge { step } => acknowledge(state, step),
-        Event::Read {
-            step,
-            name,
-            typed,
-            instrument,
-            live,
-        } => reading::read(
-            state,
-            expect_step(state, &step)?,
-            &step,
-            &reading::Typed {
-                name,
-                typed,
-                instrument,
-                live,
-            },
-        ),
+        Event::Sure(event) if matches!(*event, Event::Read { .. }) => read(state, *event, true),
+        event @ Event::Read { .. } => read(state, event, false),
         Event::Done { step } => done(state, step),
         Event::NotAsWritten { step, what } => not_as_written(state, step, &what),
         Event::MeasureAgain { deviation, reason } => measure_again(state, deviation, &reason),
@@ -113,6 +108,28 @@ fn by_worker(state: &State, event: Event) -> Decision {
         Event::Answer { step, choice } => answer(state, step, choice),
         _ => Err(out_of_order(state)),
     }
+}
+
+/// A reading; of one that was confirmed it was asked whether it can be.
+fn read(state: &State, event: Event, confirmed: bool) -> Decision {
+    let Event::Read {
+        step,
+        name,
+        typed,
+        instrument,
+        live,
+    } = event
+    else {
+        return Err(out_of_order(state));
+    };
+    let typed = reading::Typed {
+        name,
+        typed,
+        instrument,
+        live,
+        confirmed,
+    };
+    reading::read(state, expect_step(state, &step)?, &step, &typed)
 }
 
 pub(super) fn out_of_order(state: &State) -> Refusal {

@@ -44,6 +44,7 @@ pub(super) fn reading(state: &State, at: &StepRef, reading: &Reading) -> Reading
         instrument: None,
         live: None,
         verdict: limits.as_ref().map_or(Verdict::Unjudged, |_| Verdict::In),
+        confirmed: false,
         limits: limits.map(|limits| limits.for_kind(&reading.kind)),
         guard_band: None,
         unjudged: None,
@@ -62,6 +63,8 @@ fn value(kind: &ReadingKind, limits: Option<&LimitsShown>) -> Value {
             let first = || options.first().map(|(key, _)| key.clone());
             Value::Text(word.or_else(first).unwrap_or_default())
         }
+        // The hash of no file: an example has no photograph.
+        ReadingKind::Photo => Value::Text(format!("{}.jpg", "0".repeat(64))),
         ReadingKind::Text { most } => Value::Text("Example".chars().take(*most).collect()),
     }
 }

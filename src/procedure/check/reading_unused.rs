@@ -1,4 +1,4 @@
-//! A note: a reading is judged, or something rests on it. A text is for whoever reads the record.
+//! A note: a reading is judged, or something rests on it. A text or a photograph is for whoever reads the record.
 
 use crate::diagnostic::{Diagnostic, Report, quoted};
 use crate::procedure::draft::{Draft, Mark, Marked};
@@ -15,7 +15,7 @@ pub(super) fn check(draft: &Draft, report: &mut Report) {
     for (id, procedure) in &draft.procedures {
         for reading in procedure.model.steps.iter().flat_map(|step| &step.read) {
             let judged = matches!(reading.judged, Judged::Band(_));
-            let text = matches!(reading.kind, ReadingKind::Text { .. });
+            let text = matches!(reading.kind, ReadingKind::Text { .. } | ReadingKind::Photo);
             if !judged && !text && !used.contains(&(id.as_str(), reading.name.as_str())) {
                 let found = format!(
                     "the reading {}, which is not judged and not used",

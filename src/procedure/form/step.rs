@@ -136,7 +136,7 @@ pub static ANSWER: Keys = keys(
 );
 
 /// The kinds of a reading.
-pub const KINDS: [&str; 4] = ["unit", "yes_no", "choice", "text"];
+pub const KINDS: [&str; 5] = ["unit", "yes_no", "choice", "text", "photo"];
 
 pub static READING: Keys = Keys {
     exactly_one: &[&KINDS, &["band", "unjudged"]],
@@ -163,6 +163,11 @@ pub static READING: Keys = Keys {
                 "text",
                 Shape::Count(LONGEST_TEXT),
                 "The reading is a text of at most so many characters.",
+            ),
+            may(
+                "photo",
+                Shape::Yes,
+                "The reading is a photograph, kept with the record; beside `unjudged`, since no band can judge it.",
             ),
             may(
                 "with",

@@ -74,6 +74,7 @@ impl Reader<'_> {
             "unit" => self.number(map),
             "yes_no" => self.must_be_yes(map.get("yes_no")?).map(|()| ReadingKind::YesNo),
             "choice" => self.choices(map.get("choice")?).map(ReadingKind::Choice),
+            "photo" => self.must_be_yes(map.get("photo")?).map(|()| ReadingKind::Photo),
             _ => self
                 .longest(map.get("text")?)
                 .map(|most| ReadingKind::Text { most }),
@@ -97,7 +98,7 @@ impl Reader<'_> {
         }
     }
 
-    /// `yes_no: yes`, the only way to write it.
+    /// `yes_no: yes`, the only way to write it; of a photograph likewise.
     pub(super) fn must_be_yes(&mut self, node: &Node) -> Option<()> {
         if self.yes_no(node)? {
             return Some(());
@@ -268,6 +269,6 @@ fn type_of(kind: &ReadingKind) -> Type {
         ReadingKind::Number { unit, .. } => Type::Number(unit.dimension()),
         ReadingKind::YesNo => Type::yes_no(),
         ReadingKind::Choice(choices) => Type::Among(choices.iter().map(|(key, _)| key.clone()).collect()),
-        ReadingKind::Text { .. } => Type::Words,
+        ReadingKind::Text { .. } | ReadingKind::Photo => Type::Words,
     }
 }

@@ -28,6 +28,8 @@ form! {
         #[serde(skip_serializing_if = "Option::is_none")]
         unjudged: Option<String>,
         verdict: Outcome,
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        confirmed: bool,
     }
 
     /// The instrument with its calibration and its uncertainty.

@@ -120,6 +120,14 @@ bodies! {
             step: Option<String>,
             text: String,
         }
+        /// A photograph was added.
+        Photograph as Photograph {
+            #[serde(skip_serializing_if = "Option::is_none")]
+            step: Option<String>,
+            #[serde(skip_serializing_if = "Option::is_none")]
+            deviation: Option<u64>,
+            photo: String,
+        }
         /// From here on in this language.
         Language as Language { language: String }
         /// The program started again.

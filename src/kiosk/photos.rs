@@ -1,0 +1,487 @@
+//! Photographs: those of a step, and those that a camera or a stick brought, to be taken into the record.
+
+use super::darkroom::{Darkroom, Print, Shelf};
+use super::desk::{Desk, Done, Overlay, Trouble};
+use super::wired::Wired;
+use super::{App, PhotoPage, PhotoRow, PhotosPage};
+use crate::page::photos::{self, PhotoLine};
+use crate::page::step::ReadingView;
+use crate::photo::Seen;
+use crate::player::Event;
+use crate::procedure::StepRef;
+use crate::say;
+use crate::session::{Snap, snap};
+use crate::words::Words;
+use slint::{ComponentHandle, Image, Rgb8Pixel, SharedPixelBuffer, SharedString};
+use std::collections::HashMap;
+
+/// How many pictures stand on a page of the list.
+const ON_A_PAGE: usize = 8;
+
+/// What a photograph is wanted for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Of {
+    /// A reading of the step that asks for one.
+    Reading {
+        step: StepRef,
+        name: String,
+        label: String,
+    },
+    /// The step, or the deviation of it that is open.
+    Step { step: StepRef, deviation: Option<u64> },
+}
+
+/// A picture as far as it is decoded.
+type Printed = Result<Image, String>;
+
+/// The pages of photographs as the desk holds them; all of it goes when they are left.
+pub(super) struct Album {
+    of: Of,
+    /// Pictures of the folder are chosen from; otherwise those that the record holds are looked at.
+    choosing: bool,
+    snaps: Vec<Snap>,
+    kept: Vec<PhotoLine>,
+    /// What is wrong with the folder; nothing before the first look.
+    looked: Option<Result<(), String>>,
+    first: usize,
+    small: HashMap<String, Printed>,
+    /// The picture that is looked at.
+    open: Option<String>,
+    large: Option<Printed>,
+    /// It showed itself, as it had just come.
+    fresh: bool,
+    fault: String,
+    darkroom: Darkroom,
+}
+
+impl Album {
+    fn names(&self) -> Vec<String> {
+        if self.choosing {
+            self.snaps.iter().map(|snap| snap.name.clone()).collect()
+        } else {
+            self.kept.iter().map(|line| line.name.clone()).collect()
+        }
+    }
+
+    /// The names on this page of the list.
+    fn page(&self) -> Vec<String> {
+        self.names()
+            .into_iter()
+            .skip(self.first)
+            .take(ON_A_PAGE)
+            .collect()
+    }
+
+    /// Wants the pictures of this page, and lets go of all others.
+    fn turn(&mut self) {
+        let page = self.page();
+        self.small.retain(|name, _| page.contains(name));
+        let missing = page.into_iter().filter(|name| !self.small.contains_key(name));
+        self.darkroom.small(missing.collect());
+    }
+
+    fn open(&mut self, name: &str, fresh: bool) {
+        self.open = Some(name.to_owned());
+        self.large = None;
+        self.fresh = fresh;
+        self.fault.clear();
+        self.darkroom.large(name);
+    }
+
+    /// Takes what came out of the darkroom. Whether a picture shows itself now.
+    fn take(&mut self, print: Print, words: &Words) -> bool {
+        match print {
+            Print::Looked(Ok(look)) => {
+                self.looked = Some(Ok(()));
+                let first = self.page().first().cloned();
+                self.snaps = look.snaps;
+                // Newer pictures push the older ones on; the page that is looked at stays.
+                let place = first.filter(|_| self.first > 0);
+                let place = place.and_then(|name| self.names().iter().position(|other| *other == name));
+                self.first = place.unwrap_or_default() / ON_A_PAGE * ON_A_PAGE;
+                if let Some(snap) = look.fresh.first() {
+                    self.open(&snap.name, true);
+                }
+                self.turn();
+                return !look.fresh.is_empty();
+            }
+            Print::Looked(Err(error)) => {
+                self.looked = Some(Err(error.said(words)));
+                self.snaps.clear();
+                self.turn();
+            }
+            Print::Small(name, seen) => {
+                if self.page().contains(&name) {
+                    let printed = seen.map(image).map_err(|error| error.said(words));
+                    self.small.insert(name, printed);
+                }
+            }
+            Print::Large(name, seen) => {
+                if self.open.as_ref() == Some(&name) {
+                    self.large = Some(seen.map(image).map_err(|error| error.said(words)));
+                }
+            }
+        }
+        false
+    }
+}
+
+fn image(seen: Seen) -> Image {
+    Image::from_rgb8(SharedPixelBuffer::<Rgb8Pixel>::clone_from_slice(
+        &seen.rgb,
+        seen.width,
+        seen.height,
+    ))
+}
+
+/// Shows the list.
+pub(super) fn show_list(app: &App, album: &Album, desk: &Desk) {
+    let (view, words) = (app.global::<PhotosPage>(), &desk.words);
+    view.set_choosing(album.choosing);
+    view.set_title(title(album, words).into());
+    view.set_says(says(album, desk).into());
+    let rows = album.page().into_iter().map(|name| row(album, &name, desk));
+    super::fill(view.get_rows(), super::list(rows.collect::<Vec<_>>()), |rows| {
+        view.set_rows(rows)
+    });
+    let count = album.names().len();
+    let last = (album.first + ON_A_PAGE).min(count);
+    view.set_can_newer(album.first > 0);
+    view.set_can_older(last < count);
+    let place = if count > ON_A_PAGE {
+        say!(
+            words,
+            "{first} to {last} of {count}",
+            first = album.first + 1,
+            last = last,
+            count = count
+        )
+    } else {
+        String::new()
+    };
+    view.set_place_text(place.into());
+}
+
+fn title(album: &Album, words: &Words) -> String {
+    match (&album.of, album.choosing) {
+        (Of::Reading { label, .. }, _) => label.clone(),
+        (_, true) => say!(words, "Choose a photo"),
+        (_, false) => say!(words, "Photos of this step"),
+    }
+}
+
+/// Where the pictures come from, or why there are none.
+fn says(album: &Album, desk: &Desk) -> String {
+    let words = &desk.words;
+    if !album.choosing {
+        return match album.kept.is_empty() {
+            true => say!(words, "The record holds no photo of this step yet."),
+            false => String::new(),
+        };
+    }
+    let session = desk.shop.session();
+    let folder = session.map_or_else(String::new, |session| session.photos_from().display().to_string());
+    match &album.looked {
+        None => say!(words, "Looking into {folder}", folder = folder),
+        Some(Err(why)) => say!(words, "No photo can be found: {why}", why = why),
+        Some(Ok(())) if album.snaps.is_empty() => say!(
+            words,
+            "{folder} holds no photo yet. One that comes shows itself.",
+            folder = folder
+        ),
+        Some(Ok(())) => say!(words, "From {folder}. A new one shows itself.", folder = folder),
+    }
+}
+
+fn row(album: &Album, name: &str, desk: &Desk) -> PhotoRow {
+    let printed = album.small.get(name);
+    let (label, note) = told(album, name, desk);
+    PhotoRow {
+        key: name.into(),
+        label: label.into(),
+        note: note.into(),
+        picture: printed
+            .and_then(|printed| printed.clone().ok())
+            .unwrap_or_default(),
+        ready: printed.is_some(),
+        fault: printed
+            .and_then(|printed| printed.clone().err())
+            .unwrap_or_default()
+            .into(),
+    }
+}
+
+/// What a picture is called, and what is known of it.
+fn told(album: &Album, name: &str, desk: &Desk) -> (String, String) {
+    let words = &desk.words;
+    if let Some(line) = album
+        .kept
+        .iter()
+        .find(|line| line.name == name)
+        .filter(|_| !album.choosing)
+    {
+        let by = say!(words, "{at}, {name}", at = line.at, name = desk.name(&line.by));
+        return (line.of.clone(), by);
+    }
+    let file = name.rsplit('/').next().unwrap_or(name).to_owned();
+    let snap = album.snaps.iter().find(|snap| snap.name == name);
+    (file, snap.map_or_else(String::new, |snap| when(snap, desk)))
+}
+
+/// When the file was written, by the clock of this tablet.
+fn when(snap: &Snap, desk: &Desk) -> String {
+    let at: chrono::DateTime<chrono::Utc> = snap.at.into();
+    let offset = desk.shop.now().map(|now| *now.offset());
+    offset.map_or_else(String::new, |offset| {
+        at.with_timezone(&offset).format("%Y-%m-%d %H:%M").to_string()
+    })
+}
+
+/// Shows the picture that is looked at.
+pub(super) fn show_one(app: &App, album: &Album, desk: &Desk) {
+    let (view, words) = (app.global::<PhotoPage>(), &desk.words);
+    let name = album.open.as_deref().unwrap_or_default();
+    let (label, note) = told(album, name, desk);
+    view.set_id(name.into());
+    view.set_title(label.into());
+    view.set_facts(super::lines(&facts(album, name, note, words)));
+    view.set_fresh(album.fresh);
+    view.set_can_take(album.choosing && matches!(album.large, Some(Ok(_))));
+    view.set_choosing(album.choosing);
+    view.set_shown(matches!(album.large, Some(Ok(_))));
+    let picture = album
+        .large
+        .as_ref()
+        .and_then(|large| large.as_ref().ok().cloned());
+    view.set_picture(picture.unwrap_or_default());
+    let broken = album
+        .large
+        .as_ref()
+        .and_then(|large| large.as_ref().err().cloned());
+    let fault = match album.fault.as_str() {
+        "" => broken.unwrap_or_default(),
+        fault => fault.to_owned(),
+    };
+    view.set_fault(fault.into());
+}
+
+fn facts(album: &Album, name: &str, note: String, words: &Words) -> Vec<String> {
+    let mut facts = vec![note];
+    if let Some(line) = album
+        .kept
+        .iter()
+        .find(|line| line.name == name)
+        .filter(|_| !album.choosing)
+    {
+        facts.push(say!(words, "Entry {n} of the record", n = line.entry));
+        facts.push(say!(words, "Hash {hash} …", hash = line.hash));
+    }
+    if let Some(snap) = album
+        .snaps
+        .iter()
+        .find(|snap| snap.name == name)
+        .filter(|_| album.choosing)
+    {
+        facts.push(say!(words, "{n} kB", n = snap.bytes.div_ceil(1000)));
+    }
+    if let Some(Ok(picture)) = &album.large {
+        let size = picture.size();
+        facts.push(say!(
+            words,
+            "{width} by {height} pixels",
+            width = size.width,
+            height = size.height
+        ));
+    }
+    facts
+}
+
+/// Lets the screen forget the pictures of a page that was left.
+pub(super) fn clear(app: &App) {
+    app.global::<PhotosPage>().set_rows(super::list(Vec::new()));
+    app.global::<PhotoPage>().set_picture(Image::default());
+}
+
+/// Joins the pages' controls to the desk.
+pub(super) fn wire(app: &App, desk: &Wired) {
+    let view = app.global::<PhotosPage>();
+    view.on_open(desk.on_with(|desk, name: SharedString| desk.open_photo(&name)));
+    view.on_add(desk.on(Desk::choose_photo));
+    view.on_turn(desk.on_with(|desk, older: bool| desk.turn_photos(older)));
+    app.global::<PhotoPage>().on_take(desk.on(Desk::take_photo));
+}
+
+impl Desk {
+    /// A reading that is a photograph is to be chosen.
+    pub(super) fn photo_reading(&mut self, step: StepRef, reading: &ReadingView) -> Done {
+        let of = Of::Reading {
+            step,
+            name: reading.name.clone(),
+            label: reading.label.clone(),
+        };
+        self.open_album(of, true)
+    }
+
+    /// The photographs of a step, or of the deviation that is open at it; at once to the choice where there is none.
+    pub(super) fn show_photos(&mut self, step: StepRef, deviation: Option<u64>) -> Done {
+        let none = self.lines_of(&step).is_empty();
+        self.open_album(Of::Step { step, deviation }, none)
+    }
+
+    fn lines_of(&self, step: &StepRef) -> Vec<PhotoLine> {
+        let state = self.shop.state();
+        state
+            .map(|state| photos::of_step(state, step))
+            .unwrap_or_default()
+    }
+
+    fn open_album(&mut self, of: Of, choosing: bool) -> Done {
+        let session = self.shop.session().ok_or(Trouble::Writing)?;
+        let shelf = if choosing {
+            Shelf::Inbox(session.photos_from())
+        } else {
+            let kept = session.kept_photos().map_err(Trouble::from)?;
+            Shelf::Kept(kept)
+        };
+        let kept = match &of {
+            Of::Step { step, .. } => self.lines_of(step),
+            Of::Reading { .. } => Vec::new(),
+        };
+        let mut album = Album {
+            of,
+            choosing,
+            snaps: Vec::new(),
+            kept,
+            looked: None,
+            first: 0,
+            small: HashMap::new(),
+            open: None,
+            large: None,
+            fresh: false,
+            fault: String::new(),
+            darkroom: Darkroom::open(shelf),
+        };
+        album.turn();
+        self.album = Some(album);
+        self.over(Overlay::Photos)
+    }
+
+    /// Another one is to be added.
+    fn choose_photo(&mut self) -> Done {
+        match &self.album {
+            Some(album) => self.open_album(album.of.clone(), true),
+            None => Ok(()),
+        }
+    }
+
+    /// Older pictures, or newer ones.
+    fn turn_photos(&mut self, older: bool) -> Done {
+        if let Some(album) = &mut self.album {
+            let other = if older {
+                album.first + ON_A_PAGE
+            } else {
+                album.first.saturating_sub(ON_A_PAGE)
+            };
+            if other < album.names().len() {
+                album.first = other;
+                album.turn();
+            }
+        }
+        self.refresh()
+    }
+
+    /// A picture is looked at.
+    fn open_photo(&mut self, name: &str) -> Done {
+        if let Some(album) = &mut self.album {
+            album.open(name, false);
+        }
+        self.over(Overlay::Photo)
+    }
+
+    /// From the choice back to what the record holds, and from there to the step.
+    pub(super) fn leave_photos(&mut self) -> Done {
+        match self.album.take() {
+            Some(Album {
+                of: of @ Of::Step { .. },
+                choosing: true,
+                kept,
+                ..
+            }) if !kept.is_empty() => self.open_album(of, false),
+            _ => self.refresh(),
+        }
+    }
+
+    /// What came out of the darkroom is shown.
+    pub(super) fn take_prints(&mut self) -> Done {
+        let words = self.words.clone();
+        let Some(album) = &mut self.album else {
+            return Ok(());
+        };
+        let prints = album.darkroom.prints();
+        if prints.is_empty() {
+            return Ok(());
+        }
+        let mut shows_itself = false;
+        for print in prints {
+            shows_itself |= album.take(print, &words);
+        }
+        if shows_itself {
+            self.overlay = Some(Overlay::Photo);
+        }
+        self.refresh()
+    }
+
+    /// The picture on the screen is taken into the record.
+    fn take_photo(&mut self) -> Done {
+        let Some(album) = self.album.as_ref().filter(|album| album.choosing) else {
+            return Ok(());
+        };
+        let (Some(name), of) = (album.open.clone(), album.of.clone()) else {
+            return Ok(());
+        };
+        let folder = self.shop.session().ok_or(Trouble::Writing)?.photos_from();
+        let to = of.clone();
+        self.beside(
+            move |session| {
+                let bytes = snap(&folder, &name, crate::photo::MOST_BYTES as u64)?;
+                let photo = session.attach(&bytes)?;
+                session.act(event(to, photo))
+            },
+            move |desk, result| desk.photo_taken(of, result),
+        )
+    }
+
+    fn photo_taken(&mut self, of: Of, result: Result<(), Trouble>) -> Done {
+        match (result, of) {
+            (Ok(()), Of::Reading { .. }) => {
+                self.album = None;
+                self.went_on()
+            }
+            (Ok(()), of) => self.open_album(of, false),
+            (Err(trouble), _) => {
+                let fault = trouble.says(&self.words);
+                if let Some(album) = &mut self.album {
+                    album.fault = fault;
+                }
+                self.refresh()
+            }
+        }
+    }
+}
+
+fn event(of: Of, photo: String) -> Event {
+    match of {
+        Of::Reading { step, name, .. } => Event::Read {
+            step,
+            name,
+            typed: photo,
+            instrument: None,
+            live: None,
+        },
+        Of::Step { step, deviation } => Event::Photograph {
+            step: Some(step),
+            deviation,
+            photo,
+        },
+    }
+}
