@@ -15,8 +15,10 @@ def entries(job):
 
 def prove(program, walk):
     job, root = program.job(), program.root()
-    in_the_order_of_the_script(job)
-    said = program.run("verify", job, "--root", root) + program.run("verify", job / "certificate.pdf", "--root", root)
+    in_the_order_of_the_script(job, sum(count for act, count in walk.done.items() if act in KINDS))
+    said = program.run("verify", job, "--root", root)
+    if "release-job" in walk.done:
+        said += program.run("verify", job / "certificate.pdf", "--root", root)
     stock = verified("sh", HOUSE / "tests/verify_record.sh", job, root)
     second = verified(shutil.which("python3"), HOUSE / "tests/second_verifier.py", job, root)
     print("\n".join(line for said in (said, stock, second) for line in said.splitlines() if "hole" in line or "WHOLE" in line))
@@ -29,12 +31,12 @@ def verified(*command):
     return done.stdout
 
 
-def in_the_order_of_the_script(job):
+def in_the_order_of_the_script(job, count):
     """Every act stands in the record by the person who did it, in its place, and nothing else that a person did."""
-    due = [(who, KINDS[act], given.get("step"), given.get("reading")) for who, act, given in acts() if act in KINDS]
-    stand = [(one["by"], one["kind"], one.get("step"), one.get("reading")) for one in entries(job) if one["kind"] in KINDS.values()]
+    due = [(who, KINDS[act], given.get("step"), given.get("reading")) for who, act, given in acts() if act in KINDS][:count]
+    stand = [(one["by"], one["kind"], one.get("step"), one.get("name")) for one in entries(job) if one["kind"] in KINDS.values()]
     for at, (wanted, found) in enumerate(zip(due, stand)):
         if wanted != found:
             sys.exit(f"act {at} of the script is {wanted}, in the record stands {found}")
     if len(due) != len(stand):
-        sys.exit(f"the script has {len(due)} acts, in the record stand {len(stand)}")
+        sys.exit(f"{len(due)} acts of the script were done, in the record stand {len(stand)}")

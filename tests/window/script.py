@@ -40,10 +40,11 @@ class Words:
             for name, reading in step.get("read", {}).items():
                 self.readings[f"{tree['procedure']}.{step['id']}.{name}"] = reading
 
-    def says(self, step):
-        """A pattern for the command of a step, in which figures stand for the author's places."""
-        parts = re.split(r"\{[^}]*\}", " ".join(self.steps[step]["do"].split()))
-        return re.compile(".*".join(map(re.escape, parts)))
+
+def pattern(text):
+    """What the screen may say for an author's text, in which figures stand for the places."""
+    parts = re.split(r"\{[^}]*\}", " ".join(text.split()))
+    return re.compile(".*".join(map(re.escape, parts)))
 
 
 def figure(text):

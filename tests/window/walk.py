@@ -1,7 +1,7 @@
 """A whole job at the real window: the acts of the demonstration, each done by hand on the page that asks for it."""
 import time
 from screen import PRESSED
-from script import Words, acts, figure
+from script import Words, acts, figure, pattern
 
 INES, TOMASZ = ("Ines Varga", "copper washer teal"), ("Tomasz Okafor", "quiet harbour crane")
 JOB = "Start: Fit a wet nitrous-oxide system"
@@ -16,7 +16,8 @@ class Walk:
         self.log, self.begun = log, time.monotonic()
         self.marked, self.done = 0, {}
 
-    def whole_job(self):
+    def whole_job(self, procedures=None):
+        """The whole job, or its first procedures."""
         self.sign_on("Apprentice")
         self.hand.picture("jobs-none")
         self.hand.touch("Start a new job")
@@ -25,6 +26,8 @@ class Walk:
         for who, act, given in acts():
             self.act(act, given)
             self.done[act] = self.done.get(act, 0) + 1
+            if procedures and self.done.get("close-out") == procedures:
+                return
         self.its_record()
 
     def act(self, name, given):
@@ -135,18 +138,24 @@ class Walk:
 
     def at(self, step):
         """Sees that the screen orders the very thing that is due."""
-        command = self.words.says(step)
-        self.hand.wait(lambda now: any(map(command.fullmatch, now.names())), what=f"the command of {step}")
+        self.called(self.words.steps[step]["do"])
+
+    def called(self, text):
+        """The very words on the screen for a text of the content, once they stand there."""
+        form = pattern(text)
+        now = self.hand.wait(lambda now: any(map(form.fullmatch, now.names())), what=f"“{text}”")
+        return next(filter(form.fullmatch, now.names()))
 
     def read(self, step, reading, typed, **given):
         self.at(step)
         content = self.words.readings[f"{step}.{reading}"]
         if "yes_no" in content:
-            self.hand.wait(lambda now: now.has(content["label"]) and now.has("Yes"), what=f"the question {content['label']}")
+            self.called(content["label"])
+            self.hand.wait(lambda now: now.plate("Yes"), what="the answers")
             self.hand.picture("step-yes-no")
             return self.hand.touch(typed.capitalize(), read=True)
         self.hand.picture("step-reading")
-        self.hand.touch(f"Enter: {content['label']}", read=True)
+        self.hand.touch(self.called(f"Enter: {content['label']}"), read=True)
         self.typed(content, typed, given.get("with"))
 
     def typed(self, content, typed, instrument):
@@ -154,7 +163,7 @@ class Walk:
         if instrument:
             self.choose(self.words.instruments[instrument])
         if "text" in content:
-            self.hand.type_into(content["label"], typed)
+            self.hand.type_into(self.called(content["label"]), typed)
             self.hand.picture("keypad-text")
             return self.hand.touch("Enter")
         if "choice" in content:
@@ -162,7 +171,7 @@ class Walk:
         else:
             self.quantity(typed)
         self.hand.picture("keypad-choice" if "choice" in content else "keypad-number")
-        self.hand.touch("Enter the reading")
+        self.hand.touch_or_return("Enter the reading")
 
     def done_step(self, step):
         self.at(step)
