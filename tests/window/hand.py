@@ -122,16 +122,17 @@ class Hand:
             self.read_on()
         self.until_changed(lambda: self.press(*found.centre()), f"a touch on “{name}”")
 
-    def touch_or_return(self, name):
-        """Touches what is called this; where it hangs over the edge of the window that is a fault, and the job goes on by
-        the return key, so that one run finds them all."""
+    def touch_what_shows(self, name):
+        """Touches what is called this; where it hangs over the foot of the window that is a fault, and a finger takes what
+        is still to be seen of it, so that one run finds all such pages."""
         found = self.wait(lambda now: now.plate(name), what=f"the plate {name}").plate(name)
         x, y, width, height = found.box
-        if y + height <= self.height and x + width <= self.width:
+        if y + height <= self.height:
             return self.touch(name)
-        self.faults.append(f"“{name}” ends at {x + width} x {y + height}, below: {self.sight.names()[10:12]}")
+        self.faults.append(f"“{name}” ends at {y + height} of {self.height}, at: {self.sight.names()[11:13]}")
         self.picture(f"over-the-edge-{len(self.faults)}")
-        self.until_changed(lambda: self.key("Return"), f"the return key for “{name}”")
+        middle = x + width // 2, (y + self.height) // 2
+        self.until_changed(lambda: self.press(*middle), f"a touch on what shows of “{name}”")
 
     def touch_started(self, start):
         found = self.look().starting(start)

@@ -171,7 +171,7 @@ class Walk:
         else:
             self.quantity(typed)
         self.hand.picture("keypad-choice" if "choice" in content else "keypad-number")
-        self.hand.touch_or_return("Enter the reading")
+        self.hand.touch_what_shows("Enter the reading")
 
     def done_step(self, step):
         self.at(step)

@@ -39,7 +39,7 @@ def main(binary, folder, procedures):
           f"{hand.again} of them once more; {screen.reads} looks at the screen, {screen.renewals} times built anew")
     print(f"pictures: {pictures}, {len(list(pictures.glob('*.png')))} of them")
     if hand.faults:
-        sys.exit("\n".join(["Over the edge of the window:", *hand.faults]))
+        sys.exit("\n".join(["These hang over the foot of the window:", *hand.faults]))
 
 
 main(Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve(), int(sys.argv[3]) if len(sys.argv) > 3 else None)
