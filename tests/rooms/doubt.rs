@@ -74,8 +74,14 @@ impl Bench {
     }
 
     fn findings(&self, facts: &[Fact]) -> Vec<&'static str> {
-        let play = Play::clone(&self.play);
-        let found = audit::meaning::check(play, facts, &|id, at| audit::actor(&self.roster, id, at), PROGRAM);
+        let facts: Vec<_> = facts.iter().cloned().map(Arc::new).collect();
+        let play = self.play.clone();
+        let found = audit::meaning::check(
+            play,
+            &facts,
+            &|id, at| audit::actor(&self.roster, id, at),
+            PROGRAM,
+        );
         found.iter().map(|finding| finding.rule.as_str()).collect()
     }
 
