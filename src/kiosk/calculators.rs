@@ -1,7 +1,8 @@
 //! The calculators' pages.
 
 use super::desk::{Desk, Done, Overlay};
-use super::keypad::{Draft, Target};
+use super::draft::Draft;
+use super::keypad::Target;
 use super::wired::Wired;
 use super::{App, CalcInput, CalcRow, CalculatorsPage, Fact, plot};
 use crate::page::calculator::{self, CalculatorPage as Page, InputView};

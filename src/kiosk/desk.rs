@@ -2,12 +2,14 @@
 //!
 //! Each adapter adds the touches of its own page; here is what they share.
 
+use super::album::Album;
 use super::calculators::Sums;
+use super::draft::Draft;
 use super::finger::Finger;
-use super::keypad::{Draft, Target};
+use super::keypad::Target;
 use super::left::LeftBehind;
 use super::live::Listening;
-use super::photos::{self, Album};
+use super::photos;
 use super::place::{self, Around};
 use super::record::RecordView;
 use super::recovery::Recovered;

@@ -1,7 +1,7 @@
 //! The finger on the job card: which question it is at, and what its touches do.
 
 use super::desk::{Desk, Done, Trouble};
-use super::{CardPage, FieldKind, keypad};
+use super::{CardPage, FieldKind, draft};
 use crate::page::Page as Now;
 use crate::page::card::{CardPage as Page, FieldInput};
 use crate::session::Session;
@@ -66,7 +66,7 @@ impl Desk {
 
     /// One key of the keypad.
     pub(super) fn card_key(&mut self, key: &str) -> Done {
-        keypad::press(&mut self.finger.typed, key);
+        draft::press(&mut self.finger.typed, key);
         self.refresh()
     }
 

@@ -1,6 +1,7 @@
 //! The keypad: what is typed so far, and where it would stand on the gauge.
 
 use super::desk::{Desk, Done, Overlay};
+use super::draft::Draft;
 use super::frame::capital;
 use super::wired::Wired;
 use super::{App, Choice, EntryKind, KeypadPage, gauge};
@@ -14,59 +15,6 @@ use crate::say;
 use crate::to_say;
 use crate::words::Words;
 use slint::{ComponentHandle, SharedString};
-
-/// No figure that a person types has more characters.
-const MOST: usize = 14;
-
-/// What is being typed.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Draft {
-    pub typed: String,
-    pub unit: String,
-    pub instrument: String,
-    pub choice: String,
-    pub fault: String,
-    /// The value was asked about: it lies outside what can be.
-    pub doubt: bool,
-}
-
-impl Draft {
-    /// One key: a digit, a decimal mark, `-` to change the sign, `<` to rub out.
-    pub fn press(&mut self, key: &str) {
-        self.fault.clear();
-        self.doubt = false;
-        press(&mut self.typed, key);
-    }
-
-    /// The answer as it is handed on: the figure with its unit, the choice, or the text.
-    pub fn answer(&self) -> String {
-        if !self.choice.is_empty() {
-            return self.choice.clone();
-        }
-        let typed = self.typed.trim();
-        if self.unit.is_empty() || typed.is_empty() {
-            typed.to_owned()
-        } else {
-            format!("{typed} {}", self.unit)
-        }
-    }
-}
-
-/// Changes a figure by one key.
-pub(super) fn press(typed: &mut String, key: &str) {
-    match key {
-        "<" => {
-            typed.pop();
-        }
-        "-" => match typed.strip_prefix('-') {
-            Some(rest) => *typed = rest.to_owned(),
-            None => typed.insert(0, '-'),
-        },
-        "." | "," if typed.contains(['.', ',']) => {}
-        _ if typed.chars().count() >= MOST => {}
-        digit => typed.push_str(digit),
-    }
-}
 
 /// What the keypad is opened for.
 pub(super) struct Asked<'a> {
@@ -379,40 +327,4 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     view.on_pick(desk.on_with(|desk, key: SharedString| desk.keypad_pick(&key)));
     view.on_enter(desk.on(Desk::keypad_enter));
     view.on_sure(desk.on(Desk::keypad_sure));
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn typed(keys: &str) -> String {
-        let mut typed = String::new();
-        keys.chars().for_each(|key| press(&mut typed, &key.to_string()));
-        typed
-    }
-
-    #[test]
-    fn keys_make_a_figure() {
-        assert_eq!(typed("35.5"), "35.5");
-        assert_eq!(typed("3,6"), "3,6");
-        assert_eq!(typed("3.6.1"), "3.61");
-        assert_eq!(typed("12<<7"), "7");
-        assert_eq!(typed("<"), "");
-        assert_eq!(typed("5-"), "-5");
-        assert_eq!(typed("5--"), "5");
-        assert_eq!(typed("123456789012345678").len(), MOST);
-    }
-
-    #[test]
-    fn an_answer_carries_its_unit() {
-        let mut draft = Draft {
-            unit: "psi".to_owned(),
-            ..Draft::default()
-        };
-        assert_eq!(draft.answer(), "");
-        draft.press("7");
-        assert_eq!(draft.answer(), "7 psi");
-        draft.choice = "yes".to_owned();
-        assert_eq!(draft.answer(), "yes");
-    }
 }

@@ -2,8 +2,8 @@
 //! same place of the same job. It stays in memory alone; passphrases are never part of it.
 
 use super::desk::{Desk, Done, Overlay};
+use super::draft::Draft;
 use super::finger::Finger;
-use super::keypad::Draft;
 use super::sign::Sheet;
 use super::{CardPage, EntryKind, FieldKind, KeypadPage, SignSheet, place};
 use slint::ComponentHandle;

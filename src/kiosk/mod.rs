@@ -10,6 +10,8 @@
 //! | `settings` | how the tablet looks and speaks |
 //! | `trouble` | why a touch did not do what it should |
 //! | `place` | the page of what comes now |
+//! | `album` | the pictures that are looked at |
+//! | `draft` | what is being typed at the keypad |
 //! | `darkroom` | photographs found and decoded beside the screen |
 //! | `keys` | the keys on the screen, the keyboard on the table, and a scanner |
 //! | `plot` | a plot as paths and words |
@@ -30,6 +32,7 @@ mod drawn {
 }
 
 mod about;
+mod album;
 mod alive;
 mod awake;
 mod before;
@@ -39,6 +42,7 @@ mod closing;
 mod darkroom;
 mod desk;
 mod deviation;
+mod draft;
 mod figure;
 mod finger;
 mod fonts;
