@@ -6,7 +6,7 @@
     reason = "a bench keeps time and its shop in files"
 )]
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use image::codecs::jpeg::JpegEncoder;
@@ -48,7 +48,7 @@ fn memory(line: &str) -> u64 {
         / 1024
 }
 
-fn job(folder: &PathBuf) -> Session {
+fn job(folder: &Path) -> Session {
     let content = Content::shipped();
     let root = PersonPlan {
         id: "tomasz.okafor".into(),

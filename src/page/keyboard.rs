@@ -188,7 +188,7 @@ mod tests {
                 let offered = |other: &Layout| {
                     other.has(own) || FORMS.iter().any(|(of, _)| other.forms(*of).contains(&own))
                 };
-                assert!(LAYOUTS.iter().all(|other| offered(other)), "{own}");
+                assert!(LAYOUTS.iter().all(offered), "{own}");
             }
         }
     }

@@ -105,7 +105,7 @@ fn what_is_no_photograph_and_what_is_not_there_is_refused() {
     let (mut session, _, name) = with_photograph(&stage, &shop);
     let mut refused = |step: Option<&str>, deviation, photo: &str| {
         let event = Event::Photograph {
-            step: step.map(|step| step_ref(step)),
+            step: step.map(step_ref),
             deviation,
             photo: photo.to_owned(),
         };

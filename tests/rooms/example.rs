@@ -91,8 +91,11 @@ fn every_step_shows_its_values() {
     assert!(steps > 450 && open < 5, "{steps} steps, {open} of them open");
 }
 
+/// Each body with whether it acts and whether it is out; the lines; what is live.
+type Drawn = (Vec<(String, bool, bool)>, Vec<String>, Vec<String>);
+
 /// What a drawing shows of parts and pressure, without the figures beside them.
-fn drawn(plan: &Plan) -> (Vec<(String, bool, bool)>, Vec<String>, Vec<String>) {
+fn drawn(plan: &Plan) -> Drawn {
     let bodies = plan.bodies.iter();
     let mut bodies: Vec<_> = bodies
         .map(|body| (body.name.clone(), body.acting, body.out))
