@@ -84,6 +84,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         "kiosk",
         &[
             "session",
+            "photo",
             "words",
             "table",
             "page",
@@ -104,6 +105,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "diagnostic",
             "kiosk",
             "session",
+            "photo",
             "words",
             "disk",
             "audit",

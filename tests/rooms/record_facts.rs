@@ -138,7 +138,7 @@ fn names_and_kinds_belong_together() {
     for kind in Kind::ALL {
         assert_eq!(Kind::find(kind.as_str()), Some(*kind));
     }
-    assert_eq!(Kind::ALL.len(), 24);
+    assert_eq!(Kind::ALL.len(), 25);
 }
 
 #[test]
