@@ -16,7 +16,6 @@ SIGNS = {"job-record": "all", "practice-record": "all", "shop-ledger": "tablet",
 WRITES = {"opening resume closing": "tablet", "language": f"tablet {WORKERS}", "plan work-out resolution": "",
           "concession release send-back job-release": "supervisor", "card begin acknowledgement reading done "
           "note photograph deviation measure-again rework witness close-out answer sign-off": WORKERS}
-
 def digest(data): return hashlib.sha256(data).hexdigest()
 def utc(text): return f"{datetime.datetime.fromisoformat(text).astimezone(datetime.UTC):%Y%m%d%H%M%SZ}"
 def then(had, at): return [one for one in had if one[1] <= at <= one[2]]  # The last of them has the roles.
@@ -88,7 +87,8 @@ def check_entry(line, lines, roles, practice):  # Who may say this, and about wh
     judges = may == "supervisor" or kind == "witness" and line.attended is True
     may = may if not judges else WORKERS if practice else "supervisor"
     follows = not may or kind == "deviation" and "concerns" in line.body
-    assert (line.by == past[-1].by if follows else roles & {*may.split()}) and all(n < line.n for n in covers)
+    last = [one.by for one in past if one.kind != "resume"][-1:]
+    assert ([line.by] == last if follows else roles & {*may.split()}) and all(n < line.n for n in covers)
     assert (practice or not own if judges else own or not covers or kind != "sign-off")
     assert (kind != "closing" or line.entries == len(lines) == line.n + 1) and (kind == "opening") == (line.n == 0)
 

@@ -288,7 +288,10 @@ impl Desk {
                 kept,
                 ..
             }) if !kept.is_empty() => self.open_album(of, false),
-            _ => self.refresh(),
+            _ => {
+                clear(&self.app()?);
+                self.refresh()
+            }
         }
     }
 

@@ -67,6 +67,9 @@ pub fn next(session: &mut Session, script: &[Value], keys: &[SigningKey; 2]) -> 
         return session.accept_card();
     }
     let event = event(act.0, act.1, state);
+    if matches!(&event, Event::Read { typed, .. } if typed.ends_with(".jpg")) {
+        session.attach(include_bytes!("../../src/cli/demo/joints.jpg"))?;
+    }
     by(session, line, keys, event)
 }
 

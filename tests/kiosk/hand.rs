@@ -58,9 +58,13 @@ impl Hand {
             "Open {}",
             "Closed {}",
             "Practice {}",
+            "Text of {} percent",
         ] {
-            let before = place.trim_end_matches("{}");
-            if let Some(named) = label.strip_prefix(before) {
+            let (before, behind) = place.split_once("{}").expect("a place");
+            let named = label
+                .strip_prefix(before)
+                .and_then(|rest| rest.strip_suffix(behind));
+            if let Some(named) = named {
                 return words.say(place).replace("{}", named);
             }
         }

@@ -90,7 +90,7 @@ fn a_value_that_the_gauge_did_not_say_is_refused() {
     }
     // What the gauge cannot show, and what cannot be, is refused as if it was typed.
     let refusal = refused("120 psi", &said("120"));
-    assert!(refusal.contains("it reads 0 psi to 100 psi"), "{refusal}");
+    assert!(refusal.contains("It reads 0 psi to 100 psi"), "{refusal}");
     let refusal = refused("500 psi", &said("500"));
     assert!(refusal.contains("lies outside what can be"), "{refusal}");
 }
