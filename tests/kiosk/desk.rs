@@ -116,8 +116,9 @@ fn what_was_half_typed_is_there_again_for_the_same_person() {
     assert_eq!(card.get_typed(), "1999 Lark");
     walk.hand.keys("field Pell 1.8");
     walk.hand.touch("Next");
-    // A figure on the keypad, and nobody else sees it.
-    walk.on_until("keypad");
+    // A reading on the keypad, and nobody else sees it.
+    walk.on_until("step-picture");
+    assert_eq!(walk.hand.place(), Place::Keypad);
     let keypad = app.global::<KeypadPage>();
     keypad.invoke_key("3".into());
     walk.hand.wait();

@@ -132,11 +132,11 @@ fn known_to_be_short(hand: &Hand) -> Vec<String> {
     short.filter(|text| !text.is_empty()).collect()
 }
 
-/// The pages that do not hold the largest text yet: keys and photographs have a size of their own, and a deviation
-/// has three answers that must stay in sight.
+/// The pages that do not hold the largest text yet: keys and photographs have a size of their own, a deviation has
+/// three answers that must stay in sight, and beside a broken mark a job's title is cut.
 fn is_known_not_to_hold(name: &str, size: TextSize) -> bool {
     let page = name.split(" (").next().unwrap_or_default();
-    size == TextSize::Largest && ["photo", "photos", "passphrase", "deviation"].contains(&page)
+    size == TextSize::Largest && ["photo", "photos", "passphrase", "deviation", "jobs"].contains(&page)
 }
 
 #[test]
