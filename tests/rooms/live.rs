@@ -92,7 +92,7 @@ fn a_value_that_the_gauge_did_not_say_is_refused() {
     let refusal = refused("120 psi", &said("120"));
     assert!(refusal.contains("It reads 0 psi to 100 psi"), "{refusal}");
     let refusal = refused("500 psi", &said("500"));
-    assert!(refusal.contains("lies outside what can be"), "{refusal}");
+    assert!(refusal.contains("lies between 0 psi and 150 psi"), "{refusal}");
 }
 
 #[test]
