@@ -105,6 +105,8 @@ pub(super) struct Desk {
     pub left: LeftBehind,
     /// What was put right when the tablet was started.
     pub recovered: Recovered,
+    /// How full the battery was at the last look, where it is being emptied: a touch does not wait for it.
+    pub battery: Option<super::power::Draining>,
     /// Holds the screen lit while a job is open; none where the screen is only drawn.
     pub awake: Option<Lit>,
     /// What the tablet speaks, also while the session is away.
@@ -131,6 +133,7 @@ impl Desk {
             list: jobs::List::default(),
             welcome: sign_on::Welcome::default(),
             left: LeftBehind::new(),
+            battery: super::power::draining(),
             awake: None,
         }
     }
@@ -310,15 +313,6 @@ impl Desk {
             Overlay::About | Overlay::Recovery | Overlay::Settings(_) => {}
         }
         Ok(overlay.place())
-    }
-
-    fn show_album(&self, app: &App, overlay: &Overlay) -> Done {
-        let album = self.album.as_ref().ok_or_else(Trouble::moved_on)?;
-        match overlay {
-            Overlay::Photo => photos::show_one(app, album, self),
-            _ => photos::show_list(app, album, self),
-        }
-        Ok(())
     }
 
     fn show_hazards_before(&self, app: &App) -> Done {

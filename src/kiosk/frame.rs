@@ -41,7 +41,7 @@ fn show_warning(app: &App, desk: &Desk) {
     let clock = desk
         .clock_warning()
         .map(|long| (long, say!(desk.words, "Clock behind")));
-    let battery = || super::power::draining()?.says(&desk.words);
+    let battery = || desk.battery?.says(&desk.words);
     let (long, short) = clock.or_else(battery).unwrap_or_default();
     let frame = app.global::<Frame>();
     frame.set_warning(long.into());
@@ -118,7 +118,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
 
 impl Desk {
     /// Every second: the clock, and who still has to wait.
-    pub(super) fn tick(&self) {
+    pub(super) fn tick(&mut self) {
         if let (Ok(app), Some(_)) = (self.app(), self.shop.session()) {
             show_time(&app, self);
             super::sign_on::show_wait(&app, self);
@@ -126,7 +126,8 @@ impl Desk {
     }
 
     /// Now and then: the battery, and whether the clock was set back.
-    pub(super) fn look_around(&self) {
+    pub(super) fn look_around(&mut self) {
+        self.battery = super::power::draining();
         if let (Ok(app), Some(_)) = (self.app(), self.shop.session()) {
             show_warning(&app, self);
         }

@@ -16,7 +16,7 @@ use slint::{ComponentHandle, Image, SharedString};
 use std::collections::HashMap;
 
 /// Shows the list.
-pub(super) fn show_list(app: &App, album: &Album, desk: &Desk) {
+fn show_list(app: &App, album: &Album, desk: &Desk) {
     let (view, words) = (app.global::<PhotosPage>(), &desk.words);
     view.set_choosing(album.choosing);
     view.set_title(title(album, words).into());
@@ -119,7 +119,7 @@ fn when(snap: &Snap, desk: &Desk) -> String {
 }
 
 /// Shows the picture that is looked at.
-pub(super) fn show_one(app: &App, album: &Album, desk: &Desk) {
+fn show_one(app: &App, album: &Album, desk: &Desk) {
     let (view, words) = (app.global::<PhotoPage>(), &desk.words);
     let name = album.open.as_deref().unwrap_or_default();
     let (label, note) = told(album, name, desk);
@@ -193,6 +193,16 @@ pub(super) fn wire(app: &App, desk: &Wired) {
 }
 
 impl Desk {
+    /// Shows the album: one picture large, or the list.
+    pub(super) fn show_album(&self, app: &App, overlay: &Overlay) -> Done {
+        let album = self.album.as_ref().ok_or_else(Trouble::moved_on)?;
+        match overlay {
+            Overlay::Photo => show_one(app, album, self),
+            _ => show_list(app, album, self),
+        }
+        Ok(())
+    }
+
     /// A reading that is a photograph is to be chosen.
     pub(super) fn photo_reading(&mut self, step: StepRef, reading: &ReadingView) -> Done {
         let of = Of::Reading {
@@ -281,17 +291,13 @@ impl Desk {
 
     /// From the choice back to what the record holds, and from there to the step.
     pub(super) fn leave_photos(&mut self) -> Done {
-        match self.album.take() {
-            Some(Album {
-                of: of @ Of::Step { .. },
-                choosing: true,
-                kept,
-                ..
-            }) if !kept.is_empty() => self.open_album(of, false),
-            _ => {
-                clear(&self.app()?);
-                self.refresh()
+        match &self.album {
+            Some(album) if album.choosing && !album.kept.is_empty() => {
+                let of = album.of.clone();
+                self.open_album(of, false)
             }
+            // The page is gone, and with it go its pictures.
+            _ => self.refresh(),
         }
     }
 
@@ -337,10 +343,7 @@ impl Desk {
 
     fn photo_taken(&mut self, of: Of, result: Result<(), Trouble>) -> Done {
         match (result, of) {
-            (Ok(()), Of::Reading { .. }) => {
-                self.album = None;
-                self.went_on()
-            }
+            (Ok(()), Of::Reading { .. }) => self.went_on(),
             (Ok(()), of) => self.open_album(of, false),
             (Err(trouble), _) => {
                 let fault = trouble.says(&self.words);

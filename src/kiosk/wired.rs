@@ -50,12 +50,12 @@ impl Wired {
         self.every(&self.around, GLANCE, Desk::look_around);
     }
 
-    fn every(&self, timer: &Timer, time: Duration, look: fn(&Desk)) {
+    fn every(&self, timer: &Timer, time: Duration, look: fn(&mut Desk)) {
         let desk = Rc::downgrade(&self.desk);
         timer.start(TimerMode::Repeated, time, move || {
             let desk = desk.upgrade();
-            if let Some(desk) = desk.as_ref().and_then(|desk| desk.try_borrow().ok()) {
-                look(&desk);
+            if let Some(mut desk) = desk.as_ref().and_then(|desk| desk.try_borrow_mut().ok()) {
+                look(&mut desk);
             }
         });
     }
