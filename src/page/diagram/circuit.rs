@@ -18,6 +18,7 @@ pub fn of_circuit(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
     let points = shown.points_on(circuit, sight.holds);
     plan.marks = points.map(|(_, pointed)| pointed.clone()).collect();
     plan.work_on_marked();
+    tell_worked_wires_alone(&mut plan);
     // What is live rests on the whole circuit, however little of it is drawn.
     let drawn: BTreeSet<&str> = shown
         .parts(circuit, sight.holds)
@@ -33,6 +34,12 @@ pub fn of_circuit(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
     };
     plan.add_joints(&look);
     plan
+}
+
+/// A wire's gauge and length stand beside it only where it is worked on: elsewhere nobody needs them.
+fn tell_worked_wires_alone(plan: &mut Plan) {
+    let idle = plan.lines.iter_mut().filter(|line| !line.worked);
+    idle.for_each(|line| line.text.clear());
 }
 
 /// All parts that apply, in the setting that is shown.

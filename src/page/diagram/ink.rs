@@ -15,8 +15,8 @@ const LEAD: &str = "#8a8a8a";
 const WORKED: &str = "#9fd6cb";
 /// The white round everything.
 const RIM: f64 = 14.0;
-/// The least width and height of the sheet.
-const SMALLEST: (f64, f64) = (540.0, 300.0);
+/// The least width and height of the sheet: as wide as three bodies with their lines, as high as one with its sign.
+const SMALLEST: (f64, f64) = (400.0, 130.0);
 /// Half the width of a hop over another line.
 const HOP: f64 = 5.0;
 
@@ -252,6 +252,6 @@ fn numbered(number: usize, at: Point, to: Point) -> String {
         to.y,
         at.x,
         at.y,
-        glyph::text(&number.to_string(), at.x, at.y, 18.0, 3.6, SHEET)
+        glyph::text(&number.to_string(), at.x, at.y, 21.0, 4.0, SHEET)
     )
 }

@@ -33,11 +33,11 @@ pub enum Marked {
 }
 
 /// The disc of a number.
-pub const DISC: f64 = 18.0;
+pub const DISC: f64 = 20.0;
 /// Half the size of a clamp's jaws.
 pub const CLAMP: f64 = 17.0;
 /// The height of a text.
-pub const TEXT: f64 = 15.0;
+pub const TEXT: f64 = 18.0;
 /// The room that is kept round everything that is set.
 const AIR: f64 = 5.0;
 

@@ -143,7 +143,7 @@ const WIDE: i32 = 2;
 const SIGN: i32 = 5;
 const TEXT: i32 = 2;
 /// A relay's half width, and its contact's and its coil's distance from its edges.
-pub const RELAY: i32 = 6;
+pub const RELAY: i32 = 7;
 pub const CONTACT: i32 = 3;
 pub const COIL: i32 = 6;
 pub const EDGE: i32 = 2;

@@ -14,6 +14,9 @@ const SHEET: &str = "#ffffff";
 const PLAIN: &str = "#eef0f2";
 const WORKED: &str = "#9fd6cb";
 
+/// The height of a relay terminal's number, which is read from arm's length.
+const NUMBER: f64 = 20.0;
+
 /// The corners of the body itself, without its sign and text.
 #[must_use]
 pub fn face(placed: &Placed) -> (Point, Point) {
@@ -185,8 +188,14 @@ fn relay(placed: &Placed) -> String {
     let names = pins.filter(|(_, name)| **name != "t87a" || body.nodes[4].is_some());
     let numbers = names.map(|((at, way), name)| {
         let (x, y) = (f64::from(at.x) * PITCH, f64::from(at.y) * PITCH);
-        let inset = if *way == Way::Left { 17.0 } else { -17.0 };
-        glyph::text(&name[1..], x + inset, y - 13.0, TEXT - 1.0, 2.4, INK)
+        let inset = if *way == Way::Left { 1.0 } else { -1.0 };
+        // 87a stands below its own line, since 87 has its line above it.
+        let (inset, y, size) = if *name == "t87a" {
+            (inset * 20.0, y + 12.0, 14.0)
+        } else {
+            (inset * 21.0, y - 17.0, NUMBER)
+        };
+        glyph::text(&name[1..], x + inset, y, size, 2.6, INK)
     });
     case + &numbers.collect::<String>() + &if body.out { sockets(placed) } else { works(placed) }
 }
@@ -221,17 +230,15 @@ fn works(placed: &Placed) -> String {
         13.0 * toward_coil
     };
     let blade = if body.acting { 0.0 } else { rest };
-    let mut drawn = line(
-        &format!("M{:.0} 0L{:.0} 0M{:.0} 0L{:.0} 0", -60.0, -26.0, 26.0, 60.0),
-        4.0,
-    );
+    let edge = f64::from(RELAY) * PITCH;
+    let mut drawn = line(&format!("M-{edge:.0} 0L-26 0M26 0L{edge:.0} 0"), 4.0);
     drawn += &line(
-        &format!("M-60 {coil_y:.0}L-26 {coil_y:.0}M26 {coil_y:.0}L60 {coil_y:.0}"),
+        &format!("M-{edge:.0} {coil_y:.0}L-26 {coil_y:.0}M26 {coil_y:.0}L{edge:.0} {coil_y:.0}"),
         4.0,
     );
     if body.nodes[4].is_some() {
         drawn += &line(
-            &format!("M{:.0} {rest:.0}L{:.0} {rest:.0}", 26.0 * turn, 60.0 * turn),
+            &format!("M{:.0} {rest:.0}L{:.0} {rest:.0}", 26.0 * turn, edge * turn),
             4.0,
         );
         drawn += &ring(26.0 * turn, rest);
