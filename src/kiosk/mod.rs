@@ -82,10 +82,14 @@ pub use tour::tour;
 use crate::session::Session;
 use desk::Desk;
 use shop::Shop;
-use slint::{Model, ModelRc, PlatformError, SharedString, VecModel};
+use slint::{Model, ModelRc, PlatformError, SharedString, Timer, VecModel};
 use std::path::PathBuf;
 use std::rc::Rc;
+use std::time::Duration;
 use wired::Wired;
+
+/// By then the first page is drawn; nobody is at a step so soon.
+const FIRST_PAGE: Duration = Duration::from_millis(200);
 
 /// Opens the kiosk on the whole screen and stays until its window is closed. An author's content folder, where
 /// one is given, is read again whenever something in it is saved.
@@ -99,7 +103,10 @@ pub fn run(session: Session, folder: Option<PathBuf>) -> Result<(), String> {
 fn open(session: Session, folder: Option<PathBuf>) -> Result<(), PlatformError> {
     fonts::make_sure();
     let app = App::new()?;
+    let content = session.content().clone();
     let desk = joined(&app, session);
+    // A thread beside the first page would take much of its speed.
+    Timer::single_shot(FIRST_PAGE, move || content.ahead());
     desk.run(Desk::keep_awake);
     keys::look_for_a_keyboard(&app);
     app.window().set_fullscreen(true);

@@ -2,6 +2,7 @@
 //!
 //! [`of`] gives the page for what comes now; the others are reached by choice.
 
+mod band;
 pub mod burst;
 pub mod calculator;
 pub mod card;

@@ -1,16 +1,16 @@
 //! The step: hazards first, one command, its picture, why, right and wrong, the tools, the readings.
 
+use super::band;
 use super::diagram::{self, Diagram};
 pub use super::figure::{FigureView, figure_drawn, figure_view, source_line};
 use super::gauge::Gauge;
 use super::hazard::{self, HazardPanel};
 use super::strip::{self, Strip};
-use crate::calc::Value;
-use crate::player::fact::{LimitsShown, ReadingTaken, Verdict};
+use crate::player::fact::{ReadingTaken, Verdict};
 use crate::player::pictured::{self, Pictured};
 use crate::player::{self, State, wording};
 use crate::procedure::circuit::Sight;
-use crate::procedure::{HazardId, Judged, Picture, Reading, ReadingKind, Step, StepRef};
+use crate::procedure::{HazardId, Picture, Reading, ReadingKind, Step, StepRef};
 use crate::quantity::Unit;
 use crate::say;
 use crate::words::Words;
@@ -200,9 +200,7 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
     let taken = state
         .reading(&at.procedure, &reading.name)
         .map(|(_, taken)| taken);
-    let limits = taken
-        .and_then(|taken| taken.limits.clone())
-        .or_else(|| limits_now(state, reading));
+    let limits = band::limits(state, reading, taken);
     ReadingView {
         name: reading.name.clone(),
         label: state.render(&reading.label),
@@ -212,8 +210,8 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
         verdict: taken.map(|taken| taken.verdict),
         gauge: limits
             .as_ref()
-            .and_then(|limits| gauge(limits, reading, taken, state.words())),
-        band: band_words(reading, limits.as_ref(), state.words()),
+            .and_then(|limits| band::gauge(limits, reading, taken, state.words())),
+        band: band::in_words(reading, limits.as_ref(), state.words()),
         origin: limits.map_or_else(String::new, |limits| limits.origin),
         instrument_kind: kind_name(state, reading),
         instruments: instruments(state, reading),
@@ -232,45 +230,6 @@ pub fn undecided(taken: &ReadingTaken, words: &Words) -> String {
             width = guard_band.width.shown(2)
         ),
         _ => String::new(),
-    }
-}
-
-fn limits_now(state: &State, reading: &Reading) -> Option<LimitsShown> {
-    let Judged::Band(band) = &reading.judged else {
-        return None;
-    };
-    state
-        .limits(band)
-        .ok()
-        .map(|limits| limits.for_kind(&reading.kind))
-}
-
-fn gauge(
-    limits: &LimitsShown,
-    reading: &Reading,
-    taken: Option<&ReadingTaken>,
-    words: &Words,
-) -> Option<Gauge> {
-    let ReadingKind::Number { unit, .. } = &reading.kind else {
-        return None;
-    };
-    let value = taken.and_then(|taken| match &taken.value {
-        Value::Quantity(quantity) => Some(*quantity),
-        _ => None,
-    });
-    let guard_band = taken.and_then(|taken| taken.guard_band.as_ref());
-    Some(
-        Gauge::new(limits, *unit, value)?
-            .said(limits, words)
-            .guarded(guard_band),
-    )
-}
-
-fn band_words(reading: &Reading, limits: Option<&LimitsShown>, words: &Words) -> String {
-    match (&reading.judged, limits) {
-        (Judged::Unjudged(reason), _) => reason.clone(),
-        (Judged::Band(_), Some(limits)) => limits.say(words),
-        (Judged::Band(_), None) => say!(words, "The band is known once the readings before it are taken."),
     }
 }
 

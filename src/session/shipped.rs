@@ -8,11 +8,11 @@ use std::sync::{Arc, OnceLock};
 
 static SHIPPED: Dir<'static> = include_dir!("$CARGO_MANIFEST_DIR/content");
 
-/// Checked content, ready to be played. The content inside the program is loaded beside the start, so that the
-/// first page does not wait for it; whoever asks for it earlier waits here.
+/// Checked content, ready to be played. The content inside the program is loaded when it is first asked for, or
+/// [ahead](Self::ahead) of that.
 #[derive(Clone, Debug)]
 pub struct Content {
-    /// Empty while the content inside the program is still being loaded.
+    /// Empty until the content inside the program is loaded.
     loaded: Arc<OnceLock<Loaded>>,
 }
 
@@ -47,16 +47,19 @@ fn collect(dir: &Dir<'static>, files: &mut BTreeMap<String, Vec<u8>>) {
 }
 
 impl Content {
-    /// The content inside the program; a thread begins to load it.
+    /// The content inside the program.
     #[must_use]
     pub fn shipped() -> Self {
-        let content = Self {
+        Self {
             loaded: Arc::default(),
-        };
-        let ahead = content.clone();
+        }
+    }
+
+    /// Loads the content on a thread of its own, so that whoever asks for it later need not wait.
+    pub fn ahead(&self) {
+        let content = self.clone();
         // Where no thread can be had, the first who asks loads it.
-        let _ = std::thread::Builder::new().spawn(move || drop(ahead.library()));
-        content
+        let _ = std::thread::Builder::new().spawn(move || drop(content.library()));
     }
 
     /// Content from files by their paths, loaded at once.
@@ -79,7 +82,7 @@ impl Content {
         }
     }
 
-    /// What is played; waits for it where it is still being loaded.
+    /// What is played; loads it, or waits for it where it is being loaded.
     ///
     /// # Errors
     /// All faults of the content, rendered; never for the content of a released program, which a test checks.
