@@ -42,10 +42,12 @@ pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage, words: &Words
         ReadingInput::Text { .. } | ReadingInput::Photo => (EntryKind::Text, &[][..], Vec::new()),
     };
     let band = reading.band.trim_end_matches('.');
+    let must_be = || say!(words, "Must be: {band}", band = band);
     let origin = match reading.origin.trim_end_matches('.') {
-        "" => reading.band.clone(),
-        origin if origin == band => format!("{}.", say!(words, "Must be: {band}", band = band)),
-        origin => format!("{}. {origin}.", say!(words, "Must be: {band}", band = band)),
+        // Why nothing judges it is a sentence of its own.
+        "" if reading.band.is_empty() || reading.band.ends_with('.') => reading.band.clone(),
+        "" => format!("{}.", must_be()),
+        origin => format!("{}. {origin}.", must_be()),
     };
     Asked {
         id: format!("{}.{}", page.step, reading.name),

@@ -130,6 +130,18 @@ pub(super) fn in_words(reading: &Reading, limits: Option<&LimitsShown>, words: &
     }
 }
 
+/// Where the limits come from; nothing where that would only say the limits again.
+pub(super) fn origin(reading: &Reading, limits: LimitsShown) -> String {
+    let unit = match &reading.kind {
+        ReadingKind::Number { unit, .. } => Some(*unit),
+        _ => None,
+    };
+    match &reading.judged {
+        Judged::Band(band) if band.says_itself(unit) => String::new(),
+        _ => limits.origin,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -116,7 +116,7 @@ pub fn page(state: &State, typed: &TypedCard) -> CardPage {
         figures: evaluation
             .figures
             .iter()
-            .map(|worked| super::step::figure_view(worked, &play.shared.circuits, state.words()))
+            .map(|worked| super::step::figure_view(worked, Some(play), state.words()))
             .collect(),
         acceptable: evaluation.acceptable(),
         missing: evaluation.missing.iter().map(label).collect(),

@@ -2,6 +2,7 @@
 
 use super::figure::shown;
 use crate::calc::Value;
+use crate::player::Play;
 use crate::player::fact::WorkedOut;
 use crate::player::state::show;
 use crate::procedure::Circuit;
@@ -11,9 +12,6 @@ use crate::to_say;
 use crate::words::Words;
 use std::collections::BTreeMap;
 
-/// The circuits of the content, by their slugs.
-pub type Circuits = BTreeMap<String, Circuit>;
-
 /// What stands before a circuit's slug where a calculator's id would stand.
 const MARK: &str = "circuit.";
 
@@ -22,18 +20,20 @@ const MARK: &str = "circuit.";
 pub struct Asked<'a> {
     worked: &'a WorkedOut,
     circuit: Option<&'a Circuit>,
+    /// What its answers are called, where their author says so.
+    labels: Option<&'a BTreeMap<String, String>>,
     words: &'a Words,
 }
 
 impl<'a> Asked<'a> {
     /// The figure as a circuit's; nothing where a calculator worked it out.
     #[must_use]
-    pub fn of(worked: &'a WorkedOut, circuits: &'a Circuits, words: &'a Words) -> Option<Self> {
+    pub fn of(worked: &'a WorkedOut, play: Option<&'a Play>, words: &'a Words) -> Option<Self> {
         let slug = worked.calculator.strip_prefix(MARK)?;
-        let circuit = circuits.get(slug);
         Some(Self {
             worked,
-            circuit,
+            circuit: play.and_then(|play| play.shared.circuits.get(slug)),
+            labels: play.and_then(|play| play.answer_labels(worked)),
             words,
         })
     }
@@ -79,8 +79,23 @@ impl<'a> Asked<'a> {
     pub fn inputs(&self) -> Vec<(String, String)> {
         let inputs = self.worked.inputs.iter();
         inputs
-            .map(|(name, value)| (self.input_label(name), shown(value, self.words)))
+            .map(|(name, value)| (self.input_label(name), self.input_shown(name, value)))
             .collect()
+    }
+
+    /// A value; of a setting the parts as the diagram calls them.
+    fn input_shown(&self, name: &str, value: &Value) -> String {
+        let shown = shown(value, self.words);
+        if !["closed", "out", "held"].contains(&name) {
+            return shown;
+        }
+        let parts = self.circuit.map(|circuit| &circuit.looks.parts);
+        let called = |part: &str| {
+            let look = parts.and_then(|parts| parts.get(part));
+            let label = look.and_then(|look| look.label.as_ref());
+            label.map_or_else(|| part.to_owned(), |label| label.render(&|_| None))
+        };
+        shown.split(", ").map(called).collect::<Vec<_>>().join(", ")
     }
 
     fn input_label(&self, name: &str) -> String {
@@ -93,7 +108,7 @@ impl<'a> Asked<'a> {
         }
         let (name, end) = split(name);
         let given = self.circuit.and_then(|circuit| circuit.given(name));
-        let label = given.map_or_else(|| sentence(name), |given| given.label.clone());
+        let label = given.map_or_else(|| sentence(&name.replace('_', " ")), |given| given.label.clone());
         format!("{label}{}", self.words.say(end))
     }
 
@@ -103,11 +118,17 @@ impl<'a> Asked<'a> {
         let outputs = self.worked.outputs.iter();
         let label = |name: &str| {
             let (name, end) = split(name);
-            format!("{}{}", sentence(name), self.words.say(end))
+            format!("{}{}", sentence(&self.called(name)), self.words.say(end))
         };
         outputs
             .map(|(name, value)| (label(name), shown(value, self.words)))
             .collect()
+    }
+
+    /// An answer by its author's label, else by its name.
+    fn called(&self, name: &str) -> String {
+        let label = self.labels.and_then(|labels| labels.get(name));
+        label.map_or_else(|| name.replace('_', " "), Clone::clone)
     }
 
     /// All answers in one line, each with its limits behind it.
@@ -121,14 +142,14 @@ impl<'a> Asked<'a> {
                 .map(|(_, value)| value)
         };
         let one = |(name, middle): &(String, Value)| {
-            let (words, shown) = (name.replace('_', " "), shown(middle, self.words));
+            let (words, shown) = (self.called(name), shown(middle, self.words));
             match (value(&format!("{name}_low")), value(&format!("{name}_high"))) {
                 (Some(low), Some(high)) if low != high => {
                     let (low, high) = (show(low), show(high));
                     let span = say!(self.words, " ({low} to {high})", low = low, high = high);
-                    format!("{words} {shown}{span}")
+                    format!("{words}: {shown}{span}")
                 }
-                _ => format!("{words} {shown}"),
+                _ => format!("{words}: {shown}"),
             }
         };
         let middles = self
@@ -150,9 +171,8 @@ fn split(name: &str) -> (&str, &'static str) {
     (name, "")
 }
 
-/// `before_trigger` as `Before trigger`.
-fn sentence(name: &str) -> String {
-    let words = name.replace('_', " ");
+/// The words with a capital.
+fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     letters
         .next()
@@ -191,10 +211,9 @@ mod tests {
             notes: vec![],
             judged: None,
         };
-        let circuits = Circuits::new();
         let words = Words::english();
-        let asked = Asked::of(&worked, &circuits, &words).expect("a circuit's figure");
-        assert_eq!(asked.result(), "at valve 12.5 V (12.4 V to 12.6 V); on yes");
+        let asked = Asked::of(&worked, None, &words).expect("a circuit's figure");
+        assert_eq!(asked.result(), "at valve: 12.5 V (12.4 V to 12.6 V); on: yes");
         let labels = |lines: Vec<(String, String)>| -> Vec<String> {
             lines.into_iter().map(|(label, _)| label).collect()
         };
@@ -205,10 +224,18 @@ mod tests {
         let outputs = ["At valve", "At valve, least", "At valve, greatest", "On"];
         assert_eq!(labels(asked.outputs()), outputs);
         assert!(asked.equation().contains("10 MΩ"), "{}", asked.equation());
+        let authors = BTreeMap::from([("at_valve".to_owned(), "at the valve's terminal".to_owned())]);
+        let asked = Asked {
+            labels: Some(&authors),
+            ..asked
+        };
+        let result = "at the valve's terminal: 12.5 V (12.4 V to 12.6 V); on: yes";
+        assert_eq!(asked.result(), result);
+        assert_eq!(labels(asked.outputs())[1], "At the valve's terminal, least");
         let other = WorkedOut {
             calculator: "wire-drop".into(),
             ..worked.clone()
         };
-        assert!(Asked::of(&other, &circuits, &words).is_none());
+        assert!(Asked::of(&other, None, &words).is_none());
     }
 }

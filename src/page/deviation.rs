@@ -93,14 +93,26 @@ fn band(state: &State, deviation: &Deviation) -> (Option<Gauge>, String, String,
             let limits = worked
                 .and_then(|worked| worked.judged.as_ref())
                 .map(|(_, limits, _)| limits.clone());
-            let view =
-                worked.map(|worked| step::figure_view(worked, &state.play().shared.circuits, state.words()));
+            let view = worked.map(|worked| step::figure_view(worked, Some(state.play()), state.words()));
             let (origin, because) =
                 limits.map_or_else(Default::default, |l| (l.origin, l.because.unwrap_or_default()));
+            let origin = if says_itself(state, at, name) {
+                String::new()
+            } else {
+                origin
+            };
             view.map_or_else(Default::default, |view| (view.gauge, view.band, origin, because))
         }
         Concern::NotAsWritten => Default::default(),
     }
+}
+
+/// Whether the band of a figure says all by itself.
+fn says_itself(state: &State, at: &StepRef, figure: &str) -> bool {
+    let step = state.play().step(at);
+    let mut work = step.into_iter().flat_map(|step| &step.work_out);
+    let band = work.find_map(|work| work.band.as_ref().filter(|_| work.name == figure));
+    band.is_some_and(|(_, band)| band.says_itself(None))
 }
 
 fn reopens(state: &State, deviation: &Deviation) -> Vec<String> {

@@ -1,12 +1,12 @@
 //! A figure with its way: what it was made from, by which equation, how it was judged, and its plot.
 
-use super::circuit::{Asked, Circuits};
+use super::circuit::Asked;
 use super::gauge::Gauge;
 use super::plot::{self, Plot};
 use crate::calc::Value;
-use crate::player::State;
 use crate::player::fact::{LimitsShown, Verdict, WorkedOut};
 use crate::player::state::show;
+use crate::player::{Play, State};
 use crate::say;
 use crate::words::Words;
 
@@ -34,15 +34,15 @@ pub struct FigureView {
 pub fn figure_drawn(state: &State, worked: &WorkedOut) -> FigureView {
     FigureView {
         plot: plot::figure(state, worked),
-        ..figure_view(worked, &state.play().shared.circuits, state.words())
+        ..figure_view(worked, Some(state.play()), state.words())
     }
 }
 
-/// A figure with its way in words; `circuits` are those of the content it was worked out from.
+/// A figure with its way in words; `play` is the content it was worked out from, where it is at hand.
 #[must_use]
-pub fn figure_view(worked: &WorkedOut, circuits: &Circuits, words: &Words) -> FigureView {
+pub fn figure_view(worked: &WorkedOut, play: Option<&Play>, words: &Words) -> FigureView {
     let view = calculator_view(worked, words);
-    let Some(asked) = Asked::of(worked, circuits, words) else {
+    let Some(asked) = Asked::of(worked, play, words) else {
         return view;
     };
     FigureView {

@@ -267,8 +267,7 @@ fn plan_words(plan: &[fact::PlannedProcedure], words: &Words) -> String {
 }
 
 fn figure_words(worked: &fact::WorkedOut, words: &Words) -> String {
-    // A line shows no label of an input, so no circuit is needed.
-    let view = super::step::figure_view(worked, &super::circuit::Circuits::new(), words);
+    let view = super::step::figure_view(worked, None, words);
     match view.verdict {
         Some(verdict) => format!(
             "{}: {} ({})",

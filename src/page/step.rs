@@ -212,7 +212,7 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
             .as_ref()
             .and_then(|limits| band::gauge(limits, reading, taken, state.words())),
         band: band::in_words(reading, limits.as_ref(), state.words()),
-        origin: limits.map_or_else(String::new, |limits| limits.origin),
+        origin: limits.map_or_else(String::new, |limits| band::origin(reading, limits)),
         instrument_kind: kind_name(state, reading),
         instruments: instruments(state, reading),
         instrument_used: taken.and_then(|taken| Some(taken.instrument.as_ref()?.name.clone())),

@@ -1,5 +1,6 @@
 //! What is played: one job with the shared content, the tables and the shop's instruments.
 
+use super::fact::WorkedOut;
 use crate::calc::{self, Outcome};
 use crate::procedure::circuit::{self, Sight};
 use crate::procedure::{
@@ -227,6 +228,26 @@ impl Play {
             Method::Calculator { .. } => None,
         };
         label.unwrap_or_else(|| self.words.say(&output.replace('_', " ")).to_owned())
+    }
+
+    /// What the answers of a circuit's figure are called, by their names, where their author says so.
+    #[must_use]
+    pub fn answer_labels(&self, worked: &WorkedOut) -> Option<&BTreeMap<String, String>> {
+        let method = match &worked.step {
+            Some(at) => {
+                let works = self.steps_of(&at.procedure).flat_map(|step| &step.work_out);
+                let mut works = works.map(|work| (&work.name, &work.method));
+                works.find(|(name, _)| **name == worked.name)?.1
+            }
+            None => {
+                let mut figures = self.job.figures.iter();
+                &figures.find(|figure| figure.name == worked.name)?.method
+            }
+        };
+        match method {
+            Method::Circuit(call) => Some(&call.labels),
+            Method::Calculator { .. } => None,
+        }
     }
 
     fn steps_of(&self, procedure: &crate::procedure::ProcedureId) -> impl Iterator<Item = &Step> {

@@ -7,7 +7,7 @@
 use super::model::{Band, Operand, Reference, Tolerance};
 use super::operand::tidied;
 use crate::calc::Value;
-use crate::quantity::{Dimension, Quantity};
+use crate::quantity::{Dimension, Quantity, Unit};
 use crate::say;
 use crate::words::Words;
 use std::cmp::Ordering;
@@ -88,6 +88,21 @@ impl std::fmt::Display for BandError {
 }
 
 impl std::error::Error for BandError {}
+
+impl Band {
+    /// Whether all that it allows stands in it as it is, its quantities in the unit where one is shown, so that to
+    /// name where the limits come from would only say them again.
+    #[must_use]
+    pub fn says_itself(&self, unit: Option<Unit>) -> bool {
+        let as_shown = |operand: &Operand| match operand {
+            Operand::Fixed(Value::Quantity(bound)) => unit.is_none_or(|unit| unit == bound.unit()),
+            Operand::Fixed(_) => true,
+            Operand::Refer(_) | Operand::Shifted { .. } => false,
+        };
+        let mut operands = self.at_least.iter().chain(&self.at_most).chain(&self.equals);
+        self.around.is_none() && operands.all(as_shown)
+    }
+}
 
 /// Fills in what a band refers to.
 ///

@@ -287,7 +287,7 @@ fn a_reading_is_judged_by_the_circuit_and_the_figure_is_shown_in_its_words() {
         _ => None,
     });
     assert!(what.is_some_and(|what| what.starts_with("Volts at the lamp: 11.6 V is not 12.")));
-    let view = figure_view(&worked(&facts), &state.play().shared.circuits, state.words());
+    let view = figure_view(&worked(&facts), Some(state.play()), state.words());
     assert_eq!(view.calculator, "The lamp behind its switch");
     assert_eq!(view.inputs[0].0, "Battery at its posts");
     assert!(view.outputs.iter().any(|(label, _)| label == "At lamp, least"));

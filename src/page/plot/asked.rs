@@ -5,6 +5,7 @@ use crate::player::fact::{LimitsShown, Verdict, WorkedOut};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::table::Tables;
 use crate::words::Words;
+use std::collections::BTreeMap;
 
 /// A figure with what its plot may show beside it.
 #[derive(Clone, Copy, Debug)]
@@ -27,6 +28,8 @@ pub struct Beside {
     pub readings: Vec<Held>,
     /// How this job's bottle is filled, where a figure of the job says so.
     pub fill: Option<Quantity>,
+    /// What the answers of a circuit are called, where their author says so.
+    pub names: BTreeMap<String, String>,
     /// A measured value that a figure held against this one's output.
     pub measured: Option<Quantity>,
 }

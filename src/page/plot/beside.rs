@@ -28,8 +28,13 @@ pub fn figure(state: &State, worked: &WorkedOut) -> Option<Plot> {
 }
 
 fn beside(state: &State, worked: &WorkedOut) -> Beside {
+    let labels = state.play().answer_labels(worked);
+    let names = labels.cloned().unwrap_or_default();
     let Some(at) = &worked.step else {
-        return Beside::default();
+        return Beside {
+            names,
+            ..Beside::default()
+        };
     };
     let procedure = state
         .play()
@@ -44,6 +49,7 @@ fn beside(state: &State, worked: &WorkedOut) -> Beside {
             .filter_map(|reading| held(state, &at.procedure, &worked.name, reading))
             .collect(),
         fill: fill(state, &at.procedure),
+        names,
         measured: None,
     }
 }

@@ -46,7 +46,7 @@ pub(super) fn plot(asked: &Asked<'_>) -> Option<Plot> {
     let row = |place: usize| count - 0.5 - place as f64;
     let ticks = nodes.iter().enumerate().map(|(place, node)| Tick {
         at: row(place),
-        text: spoken(node.name),
+        text: called(asked, node.name),
     });
     let y = Axis::places("", 0.0, count, ticks.collect());
     let mut plot = Plot::new(asked.words.say("Voltages in the circuit"), x, y);
@@ -127,13 +127,15 @@ fn about(held: &Held, name: &str) -> bool {
     output == name || whole == Some(name)
 }
 
-fn spoken(name: &str) -> String {
-    name.replace(['_', '-'], " ")
+/// An answer by its author's label, else by its name.
+fn called(asked: &Asked<'_>, name: &str) -> String {
+    let label = asked.beside.names.get(name);
+    label.map_or_else(|| name.replace(['_', '-'], " "), Clone::clone)
 }
 
 fn says(nodes: &[Node<'_>], asked: &Asked<'_>, volt: Unit) -> String {
     let one = |node: &Node<'_>| {
-        let mut says = format!("{} {}", spoken(node.name), shown(node.volts, volt));
+        let mut says = format!("{}: {}", called(asked, node.name), shown(node.volts, volt));
         if node.high > node.low {
             says += &say!(
                 asked.words,

@@ -1,6 +1,7 @@
 use super::*;
 use crate::procedure::band::{Verdict, compare, resolve};
 use crate::procedure::model::{Band, Operand, Shift, Tolerance};
+use crate::quantity::Unit;
 use std::cmp::Ordering;
 
 fn fixed(text: &str) -> Operand {
@@ -239,4 +240,26 @@ proptest::proptest! {
         proptest::prop_assert_eq!(compare(one, one), Ordering::Equal);
         proptest::prop_assert_eq!(compare(one, one.to(*other).unwrap()), Ordering::Equal);
     }
+}
+
+#[test]
+fn a_band_whose_limits_stand_in_it_needs_no_origin() {
+    let psi = Unit::find("psi");
+    let both = Band {
+        at_least: vec![fixed("33 psi")],
+        ..most(vec![fixed("37 psi")])
+    };
+    assert!(both.says_itself(psi) && both.says_itself(None));
+    assert!(
+        !both.says_itself(Unit::find("bar")),
+        "the origin tells the author's unit"
+    );
+    let equals = |operand| Band {
+        equals: Some(operand),
+        ..Band::default()
+    };
+    assert!(equals(word("yes")).says_itself(None));
+    assert!(!equals(refer("supply")).says_itself(None));
+    assert!(!least(vec![refer("trip")]).says_itself(psi));
+    assert!(!around(fixed("35 psi"), Tolerance::Share(0.1)).says_itself(psi));
 }

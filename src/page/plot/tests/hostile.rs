@@ -43,6 +43,7 @@ proptest! {
             measured: Quantity::new(measured, Unit::find("ml/min").expect("a unit")).ok(),
             fill: Quantity::new(measured, Unit::find("kg/L").expect("a unit")).ok(),
             readings: vec![held("pressure_gauge", Some("1e9 bar"), None, Some("-3 bar"), "bar")],
+            ..Beside::default()
         };
         let asked = Asked { calculator: spec.id, inputs: &inputs, outputs: &outputs, judged: None, beside: &beside, tables: &Tables::default(), words: &crate::words::Words::english() };
         if let Some(plot) = of(&asked) {

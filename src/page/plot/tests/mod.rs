@@ -329,6 +329,7 @@ fn a_circuit_is_a_list_of_points_with_their_spans() {
     ];
     let beside = Beside {
         readings: vec![held("at_fuse_low", Some("12.2 V"), Some("12.1 V"), None, "V")],
+        names: BTreeMap::from([("at_fuse".to_owned(), "ahead of the fuse".to_owned())]),
         ..Beside::default()
     };
     let plot = of(&Asked {
@@ -347,7 +348,7 @@ fn a_circuit_is_a_list_of_points_with_their_spans() {
             .iter()
             .map(|tick| tick.text.as_str())
             .collect::<Vec<_>>(),
-        ["at fuse", "trigger", "ground"]
+        ["ahead of the fuse", "trigger", "ground"]
     );
     assert_eq!(
         (plot.bands.len(), plot.bands[0].low, plot.bands[0].high),
