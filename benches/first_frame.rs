@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 use slint::ComponentHandle;
 use slint::platform::software_renderer::{MinimalSoftwareWindow, RepaintBufferType};
 use slint::platform::{Platform, PlatformError, WindowAdapter};
-use witnessmark::kiosk::{Easel, join};
+use witnessmark::kiosk::{Easel, beside, join};
 use witnessmark::people::Role;
 use witnessmark::session::{Content, PersonPlan, Session, ShopPlan, World, found};
 
@@ -43,9 +43,10 @@ fn bare() {
 }
 
 fn kiosk(shop: &Path) {
-    let content = Content::shipped();
-    let session = Session::open(shop, content, World::real()).expect("a shop");
-    let easel = Easel::new(1280, 800).expect("a screen");
+    let (session, easel) = beside(
+        || Session::open(shop, Content::shipped(), World::real()).expect("a shop"),
+        || Easel::new(1280, 800).expect("a screen"),
+    );
     join(&easel.app, session);
     assert!(easel.picture().expect("a frame").width() == 1280);
 }

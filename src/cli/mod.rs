@@ -159,8 +159,8 @@ fn carry_out(arguments: &Arguments) -> Result<ExitCode, Stop> {
 
 #[cfg(feature = "kiosk")]
 fn kiosk(arguments: &Arguments) -> Result<ExitCode, Stop> {
-    crate::kiosk::run(open(arguments)?, arguments.content.clone())
-        .map_err(|error| Stop::unusable(error, NO_SCREEN))?;
+    let shown = crate::kiosk::run(|| open(arguments), arguments.content.clone())?;
+    shown.map_err(|error| Stop::unusable(error, NO_SCREEN))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -95,20 +95,40 @@ const FIRST_PAGE: Duration = Duration::from_millis(200);
 /// one is given, is read again whenever something in it is saved.
 ///
 /// # Errors
-/// There is no screen to open a window on.
-pub fn run(session: Session, folder: Option<PathBuf>) -> Result<(), String> {
-    open(session, folder).map_err(|error| error.to_string())
+/// Outside, why the shop could not be opened; inside, that there is no screen to open a window on.
+pub fn run<E: Send>(
+    shop: impl FnOnce() -> Result<Session, E> + Send,
+    folder: Option<PathBuf>,
+) -> Result<Result<(), String>, E> {
+    let (session, app) = beside(shop, || {
+        fonts::make_sure();
+        App::new()
+    });
+    let session = session?;
+    Ok(app
+        .and_then(|app| show(&app, session, folder))
+        .map_err(|error| error.to_string()))
 }
 
-fn open(session: Session, folder: Option<PathBuf>) -> Result<(), PlatformError> {
-    fonts::make_sure();
-    let app = App::new()?;
+/// Opens a shop on a thread beside the making of its screen: the one waits for the disk, the other for nothing.
+pub fn beside<S: Send, A>(shop: impl FnOnce() -> S + Send, screen: impl FnOnce() -> A) -> (S, A) {
+    std::thread::scope(|threads| {
+        let shop = threads.spawn(shop);
+        let screen = screen();
+        let shop = shop
+            .join()
+            .unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        (shop, screen)
+    })
+}
+
+fn show(app: &App, session: Session, folder: Option<PathBuf>) -> Result<(), PlatformError> {
     let content = session.content().clone();
-    let desk = joined(&app, session);
+    let desk = joined(app, session);
     // A thread beside the first page would take much of its speed.
     Timer::single_shot(FIRST_PAGE, move || content.ahead());
     desk.run(Desk::keep_awake);
-    keys::look_for_a_keyboard(&app);
+    keys::look_for_a_keyboard(app);
     app.window().set_fullscreen(true);
     let _telling = alive::tell();
     let _looking = folder.map(|folder| reload::watch(&desk, folder));

@@ -76,23 +76,25 @@ fn kept_run(folder: &Path) -> (Stage, Vec<Op>) {
     (stage, ops)
 }
 
+/// A path without the job's number and hashes.
+fn plain(path: &str) -> String {
+    let parts = path.split('/').map(|part| {
+        let stem = part
+            .trim_start_matches(".new-")
+            .split('.')
+            .next()
+            .unwrap_or_default();
+        if stem.len() == 64 || stem.starts_with("20") {
+            part.replace(stem, "*")
+        } else {
+            part.to_owned()
+        }
+    });
+    parts.collect::<Vec<_>>().join("/")
+}
+
 /// What a change does, without its bytes, the job's number and hashes.
 fn shape(op: &Op) -> String {
-    let plain = |path: &str| {
-        let parts = path.split('/').map(|part| {
-            let stem = part
-                .trim_start_matches(".new-")
-                .split('.')
-                .next()
-                .unwrap_or_default();
-            if stem.len() == 64 || stem.starts_with("20") {
-                part.replace(stem, "*")
-            } else {
-                part.to_owned()
-            }
-        });
-        parts.collect::<Vec<_>>().join("/")
-    };
     match op {
         Op::Create(path) => format!("create {}", plain(path)),
         Op::MakeFolder(path) => format!("folder {}", plain(path)),
@@ -237,8 +239,8 @@ const HOWS: [&str; 5] = [
 ];
 const REBUILT: &str = "killed, and the folder compared with the rebuilt one";
 
-/// A process that plays on from a window's beginning is killed, or refused a call, at each of its calls. What a killed
-/// one left is what its own trace says.
+/// A process that plays on from a window's beginning is killed, or refused a call, at its calls: of those that are alike
+/// the first, the last and one between. What a killed one left is what its own trace says.
 pub fn at_a_disturbed_call(_: &Stage, long: bool) -> String {
     let kept = kept::folder(long);
     let run = run(kept.as_deref());
@@ -254,7 +256,7 @@ pub fn at_a_disturbed_call(_: &Stage, long: bool) -> String {
         at = window.start;
         let shop = disk.all();
         let calls = kept::once(kept.as_deref(), &format!("calls-{at}"), || {
-            sweep::calls(&Set::at(&run.stage, &shop, ACTS))
+            unlike(sweep::called(&Set::at(&run.stage, &shop, ACTS)))
         });
         for (nth, call) in calls.iter().enumerate().step_by(if long { 1 } else { 7 }) {
             let from = format!("{} {} from {at}", call.0, call.1);
@@ -273,6 +275,20 @@ pub fn at_a_disturbed_call(_: &Stage, long: bool) -> String {
     }
     assert!(tried.stopped() > 0);
     format!("{}\n  from {} windows", tried.told(), windows.len())
+}
+
+/// Of the calls of one name about files that are alike but for hashes and numbers, the first, the last and one between.
+fn unlike(calls: Vec<((String, usize), String)>) -> Vec<(String, usize)> {
+    let mut alike = BTreeMap::<(String, String), Vec<usize>>::new();
+    for ((name, which), path) in calls {
+        alike.entry((name, plain(&path))).or_default().push(which);
+    }
+    let mut unlike = BTreeSet::new();
+    for ((name, _), of_one) in alike {
+        let tried = [of_one[0], of_one[of_one.len() / 2], of_one[of_one.len() - 1]];
+        unlike.extend(tried.map(|which| (name.clone(), which)));
+    }
+    unlike.into_iter().collect()
 }
 
 /// What a process that is killed at this call leaves is what its own trace says.

@@ -113,31 +113,26 @@ pub fn clean(stage: &Stage) -> Vec<Op> {
 
 /// The calls of an undisturbed run that touch the shop: name, and which one of that name it is, from 1.
 pub fn calls(set: &Set) -> Vec<(String, usize)> {
+    called(set).into_iter().map(|(call, _)| call).collect()
+}
+
+/// The calls of an undisturbed run that touch the shop, each with the file or folder that it is about.
+pub fn called(set: &Set) -> Vec<((String, usize), String)> {
     let (code, said, log) = set.play(&[]);
     assert_eq!(code, Some(0), "{said}");
     let mut counts = std::collections::BTreeMap::<String, usize>::new();
-    let shop: String = set
-        .shop()
-        .display()
-        .to_string()
-        .bytes()
-        .map(|byte| format!("\\x{byte:02x}"))
-        .collect();
-    let plain = set.shop().display().to_string();
     let mut found = Vec::new();
     for line in log.lines() {
-        let Some((_, line)) = line.split_once(' ') else {
-            continue;
-        };
-        let Some((name, _)) = line.trim_start().split_once('(') else {
+        let name = line.split_once(' ').map_or("", |(_, line)| line.trim_start());
+        let Some((name, _)) = name.split_once('(') else {
             continue;
         };
         let count = counts.entry(name.to_owned()).or_default();
         *count += 1;
         // Reading an existing file is no change, and a failure to read is another matter.
         let reads = name == "openat" && !line.contains("O_CREAT");
-        if (line.contains(&shop) || line.contains(&plain)) && !reads {
-            found.push((name.to_owned(), *count));
+        if let (Some((_, path)), false) = (trace::about(line, &set.shop()), reads) {
+            found.push(((name.to_owned(), *count), path));
         }
     }
     found

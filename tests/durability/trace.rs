@@ -72,6 +72,20 @@ fn inside(root: &Path, bytes: &[u8]) -> Option<String> {
     Some(relative.to_str().expect("UTF-8").to_owned())
 }
 
+/// The call of a line and the file or folder inside `root` that it is about: that of its descriptor, or its first name.
+pub fn about(line: &str, root: &Path) -> Option<(String, String)> {
+    let (_, line) = line.split_once(' ')?;
+    let (call, rest) = line.trim_start().split_once('(')?;
+    let descriptor = quoted(rest, '<', '>').into_iter().next();
+    let named = texts(rest).into_iter().next();
+    let path = if matches!(call, "openat" | "mkdir" | "rename" | "unlink" | "rmdir") {
+        named
+    } else {
+        descriptor
+    };
+    Some((call.to_owned(), inside(root, &path?)?))
+}
+
 /// The changes of the folder at `root` that succeeded and were not pretended, and what was acknowledged.
 pub fn parse(log: &str, root: &Path) -> Vec<Op> {
     log.lines().filter_map(|line| op(line, root)).collect()

@@ -103,7 +103,8 @@ fn on_screen(content: Content, language: &Language) -> Result<ExitCode, Stop> {
     println!("Sign on as ines.varga and open the job: its card is filled and waits to be accepted.");
     println!("`witnessmark demo --out DIR` plays the whole job without a screen.");
     let session = stage.session.take().ok_or(SessionError::NoJob)?;
-    crate::kiosk::run(session, None).map_err(|error| Stop::unusable(error, super::NO_SCREEN))?;
+    let shown = crate::kiosk::run(|| Ok::<_, Stop>(session), None)?;
+    shown.map_err(|error| Stop::unusable(error, super::NO_SCREEN))?;
     Ok(ExitCode::SUCCESS)
 }
 
