@@ -15,7 +15,7 @@ const PLAIN: &str = "#eef0f2";
 const WORKED: &str = "#9fd6cb";
 
 /// The height of a relay terminal's number, which is read from arm's length.
-const NUMBER: f64 = 20.0;
+const NUMBER: f64 = 22.0;
 
 /// The corners of the body itself, without its sign and text.
 #[must_use]
@@ -193,7 +193,7 @@ fn relay(placed: &Placed) -> String {
         let (inset, y, size) = if *name == "t87a" {
             (inset * 20.0, y + 12.0, 14.0)
         } else {
-            (inset * 21.0, y - 17.0, NUMBER)
+            (inset * 22.0, y - 17.0, NUMBER)
         };
         glyph::text(&name[1..], x + inset, y, size, 2.6, INK)
     });
