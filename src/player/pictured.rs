@@ -69,6 +69,7 @@ fn said(state: &State, circuit: &Circuit, pointed: &Pointed) -> String {
         Pointed::Red(_) => say!(words, "Red probe: {label}", label = label),
         Pointed::Black(_) => say!(words, "Black probe: {label}", label = label),
         Pointed::Clamp(_) => say!(words, "Clamp meter: {label}", label = label),
+        Pointed::Node(_) => label,
         Pointed::Part(_) => {
             let sight = Sight {
                 value: &|reference| state.value(reference),

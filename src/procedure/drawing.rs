@@ -128,6 +128,8 @@ pub enum Pointed {
     Black(String),
     /// The jaws of a clamp meter round a wire.
     Clamp(String),
+    /// A node itself, such as a relay's terminal.
+    Node(String),
 }
 
 impl Pointed {
@@ -139,6 +141,7 @@ impl Pointed {
             Self::Red(_) => "red",
             Self::Black(_) => "black",
             Self::Clamp(_) => "clamp",
+            Self::Node(_) => "at",
         }
     }
 
@@ -146,14 +149,16 @@ impl Pointed {
     #[must_use]
     pub fn name(&self) -> &str {
         match self {
-            Self::Part(name) | Self::Red(name) | Self::Black(name) | Self::Clamp(name) => name,
+            Self::Part(name) | Self::Red(name) | Self::Black(name) | Self::Clamp(name) | Self::Node(name) => {
+                name
+            }
         }
     }
 
-    /// Whether it is a probe at a node.
+    /// Whether it stands at a node.
     #[must_use]
     pub fn at_node(&self) -> bool {
-        matches!(self, Self::Red(_) | Self::Black(_))
+        matches!(self, Self::Red(_) | Self::Black(_) | Self::Node(_))
     }
 }
 

@@ -112,6 +112,7 @@ impl<'a> Sheet<'a> {
             Pointed::Red(node) => self.probe(node, true),
             Pointed::Black(node) => self.probe(node, false),
             Pointed::Clamp(name) => self.clamp(name),
+            Pointed::Node(node) => self.terminals(node),
         }
     }
 

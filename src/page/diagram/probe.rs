@@ -96,6 +96,19 @@ impl Sheet<'_> {
         needle * 0.5 + crossed + self.cost(&probe.handle())
     }
 
+    /// Where a number may lead to at a node: a relay's terminal, which is known by its mark, before any other place.
+    pub(super) fn terminals(&self, node: &str) -> Vec<Point> {
+        let relays = self.placed.iter().filter(|body| body.body.shape == Shape::Relay);
+        let pins = relays.flat_map(|body| body.joined().map(|(pin, at)| (at, body.pin(pin))));
+        let own = pins.filter(|(at, _)| *at == node);
+        let terminals: Vec<Point> = own.map(|(_, pin)| point(pin)).collect();
+        if terminals.is_empty() {
+            self.places(node)
+        } else {
+            terminals
+        }
+    }
+
     /// Every place of a node.
     fn places(&self, node: &str) -> Vec<Point> {
         let own = self

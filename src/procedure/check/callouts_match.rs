@@ -40,7 +40,7 @@ pub(super) fn check(file: &File, report: &mut Report) {
             );
             report.push(fault.help(match picture {
                 Picture::File(_) => "a number in a picture is a group with `id=\"callout-1\"`",
-                Picture::Circuit(_) => "a diagram has a number for each of `red`, `black`, `clamp` and `highlight`, in this order",
+                Picture::Circuit(_) => "a diagram has a number for each of `red`, `black`, `clamp`, `highlight` and `at`, in this order",
                 Picture::Layout(_) => "a diagram of a layout has a number for each of `highlight`",
             }));
         }

@@ -43,7 +43,12 @@ pub static DIAGRAM: Keys = ordered(
             SLUGS,
             "The wires with a clamp meter round them, numbered next.",
         ),
-        may("highlight", SLUGS, "The parts that are worked on, numbered last."),
+        may("highlight", SLUGS, "The parts that are worked on, numbered next."),
+        may(
+            "at",
+            SLUGS,
+            "The nodes that a number leads to, such as a relay's terminal, numbered last.",
+        ),
     ],
 );
 

@@ -12,11 +12,12 @@ use std::collections::BTreeMap;
 
 /// What a diagram may point at, with the kind of part where only one will do.
 type Makes = fn(String) -> Pointed;
-const POINTS: [(&str, Makes, Option<PartKind>); 4] = [
+const POINTS: [(&str, Makes, Option<PartKind>); 5] = [
     ("red", Pointed::Red, None),
     ("black", Pointed::Black, None),
     ("clamp", Pointed::Clamp, Some(PartKind::Wire)),
     ("highlight", Pointed::Part, None),
+    ("at", Pointed::Node, None),
 ];
 
 impl Reader<'_> {
