@@ -1,6 +1,9 @@
 """What stands around the window: an X server, a window manager, the accessibility bus, and the program itself."""
-import os, shutil, subprocess, time
+import atexit, os, shutil, signal, subprocess, sys, time
+from contextlib import contextmanager
 from pathlib import Path
+from pointer import Pointer
+from screen import Screen
 
 SIZE = (1280, 800)
 BUS_LAUNCHERS = ("/usr/libexec/at-spi-bus-launcher", "/usr/lib/at-spi2-core/at-spi-bus-launcher")
@@ -11,12 +14,14 @@ class Desk:
 
     def __init__(self, folder):
         self.folder, self.running = folder, []
+        atexit.register(self.stop)
         number = self.display()
         os.environ.update(DISPLAY=number, XDG_SESSION_TYPE="x11", LC_ALL="C.UTF-8")
         os.environ.pop("WAYLAND_DISPLAY", None)
         self.started("openbox")
         self.started(next(path for path in BUS_LAUNCHERS if os.path.exists(path)), "--launch-immediately")
-        time.sleep(0.5)
+        self.pointer, self.screen = Pointer(), Screen()
+        self.screen.listen()
 
     def display(self):
         """Starts a server on the first free number; it says itself which one that is."""
@@ -28,13 +33,27 @@ class Desk:
             return ":" + said.readline().strip()
 
     def started(self, program, *arguments, **given):
-        log = open(self.folder / f"{Path(program).name}.log", "wb")
+        log = open(self.folder / f"{Path(program).name}.log", "ab")
         process = subprocess.Popen([program, *map(str, arguments)], stdout=log, stderr=log, **given)
         self.running.append(process)
         return process
 
     def end(self):
-        for process in reversed(self.running):
+        """Waits for the pictures, and ends all processes, whatever became of the pictures."""
+        try:
+            self.pointer.end()
+        finally:
+            self.stop()
+
+    def ended_from_without(self):
+        # No exception: it would be lost in what the bus calls.
+        self.stop()
+        print("ended from without", file=sys.stderr, flush=True)
+        os._exit(1)
+
+    def stop(self):
+        while self.running:
+            process = self.running.pop()
             process.terminate()
             process.wait(timeout=10)
 
@@ -64,11 +83,11 @@ class Program:
         said = self.run("people", "fingerprint")
         return next(word for word in said.split() if word.startswith("SHA256:"))
 
-    def start(self, screen, before=()):
+    def start(self, before=()):
         """Starts it, after a command that sets its surroundings where one is given, and waits for its window."""
         begin = time.monotonic()
         self.process = self.desk.started(*before, self.binary, "--shop", self.shop)
-        screen.find_program(self.binary.name, 60)
+        self.desk.screen.find_program(self.binary.name, 60)
         self.starts.append(time.monotonic() - begin)
 
     def kill(self):
@@ -77,6 +96,21 @@ class Program:
 
     def job(self):
         return next((self.shop / "jobs").iterdir())
+
+
+@contextmanager
+def founded(binary, folder):
+    """A program with a shop that was just founded, on a desk of its own; all ends together, also when the test is ended
+    from without."""
+    folder.mkdir(parents=True, exist_ok=True)
+    desk = Desk(folder)
+    signal.signal(signal.SIGTERM, lambda *_: desk.ended_from_without())
+    try:
+        program = Program(binary, folder, desk)
+        program.found()
+        yield program
+    finally:
+        desk.end()
 
 
 def instruments():

@@ -1,41 +1,60 @@
-"""A hand at the real window: it touches what it finds by name, drags and types, with events of the X server (xdotool)."""
-import subprocess, time
-from screen import SENSITIVE
+"""A hand at the real window: it touches what it finds by name, drags and types, with events of the X server."""
+import time
+from screen import SENSITIVE, Sight
 
 # A page refuses for 0.6 s what may be a second tap of the same finger; a person takes longer to read it.
-READING = 0.65
-# Nobody's hand is quicker than this.
-REACTION = 0.2
-# After this time without an answer a person tries once more.
-ANSWER = 15
-# What is drawn is told to a reader of the screen within this time, or not at all.
-LAG = 3
+READING = 0.64
+# A hazard's page is drawn later than it is told of on a busy machine, and a person takes longer still.
+HAZARD = 1.0
+# How long a finger stays on the glass.
+TAP = 0.06
+# Between two places of a finger that draws.
+STEP = 0.016
+# A page is at rest when nothing has been told of it for so long.
+REST = 0.05
+# After this time without an answer a person tries once more; sooner, where the page itself keeps off a second tap.
+ANSWER, ANSWER_ON_GUARD = 15, 2.5
+# After this time without a word the tree is asked for anew.
+LAG = 2
+# So long after each full minute the clock on the screen may go on. Slint 1.18 ends the program where something changes
+# in the very moment in which a reader of the screen comes.
+TICK = 1.2
+# The screen is looked at this often even where nothing is told.
+GLANCE = 0.25
 MORE = "Show more below"
 WRITING = "One moment: being written"
 
 
 class Hand:
-    def __init__(self, screen, pictures):
-        self.screen, self.pictures = screen, pictures
+    def __init__(self, screen, pointer, pictures, log):
+        self.screen, self.pointer, self.pictures, self.log = screen, pointer, pictures, log
         self.sight, self.since, self.again, self.touches, self.keys = None, 0.0, 0, 0, 0
-        # What a finger could not reach.
-        self.faults = []
+        # How much had been told when the sight was taken, and when that was; and when it was at rest.
+        self.seen, self.at, self.rested = -1, 0.0, -1
+        # The page that the tree was made anew for, by its time.
+        self.fresh = None
+        # The names of the pictures, and what a finger could not reach.
+        self.kept, self.faults = set(), []
         self.width, self.height = 1280, 800
 
-    def tool(self, *arguments):
-        subprocess.run(["xdotool", *map(str, arguments)], check=True)
-
     def look(self):
-        """What stands on the screen when it has come to rest."""
-        before, now = None, self.screen.read()
-        end = time.monotonic() + 30
-        while (now != before or now.has(WRITING)) and time.monotonic() < end:
-            before, now = now, self.screen.read()
-        if self.sight is None or now != self.sight:
-            self.sight, self.since = now, time.monotonic()
-        return now
+        """What stands on the screen now; asked for only where something may have changed."""
+        if self.seen != self.screen.signals or time.monotonic() > self.at + GLANCE:
+            self.seen, self.at = self.screen.signals, time.monotonic()
+            before, self.sight = self.sight, self.screen.read()
+            if self.sight != before:
+                self.since = max(self.since, self.screen.heard)
+        return self.sight
 
-    def wait(self, seen, seconds=20, what="what was waited for"):
+    def settled(self):
+        """What stands on the screen when it has come to rest, and what was done has been written."""
+        end = time.monotonic() + 60
+        while (self.screen.signal(REST) or self.look().has(WRITING)) and time.monotonic() < end:
+            pass
+        self.rested = self.screen.signals
+        return self.look()
+
+    def wait(self, seen, seconds=60, what="what was waited for"):
         """Looks until `seen` says yes of what is there."""
         for now in self.looks(seconds):
             if seen(now):
@@ -43,117 +62,157 @@ class Hand:
         self.stuck(f"{what} did not come within {seconds} s")
 
     def looks(self, seconds):
-        """One look after the other; where nothing comes for long, the tree is asked for anew."""
-        end, anew = time.monotonic() + seconds, time.monotonic() + LAG
+        """One look after the other, each when something was told; where nothing comes for long, the tree is asked for
+        anew."""
+        end, anew, wait = time.monotonic() + seconds, time.monotonic() + LAG, LAG
+        yield self.look()
         while time.monotonic() < end:
-            yield self.look()
-            time.sleep(0.02)
+            self.screen.signal(GLANCE)
+            now = self.look()
+            if not now.has(WRITING):
+                yield now
             if time.monotonic() > anew:
-                self.screen.anew()
-                anew = time.monotonic() + 2 * LAG
+                self.log("nothing is told for long: the tree is asked for anew")
+                self.renew()
+                wait *= 2
+                anew = time.monotonic() + wait
+
+    def renew(self):
+        """Has the tree of this page made anew, so that everything is where it is told to be."""
+        self.screen.anew()
+        self.seen = -1
+        self.look()
+        self.fresh = self.since
 
     def stuck(self, why):
-        (self.pictures / "stuck.png").unlink(missing_ok=True)
-        self.picture("stuck")
+        self.pointer.keep(self.pointer.grab(), self.pictures / "stuck.png")
         raise SystemExit(f"{why}; a picture of it is kept. On the screen: {self.sight.names()}")
 
     def picture(self, name):
         """Keeps the first picture of this name, of the whole screen."""
-        file = self.pictures / f"{name}.png"
-        if not file.exists():
-            subprocess.run(["import", "-silent", "-window", "root", str(file)], check=True)
+        if name not in self.kept:
+            self.kept.add(name)
+            self.pointer.keep(self.pointer.still(), self.pictures / f"{name}.png")
 
-    def read_on(self):
-        """Lets the time pass that a page wants to be looked at."""
-        time.sleep(max(0.0, self.since + READING - time.monotonic()))
+    def read_on(self, seconds=READING, ahead=0.0):
+        """Lets the time pass that a page wants to be looked at, but for what the hand itself needs to act; what is told
+        meanwhile makes it another page."""
+        while (left := self.since + seconds - ahead - time.monotonic()) > 0:
+            self.screen.pause(left)
+            self.look()
 
-    def changed(self, seconds):
-        """Whether the screen is another than before, within this time."""
-        before = self.sight
-        return any(now != before for now in self.looks(seconds))
-
-    def until_changed(self, act, what):
-        """Does what changes the screen; once more where the first time came too early, which is counted."""
-        for attempt in range(2):
-            act()
-            if self.changed(ANSWER):
+    def until_changed(self, name, act, answer=ANSWER, of=lambda sight: sight):
+        """Does to what is called this what changes the screen, or what of it is told by `of`; once more where that came
+        too early, which is counted."""
+        for attempt in range(3):
+            found = self.at_rest(name)
+            before = of(self.sight)
+            act(found)
+            if any(of(now) != before and of(self.settled()) != before for now in self.looks(answer)):
                 self.again += attempt
                 return
-        self.stuck(f"the screen stays the same after {what}")
+            self.log(f"no answer to what was done to “{name}”")
+        self.stuck(f"the screen stays the same after what was done to “{name}”")
 
     def at_rest(self, name):
         """What is called this, once it stays in its place: nobody touches a page quicker than it is laid out."""
-        found, since = self.find(name), time.monotonic()
-        while time.monotonic() < since + REACTION:
-            time.sleep(0.05)
-            again = self.find(name)
-            if again.box != found.box:
-                since = time.monotonic()
-            found = again
+        if self.fresh != self.since and not 0.0 <= time.time() % 60 < TICK:
+            self.settled()
+            self.renew()
+        found, end = self.find(name), time.monotonic() + 20
+        while self.rested != self.screen.signals and time.monotonic() < end:
+            before, moved = found.box, self.screen.signal(REST)
+            found = self.find(name)
+            if found.box == before and not moved:
+                break
         return found
 
     def find(self, name):
         """What is called this, brought into sight; a page may take its time to come."""
-        for now in self.looks(20):
-            found, more = now.find(name), now.find(MORE)
+        for now in self.looks(60):
+            found, more = now.find(name), now.plate(MORE)
             if found and self.in_sight(found, more):
                 return found
             if more:
-                self.press(*more.centre())
-                self.changed(0.5)
+                self.scroll(MORE)
         self.stuck(f"nothing in sight is called “{name}”")
 
     def in_sight(self, found, more):
         x, y = found.centre()
         below = more and found.box[0] < more.box[0] + more.box[2] and y > more.box[1] + more.box[3]
-        return 0 <= x < self.width and 0 <= y < self.height and not below
+        return found.box[2] > 0 and 0 <= x < self.width and 0 <= y < self.height and not below
+
+    def see_that_all_lies_in(self, panel):
+        """Sees that no words hang over the foot of the panel that they begin in."""
+        sheet = next(filter(panel, self.settled().elements))
+        x, y, width, height = sheet.box
+        for one in self.sight.elements:
+            left, top, _, high = one.box
+            if x < left < x + width and y < top < y + height < top + high:
+                self.faults.append(f"“{one.name}” ends at {top + high}, its panel at {y + height}: {sheet.name}")
+
+    def scroll(self, name, read=0.0):
+        """Touches the plate that moves what is long; that may change nothing but where things stand."""
+        self.touch(name, read, Sight.layout)
 
     def press(self, x, y):
         self.touches += 1
-        self.tool("mousemove", x, y, "mousedown", 1, "sleep", 0.12, "mouseup", 1)
+        self.pointer.move(x, y)
+        self.pointer.down()
+        self.screen.pause(TAP)
+        self.pointer.up()
 
-    def touch(self, name, read=False):
-        """Touches the middle of what is called this, and sees that the screen answers; `read` where a page first wants
-        to be looked at."""
-        found = self.at_rest(name)
-        if not found.has(SENSITIVE):
+    def touch(self, name, read=0.0, of=lambda sight: sight):
+        """Touches the middle of what is called this, and sees that the screen answers; `read` is how long a page first
+        wants to be looked at."""
+        if not self.at_rest(name).has(SENSITIVE):
             self.stuck(f"“{name}” cannot be touched now")
         if read:
-            self.read_on()
-        self.until_changed(lambda: self.press(*found.centre()), f"a touch on “{name}”")
+            self.read_on(read, TAP)
+        self.until_changed(name, lambda found: self.press(*found.centre()), ANSWER_ON_GUARD if read else ANSWER, of)
+
+    def leave(self, name, read=0.0):
+        """Touches what is called this and sees that it goes: a page may change before it is done with."""
+        self.touch(name, read, lambda now: now.plate(name) is None)
 
     def touch_what_shows(self, name):
         """Touches what is called this; where it hangs over the foot of the window that is a fault, and a finger takes what
         is still to be seen of it, so that one run finds all such pages."""
-        found = self.wait(lambda now: now.plate(name), what=f"the plate {name}").plate(name)
-        x, y, width, height = found.box
+        self.wait(lambda now: now.plate(name), what=f"the plate {name}")
+        self.settled()
+        x, y, width, height = self.wait(lambda now: now.plate(name), what=f"the plate {name}").plate(name).box
         if y + height <= self.height:
-            return self.touch(name)
+            return self.leave(name)
         self.faults.append(f"“{name}” ends at {y + height} of {self.height}, at: {self.sight.names()[11:13]}")
         self.picture(f"over-the-edge-{len(self.faults)}")
         middle = x + width // 2, (y + self.height) // 2
-        self.until_changed(lambda: self.press(*middle), f"a touch on what shows of “{name}”")
+        self.until_changed(name, lambda _: self.press(*middle))
 
     def touch_started(self, start):
-        found = self.look().starting(start)
-        if not found:
-            self.stuck(f"no plate begins with “{start}”")
+        found = self.wait(lambda now: now.starting(start), what=f"a plate that begins with “{start}”").starting(start)
         self.touch(found.name)
 
     def drag(self, name):
         """Presses at the left end of what is called this and draws across most of it."""
-        x, y, width, height = self.at_rest(name).box
-        y += height // 2
-        steps = [part for share in range(1, 9) for part in ("mousemove", x + width * share // 10, y, "sleep", 0.016)]
-        go = ["mousemove", x + width // 20, y, "mousedown", 1, *steps, "mouseup", 1]
+        self.at_rest(name)
+        self.read_on(ahead=STEP * 16)
+        self.until_changed(name, lambda found: self.draw(*found.box), ANSWER_ON_GUARD)
+
+    def draw(self, x, y, width, height):
         self.touches += 1
-        self.read_on()
-        self.until_changed(lambda: self.tool(*go), f"a drag across “{name}”")
+        places = [(x + width * share // 20, y + height // 2) for share in range(1, 17)]
+        self.pointer.move(*places[0])
+        self.pointer.down()
+        for place in places[1:]:
+            self.screen.pause(STEP)
+            self.pointer.move(*place)
+        self.screen.pause(STEP)
+        self.pointer.up()
 
     def type(self, text, seen=None):
         """Types; `seen` says of the screen whether all of it has arrived."""
         self.keys += len(text)
-        self.tool("type", "--delay", 8, "--", text)
+        self.pointer.type(text)
         if seen:
             self.wait(seen, what=f"what was typed, {text},")
 
@@ -163,4 +222,4 @@ class Hand:
 
     def key(self, name):
         self.keys += 1
-        self.tool("key", name)
+        self.pointer.key(name)

@@ -2,11 +2,10 @@
 namespace of its own, and the sign-on page must look, pixel by pixel, as it does where fonts are installed.
 
     no_fonts.py PROGRAM FOLDER"""
-import os, subprocess, sys, time
+import os, sys, time
 from pathlib import Path
-from PIL import Image, ImageChops
-from desk import Desk, Program
-from screen import Screen
+from PIL import ImageChops
+from desk import founded
 
 # An empty folder over each of these; the fonts that the program brings along are compiled in.
 COVER = """set -e
@@ -24,34 +23,27 @@ def alone():
     return ["unshare", *names, "sh", "-c", COVER, "sh"]
 
 
-def picture(desk, program, screen, file, before):
+def picture(program, file, before):
     """The sign-on page once it has come to rest, without the clock."""
-    program.start(screen, before)
-    sight = None
-    while not sight or not sight.has("Who works here now?") or screen.read() != sight:
+    program.start(before)
+    screen, pointer = program.desk.screen, program.desk.pointer
+    sight, end = screen.read(), time.monotonic() + 60
+    while not sight.has("Who works here now?") and time.monotonic() < end:
+        screen.signal(0.2)
         sight = screen.read()
-        time.sleep(0.2)
-    subprocess.run(["import", "-silent", "-window", "root", str(file)], check=True)
+    image = pointer.still()
+    pointer.keep(image, file)
+    x, y, width, height = next(one for one in sight.elements if one.name.startswith("Clock ")).box
     program.kill()
-    image = Image.open(file).convert("RGB")
-    clock = next(one for one in sight.elements if one.name.startswith("Clock "))
-    x, y, width, height = clock.box
-    image.paste((0, 0, 0), (x, y, x + width, y + height))
-    return image
+    shown = image.copy()
+    shown.paste((0, 0, 0), (x, y, x + width, y + height))
+    return shown
 
 
 def main(binary, folder):
-    folder.mkdir(parents=True, exist_ok=True)
-    desk = Desk(folder)
-    try:
-        screen = Screen()
-        screen.listen()
-        program = Program(binary, folder, desk)
-        program.found()
-        with_fonts = picture(desk, program, screen, folder / "with-fonts.png", [])
-        without = picture(desk, program, screen, folder / "no-fonts.png", alone())
-    finally:
-        desk.end()
+    with founded(binary, folder) as program:
+        with_fonts = picture(program, folder / "with-fonts.png", [])
+        without = picture(program, folder / "no-fonts.png", alone())
     apart = ImageChops.difference(with_fonts, without).getbbox()
     if apart:
         sys.exit(f"without fonts the page differs within {apart}; look at {folder}/no-fonts.png")

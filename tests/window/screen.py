@@ -1,10 +1,12 @@
 """The screen as a screen reader gets it: what stands where, over the accessibility bus (AT-SPI), and nothing else.
 
-The program is asked for its tree as any other would be; no test hook of its own is used."""
+The program is asked for its tree as any other would be; no test hook of its own is used. One call brings the whole tree
+(the cache that AT-SPI has for this), and the signals of the program say when it is worth asking again."""
 import time
+from functools import cached_property
 from gi.repository import Gio, GLib
 
-ROOT = "/org/a11y/atspi/accessible/root"
+ROOT, CACHE = "/org/a11y/atspi/accessible/root", "/org/a11y/atspi/cache"
 ACCESSIBLE, COMPONENT, TEXT = (f"org.a11y.atspi.{name}" for name in ("Accessible", "Component", "Text"))
 # Bits of the state set, from the enumeration AtspiStateType of at-spi2-core 2.46.
 FOCUSED, PRESSED, SENSITIVE = 12, 20, 24
@@ -12,16 +14,21 @@ FOCUSED, PRESSED, SENSITIVE = 12, 20, 24
 BUTTONS, FIELDS = (43, 62), (40, 61, 79)
 # How long an answer may take on a busy machine, in milliseconds.
 PATIENCE = 60_000
-WHOLE = {"name", "role", "states", "box"}
 
 
 class Element:
-    """One thing on the screen, in pixels of the screen."""
+    """One thing on the screen, as it was at the moment of the look."""
 
-    def __init__(self, told):
-        self.name, self.role, self.states, self.box = (told[key] for key in ("name", "role", "states", "box"))
+    def __init__(self, item, screen):
+        self.place, self.name, self.role, self.screen = tuple(item[0]), item[6], item[7], screen
+        self.states = item[9][0] | item[9][1] << 32
         # What stands in a field; a passphrase is not told.
-        self.value = told.get("value", "")
+        self.value = screen.ask(self.place, TEXT, "GetText", "(ii)", (0, -1)) or "" if self.role in FIELDS else ""
+
+    @cached_property
+    def box(self):
+        """Where it stands, in pixels of the screen; nowhere, where it is gone since."""
+        return self.screen.ask(self.place, COMPONENT, "GetExtents", "(u)", (0,)) or (0, 0, 0, 0)
 
     def has(self, state):
         return bool(self.states >> state & 1)
@@ -34,7 +41,7 @@ class Element:
         return self.role in BUTTONS
 
     def key(self):
-        return self.name, self.role, self.value, self.box, self.has(PRESSED), self.has(SENSITIVE)
+        return self.name, self.role, self.value, self.has(PRESSED), self.has(SENSITIVE)
 
 
 class Sight:
@@ -42,13 +49,15 @@ class Sight:
 
     def __init__(self, elements):
         self.elements = elements
+        # The clock goes on by itself.
+        self.keys = [one.key() for one in elements if not one.name.startswith("Clock ")]
 
     def __eq__(self, other):
-        return isinstance(other, Sight) and self.keys() == other.keys()
+        return isinstance(other, Sight) and self.keys == other.keys
 
-    def keys(self):
-        # The clock goes on by itself.
-        return [one.key() for one in self.elements if not one.name.startswith("Clock ")]
+    def layout(self):
+        """Where everything stands."""
+        return [one.box for one in self.elements]
 
     def names(self):
         return [one.name for one in self.elements if one.name]
@@ -79,11 +88,19 @@ class Screen:
 
     def __init__(self):
         session = Gio.bus_get_sync(Gio.BusType.SESSION)
-        said = session.call_sync("org.a11y.Bus", "/org/a11y/bus", "org.a11y.Bus", "GetAddress", None, None, 0, -1)
+        said = session.call_sync("org.a11y.Bus", "/org/a11y/bus", "org.a11y.Bus", "GetAddress", None, None, 0, PATIENCE)
         flags = Gio.DBusConnectionFlags.AUTHENTICATION_CLIENT | Gio.DBusConnectionFlags.MESSAGE_BUS_CONNECTION
         self.bus = Gio.DBusConnection.new_for_address_sync(said.unpack()[0], flags)
+        self.context = GLib.MainContext.default()
         self.app = self.name = None
-        self.reads = self.renewals = 0
+        self.reads = self.renewals = self.signals = 0
+        self.heard = 0.0
+        self.bus.signal_subscribe(None, None, None, None, None, Gio.DBusSignalFlags.NONE, self.told)
+
+    def told(self, bus, sender, *_):
+        if self.app and sender == self.app[0]:
+            self.signals += 1
+            self.heard = time.monotonic()
 
     def listen(self, reading=True):
         """Tells the session whether somebody reads the screen, as a screen reader does; programs then show their tree."""
@@ -93,77 +110,60 @@ class Screen:
             session.call_sync("org.a11y.Bus", "/org/a11y/bus", "org.freedesktop.DBus.Properties", "Set", given, None, 0, -1)
 
     def anew(self):
-        """Has the program build its whole tree again, as for a reader that comes only now: what Slint tells of changes
-        may lag behind what it draws."""
+        """Has the program build its whole tree again, as for a reader that comes only now; it leaves the bus for that
+        and comes back under another name. Slint 1.18 stops telling of a part of the page that took the place of one
+        that went while the tree was being made."""
         self.renewals += 1
         self.listen(False)
-        time.sleep(0.1)
         self.listen()
-        self.find_program(self.name, 60)
+        self.find_program(self.name, 60, self.app)
 
-    def find_program(self, name, seconds):
-        """Waits until the program of this name has come to the bus with a window."""
+    def find_program(self, name, seconds, gone=None):
+        """Waits until the program of this name has come to the bus with a window, in another place than where it was."""
         self.name = name
         end = time.monotonic() + seconds
         while time.monotonic() < end:
-            for place in self.children("org.a11y.atspi.Registry", ROOT):
-                self.app = place
-                if self.said(place, "Name") == name and self.children(*place):
+            for place in self.children(("org.a11y.atspi.Registry", ROOT)):
+                if place != gone and self.name_of(place) == name and self.children(place):
+                    self.app = place
                     return
-            time.sleep(0.05)
+            self.pause(0.01)
         raise SystemExit(f"{name} did not come to the accessibility bus within {seconds} s")
 
-    def children(self, owner, path):
+    def ask(self, place, interface, method, form="()", given=()):
+        """One answer of one thing; None where it is gone."""
         try:
-            got = self.bus.call_sync(owner, path, ACCESSIBLE, "GetChildren", None, None, 0, PATIENCE)
-        except GLib.Error:
-            return []
-        return got.unpack()[0]
-
-    def said(self, place, name):
-        given = GLib.Variant("(ss)", (ACCESSIBLE, name))
-        try:
-            return self.bus.call_sync(*place, "org.freedesktop.DBus.Properties", "Get", given, None, 0, PATIENCE).unpack()[0]
+            return self.bus.call_sync(*place, interface, method, GLib.Variant(form, given), None, 0, PATIENCE).unpack()[0]
         except GLib.Error:
             return None
 
+    def children(self, place):
+        return self.ask(place, ACCESSIBLE, "GetChildren") or []
+
+    def name_of(self, place):
+        return self.ask(place, "org.freedesktop.DBus.Properties", "Get", "(ss)", (ACCESSIBLE, "Name"))
+
+    def pause(self, seconds):
+        """Lets the time pass, and hears what is told meanwhile."""
+        self.wait_for(lambda: False, seconds)
+
+    def signal(self, seconds):
+        """Waits for a word of the program that something is other than before; whether one came within this time."""
+        before = self.signals
+        return self.wait_for(lambda: self.signals != before, seconds)
+
+    def wait_for(self, seen, seconds):
+        rung = []
+        bell = GLib.timeout_add(max(0, round(seconds * 1000)), lambda: rung.append(True))
+        while not seen() and not rung:
+            self.context.iteration(True)
+        if not rung:
+            GLib.source_remove(bell)
+        return not rung
+
     def read(self):
-        """Everything with a place on the screen, in the order of the tree."""
+        """Everything that has a name or takes text, in the order of the tree."""
         self.reads += 1
-        order, told, waiting = [], {}, [0]
-        self.visit(self.app, (), order, told, waiting)
-        while waiting[0]:
-            GLib.MainContext.default().iteration(True)
-        whole = [told[place] for _, place in sorted(order) if told[place].keys() >= WHOLE]
-        return Sight([Element(one) for one in whole if one["box"][2] > 0])
-
-    def visit(self, place, at, order, told, waiting):
-        """Asks for all about one element at once; its children are visited when they are known."""
-        order.append((at, place))
-        told[place] = {}
-
-        def ask(interface, method, given, keep):
-            def answered(bus, result):
-                waiting[0] -= 1
-                try:
-                    keep(bus.call_finish(result).unpack()[0])
-                except GLib.Error:
-                    pass  # It is gone since; the next look will not find it.
-            waiting[0] += 1
-            self.bus.call(*place, interface, method, given, None, 0, PATIENCE, None, answered)
-
-        def children(places):
-            for number, child in enumerate(places):
-                self.visit(tuple(child), at + (number,), order, told, waiting)
-
-        def role(it):
-            keep("role", it)
-            if it in FIELDS:
-                ask(TEXT, "GetText", GLib.Variant("(ii)", (0, -1)), lambda it: keep("value", it))
-
-        keep = told[place].__setitem__
-        ask(ACCESSIBLE, "GetChildren", None, children)
-        ask("org.freedesktop.DBus.Properties", "Get", GLib.Variant("(ss)", (ACCESSIBLE, "Name")), lambda it: keep("name", it))
-        ask(ACCESSIBLE, "GetRole", None, role)
-        ask(ACCESSIBLE, "GetState", None, lambda it: keep("states", it[0] | it[1] << 32))
-        ask(COMPONENT, "GetExtents", GLib.Variant("(u)", (0,)), lambda it: keep("box", it))
+        items = self.ask((self.app[0], CACHE), "org.a11y.atspi.Cache", "GetItems") or []
+        found = [Element(item, self) for item in items[1:] if item[6] or item[7] in FIELDS]
+        return Sight(found)

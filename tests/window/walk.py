@@ -1,28 +1,30 @@
 """A whole job at the real window: the acts of the demonstration, each done by hand on the page that asks for it."""
-import time
-from screen import PRESSED
-from script import Words, acts, figure, pattern
+import shutil
+from hand import HAZARD, READING
+from screen import PRESSED, SENSITIVE
+from script import HOUSE, Words, acts, figure, pattern
 
 INES, TOMASZ = ("Ines Varga", "copper washer teal"), ("Tomasz Okafor", "quiet harbour crane")
 JOB = "Start: Fit a wet nitrous-oxide system"
 REST, NEXT_HAZARD, LAST_HAZARD = "Show the rest", "I have read it. Next hazard", "I have read it and will work so"
 SO, SO_HAZARDS = "All of this is so. Begin", "All of this is so. Show the hazards"
+TAKE, JOINTS = "Take this one", HOUSE / "src/cli/demo/joints.jpg"
+SIGNAL_WORDS = tuple(f"{word}. " for word in ("DANGER", "WARNING", "CAUTION", "NOTICE"))
 STRIPE = "Draw the stripe across: done"
 
 
 class Walk:
     def __init__(self, hand, program, log):
-        self.hand, self.program, self.words = hand, program, Words()
-        self.log, self.begun = log, time.monotonic()
+        self.hand, self.program, self.words, self.log = hand, program, Words(), log
         self.marked, self.done = 0, {}
 
     def whole_job(self, procedures=None):
         """The whole job, or its first procedures."""
         self.sign_on("Apprentice")
         self.hand.picture("jobs-none")
-        self.hand.touch("Start a new job")
+        self.hand.leave("Start a new job")
         self.hand.picture("jobs-new")
-        self.hand.touch(JOB)
+        self.hand.leave(JOB)
         for who, act, given in acts():
             self.act(act, given)
             self.done[act] = self.done.get(act, 0) + 1
@@ -33,7 +35,7 @@ class Walk:
     def act(self, name, given):
         names = {"done": "done_step"}
         getattr(self, names.get(name, name.replace("-", "_")))(**given)
-        print(f"{time.monotonic() - self.begun:7.1f}", name, *given.values() if name != "card" else (), file=self.log, flush=True)
+        self.log(name, *given.values() if name != "card" else ())
 
     def sees(self, name):
         return self.hand.sight.has(name)
@@ -44,7 +46,7 @@ class Walk:
         self.hand.touch(f"{INES[0]}. {role}")
         self.secret(INES)
         self.hand.picture("passphrase")
-        self.hand.touch("Sign on")
+        self.hand.leave("Sign on")
         self.hand.wait(lambda now: now.has("Start a new job"), what="the list of jobs")
 
     def secret(self, who):
@@ -62,7 +64,7 @@ class Walk:
             else:
                 self.answer(answers)
         self.hand.picture("card")
-        self.hand.touch("Accept the card")
+        self.hand.leave("Accept the card")
 
     def answer(self, answers):
         """Answers the question that is asked; which one it is, its label says."""
@@ -111,7 +113,7 @@ class Walk:
         self.hand.wait(lambda now: now.has(self.words.titles[procedure]), what=f"the start of {procedure}")
         self.hand.picture("before")
         plate = self.to_the_end((SO, SO_HAZARDS))
-        self.hand.touch(plate)
+        self.hand.leave(plate)
         if plate == SO_HAZARDS:
             self.hazards()
 
@@ -122,14 +124,15 @@ class Walk:
             plate = next(name for name in (REST, *plates) if now.plate(name))
             if plate != REST:
                 return plate
-            self.hand.touch(REST, read=True)
+            self.hand.scroll(REST, HAZARD)
 
     def hazards(self):
         plate = None
         while plate != LAST_HAZARD:
             plate = self.to_the_end((LAST_HAZARD, NEXT_HAZARD))
             self.hand.picture("hazard")
-            self.hand.touch(plate, read=True)
+            self.hand.see_that_all_lies_in(lambda one: one.name.startswith(SIGNAL_WORDS) and not one.button())
+            self.hand.touch(plate, HAZARD)
 
     def acknowledge(self, step):
         self.hazards()
@@ -153,10 +156,27 @@ class Walk:
             self.called(content["label"])
             self.hand.wait(lambda now: now.plate("Yes"), what="the answers")
             self.hand.picture("step-yes-no")
-            return self.hand.touch(typed.capitalize(), read=True)
+            return self.hand.touch(typed.capitalize(), READING)
         self.hand.picture("step-reading")
-        self.hand.touch(self.called(f"Enter: {content['label']}"), read=True)
+        if "photo" in content:
+            return self.photograph(f"Add the photo: {content['label']}")
+        entry = self.called(f"Enter: {content['label']}")
+        self.hand.leave(entry, READING)
         self.typed(content, typed, given.get("with"))
+
+    def photograph(self, plate):
+        """The picture comes as from a camera, while the tablet waits for it, and is taken when it shows itself."""
+        inbox = self.program.shop / "inbox"
+        inbox.mkdir(exist_ok=True)
+        self.hand.leave(plate, READING)
+        empty = f"{inbox} holds no photo yet. One that comes shows itself."
+        self.hand.wait(lambda now: now.has(empty), what="the folder of the photos")
+        self.hand.picture("photos")
+        shutil.copyfile(JOINTS, inbox / "coming")
+        (inbox / "coming").rename(inbox / JOINTS.name)
+        self.hand.wait(lambda now: (take := now.plate(TAKE)) and take.has(SENSITIVE), what="the photo")
+        self.hand.picture("photo")
+        self.hand.leave(TAKE)
 
     def typed(self, content, typed, instrument):
         """The page on which one reading is entered."""
@@ -165,7 +185,7 @@ class Walk:
         if "text" in content:
             self.hand.type_into(self.called(content["label"]), typed)
             self.hand.picture("keypad-text")
-            return self.hand.touch("Enter")
+            return self.hand.leave("Enter")
         if "choice" in content:
             self.choose(content["choice"][typed])
         else:
@@ -177,13 +197,13 @@ class Walk:
         self.at(step)
         self.hand.wait(lambda now: now.has("Mark done"), what=f"the stripe of {step}")
         self.hand.picture("step-mark")
-        ways = [lambda: self.hand.drag(STRIPE), lambda: self.hand.touch("Mark done", read=True), self.by_key]
+        ways = [lambda: self.hand.drag(STRIPE), lambda: self.hand.touch("Mark done", READING), self.by_key]
         ways[self.marked % 3]()
         self.marked += 1
 
     def by_key(self):
         self.hand.read_on()
-        self.hand.until_changed(lambda: self.hand.key("space"), "the space bar")
+        self.hand.until_changed(STRIPE, lambda _: self.hand.key("space"))
 
     # Deviations, witness and hold points, signatures.
 
@@ -199,7 +219,7 @@ class Walk:
     def words_for(self, field, words):
         self.hand.type_into(field, words)
         self.hand.picture("reason")
-        self.hand.touch("Write it down")
+        self.hand.leave("Write it down")
 
     def concede(self, reason):
         self.hand.touch_started("Ask the supervisor")
@@ -207,7 +227,7 @@ class Walk:
         self.hand.type_into("Reason", reason)
         self.hand.key("Tab")
         self.secret(TOMASZ)
-        self.hand.touch("Sign")
+        self.hand.leave("Sign")
 
     def supervisor(self):
         self.hand.picture("who-signs")
@@ -217,7 +237,7 @@ class Walk:
     def sign(self, who):
         self.secret(who)
         self.hand.picture("sign")
-        self.hand.touch("Sign")
+        self.hand.leave("Sign")
 
     def witness(self, step, attended):
         self.hand.picture("witness")
@@ -228,39 +248,45 @@ class Walk:
 
     def release(self, step):
         self.hand.picture("hold")
-        self.hand.touch("Release it. Supervisor: sign with your passphrase")
+        self.hand.leave("Release it. Supervisor: sign with your passphrase")
         self.supervisor()
 
     def close_out(self, procedure):
         self.hand.picture("close-out")
-        self.hand.touch("All of this is so. Close the procedure")
+        self.hand.leave("All of this is so. Close the procedure")
 
     def power_cut(self):
         """The program is killed as it stands, started again, and goes on where it was."""
         self.program.kill()
-        self.program.start(self.hand.screen)
-        self.hand.look()
-        if self.sees("Understood"):
-            self.hand.touch("Understood")
+        self.program.start()
+        self.hand.wait(lambda now: now.has("Understood") or now.has("Who works here now?"), what="the first page")
+        self.understood()
         self.sign_on("Apprentice")
         self.hand.picture("jobs-one")
-        self.hand.touch("Go on with this job")
+        self.hand.leave("Go on with this job")
+        self.understood()
+
+    def understood(self):
+        """Puts away what the program tells of an interruption, where it tells something."""
+        self.hand.settled()
+        if self.sees("Understood"):
+            self.hand.leave("Understood")
 
     # The end.
 
     def sign_off(self):
         self.hand.picture("closing")
-        self.hand.touch("Sign the work off")
+        self.hand.leave("Sign the work off")
         self.sign(INES)
 
     def release_job(self):
-        self.hand.touch("Release the job")
+        self.hand.leave("Release the job")
         self.supervisor()
 
     def its_record(self):
         self.hand.wait(lambda now: now.has("Everything is accounted for"), what="the end of the job")
         self.hand.picture("closed")
-        self.hand.touch("Its record")
+        self.hand.leave("Its record")
         # What is whole already looks the same after it was verified again.
         self.hand.press(*self.hand.at_rest("Verify it now").centre())
         self.hand.wait(lambda now: now.has("Whole stripe: the record verifies"), what="a whole stripe")
