@@ -29,7 +29,8 @@
 //! | `report` | page model to PDF bytes | `page`, `record`, `words`, `quantity` |
 //! | [`disk`] | folders, logs, keys: the only room with files | pure rooms |
 //! | [`meter`] | SCPI meters on the network or a serial line: the only room with lines to instruments | pure rooms |
-//! | [`session`] | clock, keys, and the one loop: event, player, record, sync, then the new state | pure, `disk`, `meter` |
+//! | [`camera`] | pictures of a camera at the tablet: the only room with a line to one | pure rooms |
+//! | [`session`] | clock, keys, and the one loop: event, player, record, sync, then the new state | pure, `disk`, `meter`, `camera` |
 //! | `kiosk` | the Slint screen, one file per adapter | `session` and above |
 //! | [`cli`] | subcommands and exit codes | `kiosk`, `session` and above |
 #![deny(unsafe_code)]
@@ -41,6 +42,7 @@ extern crate self as witnessmark;
 
 pub mod audit;
 pub mod calc;
+pub mod camera;
 pub mod circuit;
 pub mod cli;
 pub mod content;

@@ -98,13 +98,19 @@ pub fn seen(bytes: &[u8], side: u32) -> Result<Seen, PhotoError> {
     let (picture, orientation) = decoded(bytes)?;
     let mut picture = within(picture, side.max(1));
     picture.apply_orientation(orientation);
-    let rgb = on_white(&picture);
+    Ok(shown(picture, side))
+}
+
+/// A picture that was decoded elsewhere, to be looked at.
+#[must_use]
+pub fn shown(picture: DynamicImage, side: u32) -> Seen {
+    let rgb = on_white(&within(picture, side.max(1)));
     let (width, height) = rgb.dimensions();
-    Ok(Seen {
+    Seen {
         rgb: rgb.into_raw(),
         width,
         height,
-    })
+    }
 }
 
 fn decoded(bytes: &[u8]) -> Result<(DynamicImage, Orientation), PhotoError> {

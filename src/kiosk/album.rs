@@ -1,6 +1,8 @@
 //! The pictures that the pages of photographs hold while they are open.
 
 use super::darkroom::{Darkroom, Print};
+use super::desk::Overlay;
+use super::viewfinder::Viewfinder;
 use crate::page::photos::PhotoLine;
 use crate::photo::Seen;
 use crate::procedure::StepRef;
@@ -46,6 +48,18 @@ pub(super) struct Album {
     pub fresh: bool,
     pub fault: String,
     pub darkroom: Darkroom,
+    /// The camera, while somebody looks through it.
+    pub camera: Option<Viewfinder>,
+}
+
+impl Overlay {
+    /// Whether pictures stand there, or below the settings that lie there.
+    pub(super) fn holds_album(&self) -> bool {
+        match self {
+            Self::Settings(below) => below.as_deref().is_some_and(Self::holds_album),
+            open => matches!(open, Self::Photos | Self::Photo),
+        }
+    }
 }
 
 impl Album {
@@ -93,11 +107,13 @@ impl Album {
                 let place = first.filter(|_| self.first > 0);
                 let place = place.and_then(|name| self.names().iter().position(|other| *other == name));
                 self.first = place.unwrap_or_default() / ON_A_PAGE * ON_A_PAGE;
-                if let Some(snap) = look.fresh.first() {
+                // Whoever looks through the camera goes on looking.
+                let fresh = look.fresh.first().filter(|_| self.camera.is_none());
+                if let Some(snap) = fresh {
                     self.open(&snap.name, true);
                 }
                 self.turn();
-                return !look.fresh.is_empty();
+                return fresh.is_some();
             }
             Print::Looked(Err(error)) => {
                 self.looked = Some(Err(error.said(words)));
@@ -106,13 +122,13 @@ impl Album {
             }
             Print::Small(name, seen) => {
                 if self.page().contains(&name) {
-                    let printed = seen.map(image).map_err(|error| error.said(words));
+                    let printed = seen.map(|seen| image(&seen)).map_err(|error| error.said(words));
                     self.small.insert(name, printed);
                 }
             }
             Print::Large(name, seen) => {
                 if self.open.as_ref() == Some(&name) {
-                    self.large = Some(seen.map(image).map_err(|error| error.said(words)));
+                    self.large = Some(seen.map(|seen| image(&seen)).map_err(|error| error.said(words)));
                 }
             }
         }
@@ -120,7 +136,7 @@ impl Album {
     }
 }
 
-fn image(seen: Seen) -> Image {
+pub(super) fn image(seen: &Seen) -> Image {
     Image::from_rgb8(SharedPixelBuffer::<Rgb8Pixel>::clone_from_slice(
         &seen.rgb,
         seen.width,

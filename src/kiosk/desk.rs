@@ -193,7 +193,7 @@ impl Desk {
                 self.finger.asked = None;
             }
             Some(Overlay::Card) => return self.over(Overlay::Plan(None)),
-            Some(Overlay::Photo) => return self.over(Overlay::Photos),
+            Some(Overlay::Photo) => return self.leave_photo(),
             Some(Overlay::Photos) => return self.leave_photos(),
             Some(Overlay::Keypad(Target::Input(_))) => return self.over(Overlay::Calculators),
             Some(Overlay::Calculators) if self.sums.id.is_some() => {
@@ -243,7 +243,7 @@ impl Desk {
         if !reading || self.shop.person().is_none() {
             self.listening = None;
         }
-        if self.album.is_some() && !matches!(self.overlay, Some(Overlay::Photos | Overlay::Photo)) {
+        if self.album.is_some() && !self.overlay.as_ref().is_some_and(Overlay::holds_album) {
             self.album = None;
             photos::clear(&app);
         }

@@ -11,6 +11,7 @@
 //! | `trouble` | why a touch did not do what it should |
 //! | `place` | the page of what comes now |
 //! | `album` | the pictures that are looked at |
+//! | `viewfinder` | a camera at the tablet, looked through and released |
 //! | `draft` | what is being typed at the keypad |
 //! | `darkroom` | photographs found and decoded beside the screen |
 //! | `keys` | the keys on the screen, the keyboard on the table, and a scanner |
@@ -72,6 +73,7 @@ mod step;
 mod strip;
 mod tour;
 mod trouble;
+mod viewfinder;
 mod wired;
 
 pub use drawn::*;

@@ -3,6 +3,7 @@
 use super::album::{Album, ON_A_PAGE, Of};
 use super::darkroom::{Darkroom, Shelf};
 use super::desk::{Desk, Done, Overlay, Trouble};
+use super::viewfinder;
 use super::wired::Wired;
 use super::{App, PhotoPage, PhotoRow, PhotosPage};
 use crate::page::photos::{self, PhotoLine};
@@ -19,6 +20,7 @@ use std::collections::HashMap;
 fn show_list(app: &App, album: &Album, desk: &Desk) {
     let (view, words) = (app.global::<PhotosPage>(), &desk.words);
     view.set_choosing(album.choosing);
+    view.set_camera(album.choosing && desk.camera().is_some());
     view.set_title(title(album, words).into());
     view.set_says(says(album, desk).into());
     let rows = album.page().into_iter().map(|name| row(album, &name, desk));
@@ -123,6 +125,7 @@ fn show_one(app: &App, album: &Album, desk: &Desk) {
     let (view, words) = (app.global::<PhotoPage>(), &desk.words);
     let name = album.open.as_deref().unwrap_or_default();
     let (label, note) = told(album, name, desk);
+    view.set_live(false);
     view.set_id(name.into());
     view.set_title(label.into());
     view.set_facts(super::lines(&facts(album, name, note, words)));
@@ -188,6 +191,7 @@ pub(super) fn wire(app: &App, desk: &Wired) {
     let view = app.global::<PhotosPage>();
     view.on_open(desk.on_with(|desk, name: SharedString| desk.open_photo(&name)));
     view.on_add(desk.on(Desk::choose_photo));
+    view.on_film(desk.on(Desk::film));
     view.on_turn(desk.on_with(|desk, older: bool| desk.turn_photos(older)));
     app.global::<PhotoPage>().on_take(desk.on(Desk::take_photo));
 }
@@ -197,6 +201,7 @@ impl Desk {
     pub(super) fn show_album(&self, app: &App, overlay: &Overlay) -> Done {
         let album = self.album.as_ref().ok_or_else(Trouble::moved_on)?;
         match overlay {
+            Overlay::Photo if album.camera.is_some() => viewfinder::show(app, album, &self.words),
             Overlay::Photo => show_one(app, album, self),
             _ => show_list(app, album, self),
         }
@@ -251,9 +256,13 @@ impl Desk {
             fresh: false,
             fault: String::new(),
             darkroom: Darkroom::open(shelf),
+            camera: None,
         };
         album.turn();
         self.album = Some(album);
+        if choosing && self.camera().is_some() {
+            return self.film();
+        }
         self.over(Overlay::Photos)
     }
 
@@ -309,7 +318,7 @@ impl Desk {
         };
         let prints = album.darkroom.prints();
         if prints.is_empty() {
-            return Ok(());
+            return self.look_through();
         }
         let mut shows_itself = false;
         for print in prints {
@@ -326,6 +335,9 @@ impl Desk {
         let Some(album) = self.album.as_ref().filter(|album| album.choosing) else {
             return Ok(());
         };
+        if album.camera.is_some() {
+            return self.take_frame();
+        }
         let (Some(name), of) = (album.open.clone(), album.of.clone()) else {
             return Ok(());
         };
@@ -341,7 +353,7 @@ impl Desk {
         )
     }
 
-    fn photo_taken(&mut self, of: Of, result: Result<(), Trouble>) -> Done {
+    pub(super) fn photo_taken(&mut self, of: Of, result: Result<(), Trouble>) -> Done {
         match (result, of) {
             (Ok(()), Of::Reading { .. }) => self.went_on(),
             (Ok(()), of) => self.open_album(of, false),
@@ -356,7 +368,7 @@ impl Desk {
     }
 }
 
-fn event(of: Of, photo: String) -> Event {
+pub(super) fn event(of: Of, photo: String) -> Event {
     match of {
         Of::Reading { step, name, .. } => Event::Read {
             step,

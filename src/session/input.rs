@@ -26,6 +26,18 @@ pub struct Photos {
     /// A folder that a camera, a phone or a stick fills; a relative one lies in the shop's folder.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub from: Option<String>,
+    /// The device of a camera at the tablet, by its whole path.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub camera: Option<String>,
+}
+
+impl Photos {
+    /// What is wrong with these settings, and what is allowed.
+    pub(super) fn fault(&self) -> Option<String> {
+        let camera = self.camera.as_deref()?;
+        let whole = Path::new(camera).is_absolute();
+        (!whole).then(|| format!("found the camera `{camera}`, expected a whole path such as /dev/video0"))
+    }
 }
 
 /// What a scanner puts around a code.
@@ -46,6 +58,12 @@ impl Session {
     pub fn photos_from(&self) -> PathBuf {
         let from = self.settings.input.photos.from.as_deref().unwrap_or(INBOX);
         self.shop.folder().path().join(from)
+    }
+
+    /// The device of the camera that photographs are taken with, where one is chosen.
+    #[must_use]
+    pub fn camera(&self) -> Option<&str> {
+        self.settings.input.photos.camera.as_deref()
     }
 
     /// The folder of the open job's photographs.

@@ -64,6 +64,7 @@ mod shop;
 mod tests;
 pub mod verify;
 
+pub use crate::camera::{CameraError, Frame, Picture, Watch};
 pub use crate::disk::{Inbox, Look, Snap, devices, snap};
 pub use crate::record::PROGRAM;
 pub use approval::Reviewed;

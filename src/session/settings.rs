@@ -100,6 +100,9 @@ impl Settings {
             let sizes = TextSize::ALL.map(|size| size.percent().to_string());
             wrong("text_percent", &kept.text_percent, &sizes)
         })?;
+        if let Some(fault) = kept.photos.fault() {
+            return Err(fault);
+        }
         Ok(Self {
             language: language.clone(),
             night: kept.night,
@@ -205,6 +208,19 @@ mod tests {
         assert!(
             Settings::parse(&text.replace("from", "form")).is_err(),
             "an unknown key is told"
+        );
+    }
+
+    #[test]
+    fn a_camera_is_named_by_its_whole_path() {
+        let text = r#"{"language":"en","night":false,"photos":{"camera":"/dev/video0"}}"#;
+        let settings = Settings::parse(text).expect("a camera");
+        assert_eq!(settings.input.photos.camera.as_deref(), Some("/dev/video0"));
+        assert_eq!(Settings::parse(&settings.to_text()), Ok(settings));
+        let fault = Settings::parse(&text.replace("/dev/", "")).expect_err("half a path");
+        assert_eq!(
+            fault,
+            "found the camera `video0`, expected a whole path such as /dev/video0"
         );
     }
 

@@ -4,13 +4,14 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 use witnessmark::audit::Manifest;
+use witnessmark::camera::{Format, Frame};
 use witnessmark::people::{Approvals, Ledger, Roster};
 use witnessmark::quantity::{Quantity, Unit};
 use witnessmark::scpi::{self, Address, Identity, Query};
 use witnessmark::seal::{AllowedSigners, Lines, Opened, PublicKey, SigningKey};
 use witnessmark::session::Content;
 use witnessmark::words::{Catalogue, Entry};
-use witnessmark::{calc, content, procedure, record};
+use witnessmark::{calc, content, photo, procedure, record};
 
 /// A reader of foreign bytes, by name.
 pub type Target = (&'static str, fn(&[u8]));
@@ -29,6 +30,7 @@ pub const TARGETS: &[Target] = &[
     ("manifest", read_manifest),
     ("register", read_register),
     ("meter", read_meter),
+    ("camera", read_camera),
     #[cfg(feature = "certificate")]
     ("certificate", read_certificate),
 ];
@@ -259,6 +261,27 @@ pub fn read_meter(bytes: &[u8]) {
     }
     if let Ok(address) = text.parse::<Address>() {
         assert_eq!(address.to_string().parse(), Ok(address), "{text:?}");
+    }
+}
+
+/// What a camera sends: its pixels are as many as were said, and what is taken is a photograph's file. The first three
+/// bytes say the format and the size.
+pub fn read_camera(bytes: &[u8]) {
+    let [kind, width, height, frame @ ..] = bytes else {
+        return;
+    };
+    let format = Format::ALL[usize::from(kind % 2)];
+    let size = (u32::from(*width), u32::from(*height));
+    let Ok(frame) = Frame::new(format, frame, size, u32::from(*kind)) else {
+        return;
+    };
+    if let Ok(seen) = frame.seen(64) {
+        assert_eq!(
+            seen.rgb.len() as u64,
+            3 * u64::from(seen.width) * u64::from(seen.height)
+        );
+        assert!(seen.width.max(seen.height) <= 64);
+        assert!(photo::kept(&frame.file().expect("a file")).is_ok());
     }
 }
 

@@ -3,6 +3,8 @@
 // These tests keep files of their own: a workshop, and pictures.
 #![allow(clippy::disallowed_methods)]
 
+#[cfg(target_os = "linux")]
+mod camera;
 mod contrast;
 mod desk;
 mod focus;
@@ -11,6 +13,9 @@ mod job;
 mod keys;
 mod language;
 mod live;
+#[cfg(target_os = "linux")]
+#[path = "../camera/simulated.rs"]
+mod made_up;
 mod motion;
 mod photos;
 mod pictures;

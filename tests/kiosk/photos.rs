@@ -20,7 +20,7 @@ fn at_a_step(name: &str) -> (Workshop, Walk) {
 }
 
 /// Signs on, fills the card and goes past what stands before the first step.
-fn at_the_first_step(session: &mut Session) {
+pub fn at_the_first_step(session: &mut Session) {
     session.sign_on_with(INES.0, INES.2).expect("the key opens");
     session.start("wet-nitrous", false).expect("it opens");
     for (path, text) in answers(include_str!("../demo/card.json")) {
@@ -46,7 +46,7 @@ fn rows(walk: &Walk) -> Vec<(String, bool)> {
         .collect()
 }
 
-fn attachments(shop: &Workshop) -> Vec<String> {
+pub fn attachments(shop: &Workshop) -> Vec<String> {
     let jobs = shop.folder.join("jobs");
     let job = std::fs::read_dir(jobs)
         .expect("jobs")

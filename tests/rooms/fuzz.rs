@@ -153,6 +153,13 @@ fn seeds(target: &str) -> Vec<Vec<u8>> {
             "tcp://[2001:db8::7]:5555",
             "serial:/dev/serial/by-id/usb-x?baud=115200",
         ]),
+        "camera" => {
+            let picture = image::RgbImage::from_fn(24, 16, |x, y| image::Rgb([x as u8 * 9, y as u8 * 9, 70]));
+            let mut jpeg = vec![0, 24, 16];
+            let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 80);
+            picture.write_with_encoder(encoder).expect("a picture");
+            vec![jpeg, [vec![1, 6, 4], [235, 90, 16, 200].repeat(12)].concat()]
+        }
         #[cfg(feature = "certificate")]
         "certificate" => {
             use crate::certificate_sample::{closed, files};

@@ -79,6 +79,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("report", &["page", "record", "words", "quantity"]),
     ("disk", &["record", "seal", "audit"]),
     ("meter", &["procedure", "quantity", "scpi"]),
+    ("camera", &["photo", "words"]),
     ("session", ALL_BELOW),
     (
         "kiosk",
@@ -139,6 +140,7 @@ const ALL_BELOW: &[&str] = &[
     "report",
     "disk",
     "meter",
+    "camera",
     "scpi",
 ];
 
