@@ -192,6 +192,11 @@ impl Ledger {
         self.chain.head()
     }
 
+    /// The latest time of all its entries, known at any length without going through them.
+    pub fn latest(&self) -> Option<DateTime<FixedOffset>> {
+        self.chain.latest()
+    }
+
     /// What the next entry must carry.
     pub fn link(&self) -> Link {
         self.chain.link()

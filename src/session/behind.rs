@@ -14,11 +14,7 @@ impl Session {
             .job()
             .and_then(|job| job.state().facts().last())
             .map(|fact| fact.at);
-        let of_ledger = self
-            .ledger
-            .jobs()
-            .map(|job| job.closed.as_ref().map_or(job.at, |(at, _)| *at));
-        let last = of_ledger.chain(of_job).max()?;
+        let last = self.ledger.latest().max(of_job)?;
         (self.now() + SLACK < last).then(|| shown(&last))
     }
 }

@@ -3,6 +3,9 @@
 use super::tests::{INES, PASSPHRASE, Place, TOMASZ, content, copy, expect_whole, plan, world};
 use super::{Content, Session, World, found};
 use crate::disk::power;
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 
 const NEW: &str = "teal washers, seven of them";
 
@@ -143,4 +146,28 @@ fn a_clock_behind_the_tablets_key_is_told() {
         "{said}"
     );
     open(&shop, &content);
+}
+
+/// The last entry may be of the open job or, once that is left, of the ledger.
+#[test]
+fn a_clock_that_was_set_back_is_told() {
+    let (shop, content) = shop();
+    let start: DateTime<FixedOffset> = "2027-03-02T08:00:00+01:00".parse().expect("a time");
+    let seconds = Arc::new(AtomicI64::new(0));
+    let clock = Arc::clone(&seconds);
+    let now = move || start + TimeDelta::seconds(clock.load(Ordering::Relaxed));
+    let mut session = Session::open(&shop.0, content, World::with_clock(now, 1)).expect("a session");
+    session.sign_on_with(INES, PASSPHRASE).expect("signed on");
+    assert_eq!(session.clock_behind(), None);
+    session.start("cut-out", false).expect("a job");
+    assert_eq!(session.clock_behind(), None);
+    for leave in [false, true] {
+        if leave {
+            session.leave_job();
+        }
+        seconds.store(-5, Ordering::Relaxed);
+        assert_eq!(session.clock_behind(), None, "left: {leave}");
+        seconds.store(-6, Ordering::Relaxed);
+        assert!(session.clock_behind().is_some(), "left: {leave}");
+    }
 }

@@ -69,6 +69,20 @@ fn a_whole_ledger_knows_its_jobs() {
 }
 
 #[test]
+fn the_latest_time_stays_where_a_clock_was_set_back() {
+    assert_eq!(Ledger::new().latest(), None);
+    let rows = [
+        ("09:00:00", "2026-0001", opened("one")),
+        ("10:00:00", "2026-0001", closed("one")),
+        ("09:30:00", "2026-0002", opened("two")),
+    ];
+    for (count, latest) in [(1, "09:00:00"), (2, "10:00:00"), (3, "10:00:00")] {
+        let (read, _) = Ledger::read(ledger(&rows[..count]).bytes.as_slice(), &roster());
+        assert_eq!(read.latest(), Some(at(latest)));
+    }
+}
+
+#[test]
 fn lines_are_taken_one_by_one_as_in_one_go() {
     let (log, roster) = (whole(), roster());
     let mut ledger = Ledger::new();
