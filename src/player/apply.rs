@@ -94,11 +94,15 @@ impl State {
         }
     }
 
-    /// A deviation that was being measured again or reworked is open again when its value fails again.
+    /// Deviations that were being measured again or reworked are open again when their value fails again.
     fn fail_again(&mut self, step: &StepRef, concern: &Concern) {
-        if let Some(n) = self.unsettled(step, concern).map(|deviation| deviation.n) {
-            self.set_course(n, Course::Open);
-        }
+        self.set_courses(step, concern, Course::Open);
+    }
+
+    /// Whatever is not settled about this concern of the step.
+    fn set_courses(&mut self, step: &StepRef, concern: &Concern, course: Course) {
+        let unsettled: Vec<u64> = self.unsettled(step, concern).map(|one| one.n).collect();
+        unsettled.into_iter().for_each(|n| self.set_course(n, course));
     }
 
     fn take_work(&mut self, n: u64, worked: &WorkedOut) {
@@ -159,7 +163,9 @@ impl State {
             self.readings.remove(&deviation.step.procedure, &name);
         }
         self.forget_work(&deviation.step);
+        // A record that lies may name one that has ended.
         self.set_course(n, Course::Measuring);
+        self.set_courses(&deviation.step, &deviation.concern, Course::Measuring);
     }
 
     /// The readings of the deviation's own step that another measurement would replace.

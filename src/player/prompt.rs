@@ -186,10 +186,11 @@ impl State {
             .find(|deviation| deviation.course == Course::Open && deviation.step == *step)
     }
 
-    /// The unsettled deviation about this concern of the step.
-    pub(super) fn unsettled(&self, step: &StepRef, concern: &Concern) -> Option<&Deviation> {
+    /// The unsettled deviations about this concern of the step. One that was accepted and whose value then failed
+    /// anew, or whose rework was not done as written either, has another beside it once both are reworked.
+    pub(super) fn unsettled(&self, step: &StepRef, concern: &Concern) -> impl Iterator<Item = &Deviation> {
         self.unsettled_deviations()
-            .find(|deviation| deviation.step == *step && deviation.concern == *concern)
+            .filter(move |deviation| deviation.step == *step && deviation.concern == *concern)
     }
 
     /// The deviations that still keep the job from ending.

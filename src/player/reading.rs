@@ -215,9 +215,9 @@ fn judged(state: &State, taken: ReadingTaken) -> Vec<Body> {
     let (at, concern) = (taken.step.clone(), Concern::Reading(taken.name.clone()));
     let fails = taken.verdict.fails();
     let what = || said_of(&taken, state.words());
-    let follows = consequence(state, &at, &concern, fails, n, what);
+    let follow = consequences(state, &at, &concern, fails, n, what);
     let mut bodies = vec![Body::Read(taken)];
-    bodies.extend(follows);
+    bodies.extend(follow);
     bodies
 }
 
@@ -253,27 +253,29 @@ fn not_in(label: &str, shown: &str, limits: &LimitsShown, words: &Words) -> Stri
     )
 }
 
-/// A new deviation for a failing value, or the end of the one that a value in its band resolves.
-fn consequence(
+/// A new deviation for a failing value that has none, or the end of those that a value in its band resolves.
+fn consequences(
     state: &State,
     at: &StepRef,
     concern: &Concern,
     fails: bool,
     n: u64,
     what: impl FnOnce() -> String,
-) -> Option<Body> {
-    match (fails, state.unsettled(at, concern)) {
-        (true, None) => Some(Body::Deviation {
+) -> Vec<Body> {
+    let mut had = state.unsettled(at, concern).peekable();
+    if fails {
+        let new = had.peek().is_none().then(|| Body::Deviation {
             step: at.clone(),
             concerns: Some(n),
             what: what(),
-        }),
-        (false, Some(deviation)) => Some(Body::Resolved {
-            deviation: deviation.n,
-            by_entry: n,
-        }),
-        _ => None,
+        });
+        return new.into_iter().collect();
     }
+    had.map(|deviation| Body::Resolved {
+        deviation: deviation.n,
+        by_entry: n,
+    })
+    .collect()
 }
 
 /// The figures of the step that can be worked out now and were not; at the end, all of them must be.
@@ -305,9 +307,9 @@ fn work_out(state: &State, work: &WorkOut, at: &StepRef) -> Result<Vec<Body>, Re
     let fails = worked.fails();
     let concern = Concern::WorkOut(work.name.clone());
     let what = || said(&worked, state.words());
-    let follows = consequence(state, at, &concern, fails, n, what);
+    let follow = consequences(state, at, &concern, fails, n, what);
     let mut bodies = vec![Body::WorkedOut(worked)];
-    bodies.extend(follows);
+    bodies.extend(follow);
     Ok(bodies)
 }
 

@@ -68,6 +68,7 @@ mod signers_stock;
 mod simulated;
 mod small_job;
 mod tamper;
+mod two_deviations;
 mod wiping;
 mod worked_car;
 #[path = "../cut_out/worker.rs"]

@@ -192,12 +192,11 @@ fn done(state: &State, at: StepRef) -> Decision {
         step: at.clone(),
         wording: wording::of(&reading::ahead(state, &bodies), step),
     });
-    if let Some(deviation) = state.unsettled(&at, &Concern::NotAsWritten) {
-        bodies.push(Body::Resolved {
-            deviation: deviation.n,
-            by_entry: n,
-        });
-    }
+    let ended = state.unsettled(&at, &Concern::NotAsWritten);
+    bodies.extend(ended.map(|deviation| Body::Resolved {
+        deviation: deviation.n,
+        by_entry: n,
+    }));
     Ok(bodies)
 }
 
