@@ -1,6 +1,6 @@
 //! The content that a record pins, put together again from the folder.
 
-use super::{Files, Finding, Known, Meaning, files, known};
+use super::{Files, Finding, Known, Meaning, known};
 use crate::people::ContentList;
 use crate::player::Play;
 use crate::player::fact::Opening;
@@ -203,7 +203,7 @@ fn file(
         (Some(near), Some((_, inside))) => (near, inside),
         _ => (folder, name.as_str()),
     };
-    match files::read(place, inside, MOST_BYTES.min(left), bytes) {
+    match place.read(inside, MOST_BYTES.min(left), bytes) {
         Ok(true) => {
             let found = digest(bytes);
             let what = || format!("`{path}` has the hash {found}, not the one in its name");

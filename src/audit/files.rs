@@ -12,6 +12,18 @@ pub trait Files: Sync {
     /// The file is there and cannot be read.
     fn reader(&self, name: &str) -> io::Result<Option<Box<dyn BufRead + '_>>>;
 
+    /// Reads a whole file of at most `most` bytes in place of what is in `bytes`, and gives whether it is there.
+    ///
+    /// # Errors
+    /// The file cannot be read, or `FileTooLarge`.
+    fn read(&self, name: &str, most: u64, bytes: &mut Vec<u8>) -> io::Result<bool> {
+        bytes.clear();
+        let Some(reader) = self.reader(name)? else {
+            return Ok(false);
+        };
+        to_end(reader, most, bytes).map(|()| true)
+    }
+
     /// The names in a folder below, in any order; none when it is not there.
     ///
     /// # Errors
@@ -31,18 +43,14 @@ pub trait Files: Sync {
 /// The file cannot be read or is longer.
 pub fn bytes(files: &dyn Files, name: &str, most: u64) -> io::Result<Option<Vec<u8>>> {
     let mut bytes = Vec::new();
-    Ok(read(files, name, most, &mut bytes)?.then_some(bytes))
+    Ok(files.read(name, most, &mut bytes)?.then_some(bytes))
 }
 
-/// Reads a whole file of at most `most` bytes in place of what is in `bytes`, and gives whether it is there.
+/// Reads all that comes behind what is in `bytes`, at most `most` bytes of it.
 ///
 /// # Errors
-/// The file cannot be read or is longer.
-pub fn read(files: &dyn Files, name: &str, most: u64, bytes: &mut Vec<u8>) -> io::Result<bool> {
-    bytes.clear();
-    let Some(reader) = files.reader(name)? else {
-        return Ok(false);
-    };
+/// It cannot be read, or `FileTooLarge`.
+pub fn to_end(reader: impl Read, most: u64, bytes: &mut Vec<u8>) -> io::Result<()> {
     let read = reader.take(most.saturating_add(1)).read_to_end(bytes)?;
     if read as u64 > most {
         return Err(io::Error::new(
@@ -50,7 +58,7 @@ pub fn read(files: &dyn Files, name: &str, most: u64, bytes: &mut Vec<u8>) -> io
             format!("more than {most} bytes"),
         ));
     }
-    Ok(true)
+    Ok(())
 }
 
 /// The SHA-256 of a file of any length, or none when it is not there.

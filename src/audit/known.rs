@@ -114,23 +114,35 @@ impl RosterRead {
     }
 }
 
-/// A file whose beginning was read: all of it, unless it is too long to be kept.
+/// A file of which all bytes are at hand, unless it is too long to be kept.
 struct Begun<'a> {
     bytes: Vec<u8>,
+    /// What comes behind them.
     rest: Box<dyn BufRead + 'a>,
-    /// The hash of all bytes, if all were read.
+    /// The hash of all bytes, if all are at hand.
     hash: Option<Digest>,
 }
 
 impl<'a> Begun<'a> {
     fn read(folder: &'a dyn Files, file: &str) -> io::Result<Option<Begun<'a>>> {
-        let Some(mut rest) = folder.reader(file)? else {
-            return Ok(None);
-        };
         let mut bytes = Vec::new();
-        let read = rest.by_ref().take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
-        let hash = (read as u64 <= MOST_BYTES).then(|| digest(&bytes));
-        Ok(Some(Begun { bytes, rest, hash }))
+        match folder.read(file, MOST_BYTES, &mut bytes) {
+            Ok(false) => Ok(None),
+            Ok(true) => Ok(Some(Begun {
+                hash: Some(digest(&bytes)),
+                bytes,
+                rest: Box::new(io::empty()),
+            })),
+            Err(error) if error.kind() == io::ErrorKind::FileTooLarge => {
+                let reader = folder.reader(file)?;
+                Ok(reader.map(|rest| Begun {
+                    bytes: Vec::new(),
+                    rest,
+                    hash: None,
+                }))
+            }
+            Err(error) => Err(error),
+        }
     }
 
     fn reader(self) -> impl BufRead + 'a {

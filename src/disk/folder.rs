@@ -41,16 +41,24 @@ impl Folder {
     /// # Errors
     /// The name leads elsewhere, or the file is no plain file or cannot be read.
     pub fn reader(&self, relative: &str) -> Result<Option<BufReader<File>>, Error> {
+        let found = self.file(relative)?;
+        // No larger than the file needs: most are small, and many are read one after the other.
+        let piece = |length: u64| usize::try_from(length).map_or(MOST_PIECE, |length| length.min(MOST_PIECE));
+        Ok(found.map(|(file, length)| BufReader::with_capacity(piece(length).max(LEAST_PIECE), file)))
+    }
+
+    /// A file with its length in bytes, or none when it is not there.
+    fn file(&self, relative: &str) -> Result<Option<(File, u64)>, Error> {
         let (path, found) = name::seen(&self.root, relative)?;
         // A pipe would keep whoever opens it waiting, and a device may never end: neither is opened.
-        match found {
+        let length = match found {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
             Err(error) => return Err(Error::io("read", &path, error)),
             Ok(found) if !found.is_file() => return Err(Error::seen("read", &path, Kind::NotPlain)),
-            Ok(_) => {}
-        }
+            Ok(found) => found.len(),
+        };
         let file = File::open(&path).map_err(|error| Error::io("read", &path, error))?;
-        Ok(Some(BufReader::new(file)))
+        Ok(Some((file, length)))
     }
 
     /// A whole file of at most `most` bytes, or none when it is not there.
@@ -181,6 +189,12 @@ impl Folder {
     }
 }
 
+/// How many bytes of a file are read at once: as many as it has, within these limits.
+const LEAST_PIECE: usize = 512;
+const MOST_PIECE: usize = 64 * 1024;
+/// How much room reading to the end wants behind what it has read.
+const ROOM_AT_THE_END: usize = 64;
+
 /// The deepest folder that is walked through, counted from where the walk begins.
 const MOST_DEPTH: usize = 4;
 
@@ -197,6 +211,18 @@ impl crate::audit::Files for Folder {
     fn reader(&self, name: &str) -> io::Result<Option<Box<dyn io::BufRead + '_>>> {
         let reader = Folder::reader(self, name).map_err(io::Error::other)?;
         Ok(reader.map(|reader| Box::new(reader) as Box<dyn io::BufRead + '_>))
+    }
+
+    /// Without a buffer between the file and `bytes`, which get all of it at once.
+    fn read(&self, name: &str, most: u64, bytes: &mut Vec<u8>) -> io::Result<bool> {
+        bytes.clear();
+        let Some((file, length)) = self.file(name).map_err(io::Error::other)? else {
+            return Ok(false);
+        };
+        let expected = usize::try_from(length.min(most)).unwrap_or(0);
+        // The end of a file shows where there is still room.
+        bytes.reserve(expected.min(MOST_PIECE) + ROOM_AT_THE_END);
+        crate::audit::files::to_end(file, most, bytes).map(|()| true)
     }
 
     fn names(&self, folder: &str, most: usize) -> io::Result<Vec<String>> {
