@@ -2,7 +2,7 @@
 
 use super::{Finding, Meaning, meaning};
 use crate::player::fact::Fact;
-use crate::record;
+use crate::record::{self, Said};
 use crate::seal::{Digest, Opened};
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -26,8 +26,11 @@ pub(super) struct Facts {
 
 impl Facts {
     /// Takes one line that could be read.
-    pub fn take(&mut self, opened: Opened) {
-        opened.entry.body.values().for_each(|value| self.name(value));
+    pub fn take(&mut self, opened: Opened<Said>) {
+        match &opened.entry.body {
+            Said::Fact(_) => self.name_in(&opened.line.entry),
+            Said::Other(map) => map.values().for_each(|value| self.name(value)),
+        }
         if self.finding.is_some() {
             return;
         }
@@ -38,7 +41,7 @@ impl Facts {
             self.finding = Some(Finding::at_entry(Meaning::TooLong, n, what));
             return;
         }
-        match record::fact(opened.entry) {
+        match record::said(opened.entry) {
             Ok(fact) => self.read.push(Arc::new(fact)),
             Err(error) => {
                 self.finding = Some(Finding::at_entry(Meaning::MalformedEntry, n, error.to_string()))
@@ -46,12 +49,31 @@ impl Facts {
         }
     }
 
+    /// The names in the text of an entry that has no character written as `\u`: they stand between quotes as they are.
+    fn name_in(&mut self, entry: &str) {
+        for (stop, _) in entry.match_indices('.') {
+            let Some(begin) = stop.checked_sub(DIGITS) else {
+                continue;
+            };
+            let quoted = entry
+                .get(..begin)
+                .is_some_and(|before| before.ends_with('"') && !before.ends_with("\\\""));
+            if quoted && let Some((name, _)) = entry[begin..].split_once('"') {
+                self.keep(name);
+            }
+        }
+    }
+
+    fn keep(&mut self, text: &str) {
+        if self.attachments.len() < MOST_NAMES && is_attachment(text) {
+            self.attachments.insert(text.to_owned());
+        }
+    }
+
     /// A text that is exactly the name of an attachment names one.
     fn name(&mut self, value: &Value) {
         match value {
-            Value::String(text) if self.attachments.len() < MOST_NAMES && is_attachment(text) => {
-                self.attachments.insert(text.clone());
-            }
+            Value::String(text) => self.keep(text),
             Value::Array(items) => items.iter().for_each(|item| self.name(item)),
             Value::Object(map) => map.values().for_each(|item| self.name(item)),
             _ => {}
@@ -68,4 +90,32 @@ fn is_attachment(text: &str) -> bool {
             && (1..=8).contains(&extension.len())
             && extension.bytes().all(allowed)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Names in a text are those that the values have.
+    #[test]
+    fn both_ways_name_the_same() {
+        let (name, other) = (
+            format!("{}.jpg", "0a".repeat(32)),
+            format!("{}.png", "f1".repeat(32)),
+        );
+        let entry = serde_json::json!({
+            "photo": name,
+            "list": [other, format!("{other}."), format!("0{name}"), format!(" {name}"), "x.", ".", name.to_uppercase()],
+            "quoted": format!("he said \"{}\".", "11".repeat(32) + ".jpg"),
+            "behind": format!("\\\"{}", "22".repeat(32) + ".jpg"),
+            "cut": "33".repeat(32),
+            "odd": format!("{}.jp\"g", "44".repeat(32)),
+            "umlaut": format!("\u{fc}{}", "5".repeat(62) + ".\u{fc}"),
+        });
+        let (mut by_text, mut by_tree) = (Facts::default(), Facts::default());
+        by_text.name_in(&entry.to_string());
+        by_tree.name(&entry);
+        assert_eq!(by_text.attachments, by_tree.attachments);
+        assert_eq!(by_tree.attachments, [name, other].into());
+    }
 }

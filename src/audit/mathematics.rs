@@ -5,7 +5,7 @@
 use std::io::BufRead;
 
 use super::{Finding, MOST_FINDINGS, Meaning, Standing};
-use crate::record::{self, Kind};
+use crate::record::{self, Kind, Said};
 use crate::seal::{Chain, ChainFinding, Digest, Head, Lines, Opened, RawLine, Rule, Signers, check_line};
 
 /// The most lines of a record that are read. The longest job of a shop has some thousands.
@@ -32,11 +32,14 @@ pub struct Mathematics {
     pub findings: Vec<Finding>,
 }
 
+/// Who is shown each line that could be read.
+pub type Each<'a> = dyn FnMut(Opened<Said>) + 'a;
+
 /// Checks a record from its bytes, and shows each line that could be read to `each`, sound or not.
 ///
 /// Whether it is a job or a practice run stands in its opening, and every line must be signed for just that.
 /// An I/O fault is a finding too. At most [`MOST_FINDINGS`] are kept, and one that says so.
-pub fn mathematics(record: impl BufRead, signers: &dyn Signers, each: &mut dyn FnMut(Opened)) -> Mathematics {
+pub fn mathematics(record: impl BufRead, signers: &dyn Signers, each: &mut Each) -> Mathematics {
     let mut state = Reading {
         signers,
         each,
@@ -65,7 +68,7 @@ pub fn mathematics(record: impl BufRead, signers: &dyn Signers, each: &mut dyn F
 /// A record that is being read.
 struct Reading<'a> {
     signers: &'a dyn Signers,
-    each: &'a mut dyn FnMut(Opened),
+    each: &'a mut Each<'a>,
     chain: Chain,
     done: Mathematics,
 }
@@ -91,7 +94,7 @@ impl Reading<'_> {
         }
         self.done.lines += 1;
         self.done.first.get_or_insert(line.hash);
-        match Opened::read_line(line) {
+        match record::open(line) {
             Ok(opened) => self.take_opened(opened, line.number),
             Err(finding) => {
                 self.chain.skip(line.hash);
@@ -100,7 +103,7 @@ impl Reading<'_> {
         }
     }
 
-    fn take_opened(&mut self, opened: Opened, number: u64) {
+    fn take_opened(&mut self, opened: Opened<Said>, number: u64) {
         if number == 1 {
             self.take_opening(&opened);
         }
@@ -112,10 +115,10 @@ impl Reading<'_> {
         (self.each)(opened);
     }
 
-    fn take_opening(&mut self, opened: &Opened) {
+    fn take_opening(&mut self, opened: &Opened<Said>) {
         let entry = &opened.entry;
         self.done.job.clone_from(&entry.job);
-        if entry.body.get("practice").and_then(serde_json::Value::as_bool) == Some(true) {
+        if entry.body.practice() {
             self.done.standing = Standing::Practice;
         }
         if entry.kind != Kind::Opening.as_str() {
@@ -125,7 +128,7 @@ impl Reading<'_> {
     }
 
     /// One job, one opening, and nothing behind the closing.
-    fn check_frame(&mut self, opened: &Opened, number: u64) {
+    fn check_frame(&mut self, opened: &Opened<Said>, number: u64) {
         let entry = &opened.entry;
         if entry.job.is_none() || entry.job != self.done.job {
             let [found, expected] = [&entry.job, &self.done.job].map(|job| job.as_deref().unwrap_or("none"));

@@ -101,7 +101,7 @@ pub fn fact(entry: Envelope) -> Result<Fact, RecordError> {
     })?;
     let in_body = |why| RecordError::Body { kind, why };
     refuse_null(&entry.body).map_err(in_body)?;
-    let body = body::read(kind, entry.body).map_err(in_body)?;
+    let body = body::read(kind, Value::Object(entry.body)).map_err(|error| in_body(error.into()))?;
     check_number(&body, job)?;
     Ok(Fact {
         n: entry.n,
@@ -132,7 +132,7 @@ pub fn namespace(practice: bool) -> crate::seal::Namespace {
 }
 
 /// The opening says the job's number in its body too, so that no other entry can stand in for it.
-fn check_number(body: &Body, job: &str) -> Result<(), RecordError> {
+pub(super) fn check_number(body: &Body, job: &str) -> Result<(), RecordError> {
     match body {
         Body::Opening(opening) if opening.number != job => Err(RecordError::Job {
             found: format!("`{job}`"),

@@ -85,7 +85,7 @@ impl Chain {
     /// Takes the next line: its entry and the hash of its bytes. Gives what does not follow.
     ///
     /// After a fault the chain goes on from the line as it stands, so that one fault is told once.
-    pub fn step(&mut self, entry: &Envelope, hash: Digest) -> Vec<ChainFinding> {
+    pub fn step<B>(&mut self, entry: &Envelope<B>, hash: Digest) -> Vec<ChainFinding> {
         let link = self.link();
         let mut findings = Vec::new();
         if !self.unread || entry.n < link.n {

@@ -18,9 +18,10 @@ pub const MAX_NUMBER: u64 = (1 << 53) - 1;
 /// The keys of the envelope, in the order in which they are written, before the body's.
 pub const KEYS: [&str; 7] = ["v", "n", "prev", "at", "by", "kind", "job"];
 
-/// An entry, its body not yet read.
+/// An entry. Its body is what stands behind the keys of the envelope: as a rule those keys with their values, not yet
+/// read any further.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Envelope {
+pub struct Envelope<B = Map<String, Value>> {
     /// Version of the format.
     pub v: u64,
     /// The entry's number in its chain, from 0.
@@ -36,7 +37,7 @@ pub struct Envelope {
     /// The job, in a job's or a practice run's record: `[A-Za-z0-9][A-Za-z0-9._-]{0,63}`.
     pub job: Option<String>,
     /// Everything else, by kind.
-    pub body: Map<String, Value>,
+    pub body: B,
 }
 
 /// Why a text is not an entry, or an entry cannot be written.
@@ -70,6 +71,22 @@ pub enum EnvelopeError {
         /// The key.
         key: String,
     },
+}
+
+impl<B> Envelope<B> {
+    /// The same entry with this body.
+    pub fn with<C>(self, body: C) -> Envelope<C> {
+        Envelope {
+            v: self.v,
+            n: self.n,
+            prev: self.prev,
+            at: self.at,
+            by: self.by,
+            kind: self.kind,
+            job: self.job,
+            body,
+        }
+    }
 }
 
 impl Envelope {
@@ -155,7 +172,7 @@ const KIND_FORM: &str = "1 to 32 characters out of a-z 0-9 -";
 const JOB_FORM: &str = "1 to 64 characters out of A-Z a-z 0-9 . _ -, not beginning with . _ or -,";
 
 /// Whether the text can be an entry's kind.
-fn is_kind(text: &str) -> bool {
+pub(super) fn is_kind(text: &str) -> bool {
     let allowed = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-';
     (1..=32).contains(&text.len()) && text.bytes().all(allowed)
 }

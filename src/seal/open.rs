@@ -1,9 +1,10 @@
 //! One raw line to a checked entry: who signed, whether they could, and what the entry carries.
 
 use chrono::{DateTime, Utc};
+use serde_json::{Map, Value};
 
 use super::digest::{Digest, digest};
-use super::envelope::Envelope;
+use super::envelope::{Envelope, EnvelopeError};
 use super::finding::{ChainFinding, Rule};
 use super::line::{Line, MAX_LINE_BYTES};
 use super::lines::RawLine;
@@ -33,11 +34,11 @@ pub trait Signers: Sync {
 
 /// A line that was read, with its entry.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Opened {
+pub struct Opened<B = Map<String, Value>> {
     /// The line.
     pub line: Line,
     /// Its entry.
-    pub entry: Envelope,
+    pub entry: Envelope<B>,
     /// The SHA-256 of the line's bytes without LF.
     pub hash: Digest,
 }
@@ -48,26 +49,39 @@ impl Opened {
     /// # Errors
     /// A finding of `malformed-line`.
     pub fn read(raw: &[u8]) -> Result<Opened, ChainFinding> {
-        Opened::read_hashed(raw, digest(raw))
+        Opened::read_hashed(raw, digest(raw), Envelope::parse)
     }
 
     /// Reads a line as it came from a file, with the hash that was made on the way.
     ///
     /// # Errors
-    /// A finding of `malformed-line`, the line too long to be kept whole among them.
+    /// As [`Opened::read_as`].
     pub fn read_line(line: &RawLine) -> Result<Opened, ChainFinding> {
+        Opened::read_as(line, Envelope::parse)
+    }
+}
+
+impl<B> Opened<B> {
+    /// Reads a line as it came from a file, and its entry by `parse`.
+    ///
+    /// # Errors
+    /// A finding of `malformed-line`, the line too long to be kept whole among them.
+    pub fn read_as(line: &RawLine, parse: Parse<B>) -> Result<Opened<B>, ChainFinding> {
         let whole = line.whole();
         let raw = whole.map_err(|error| ChainFinding::new(Rule::MalformedLine, error.to_string()))?;
-        Opened::read_hashed(raw, line.hash)
+        Opened::read_hashed(raw, line.hash, parse)
     }
 
-    fn read_hashed(raw: &[u8], hash: Digest) -> Result<Opened, ChainFinding> {
+    fn read_hashed(raw: &[u8], hash: Digest, parse: Parse<B>) -> Result<Opened<B>, ChainFinding> {
         let malformed = |what: String| ChainFinding::new(Rule::MalformedLine, what);
         let line = Line::parse(raw, MAX_LINE_BYTES).map_err(|error| malformed(error.to_string()))?;
-        let entry = Envelope::parse(&line.entry).map_err(|error| malformed(error.to_string()))?;
+        let entry = parse(&line.entry).map_err(|error| malformed(error.to_string()))?;
         Ok(Opened { line, entry, hash })
     }
 }
+
+/// Reads an entry's text.
+pub type Parse<B> = fn(&str) -> Result<Envelope<B>, EnvelopeError>;
 
 /// Reads one line without its LF and checks its signature against those who may sign.
 ///
@@ -85,7 +99,7 @@ pub fn open_line(raw: &[u8], signers: &dyn Signers, namespace: Namespace) -> Res
 
 /// Everything that is wrong with a line's signature: `signer-not-by`, `bad-signature`, `wrong-namespace`,
 /// `unknown-signer`, `expired-signer`.
-pub fn check_line(opened: &Opened, signers: &dyn Signers, namespace: Namespace) -> Vec<ChainFinding> {
+pub fn check_line<B>(opened: &Opened<B>, signers: &dyn Signers, namespace: Namespace) -> Vec<ChainFinding> {
     let mut findings = Vec::new();
     let Opened { line, entry, .. } = opened;
     if line.signer != entry.by {
@@ -99,9 +113,9 @@ pub fn check_line(opened: &Opened, signers: &dyn Signers, namespace: Namespace) 
     findings
 }
 
-fn check_seal(
+fn check_seal<B>(
     line: &Line,
-    entry: &Envelope,
+    entry: &Envelope<B>,
     signers: &dyn Signers,
     namespace: Namespace,
 ) -> Result<(), ChainFinding> {

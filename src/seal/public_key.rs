@@ -66,7 +66,12 @@ impl PublicKey {
                 found: data.algorithm().to_string(),
             });
         };
-        let point = VerifyingKey::from_bytes(key.as_ref());
+        PublicKey::from_bytes(key.as_ref())
+    }
+
+    /// The key of these bytes.
+    pub(super) fn from_bytes(bytes: &[u8; 32]) -> Result<PublicKey, PublicKeyError> {
+        let point = VerifyingKey::from_bytes(bytes);
         let point = point.map_err(|_| PublicKeyError::Malformed {
             what: "not a point of the curve".into(),
         })?;

@@ -3,6 +3,7 @@
 use ed25519_dalek::Verifier;
 use ssh_key::{HashAlg, LineEnding, SshSig};
 
+use super::armour::Usual;
 use super::key::SigningKey;
 use super::namespace::Namespace;
 use super::public_key::{PublicKey, PublicKeyError};
@@ -74,7 +75,14 @@ pub fn verify(
 
 /// A signature that was read from its armour. Nothing is proved by it until [`Signature::verify`] agrees.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Signature(SshSig);
+pub struct Signature(Form);
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Form {
+    Usual(Usual),
+    /// By a key of another algorithm, or for a purpose that is none of ours.
+    Other(SshSig),
+}
 
 impl Signature {
     /// Reads an armoured signature.
@@ -82,7 +90,11 @@ impl Signature {
     /// # Errors
     /// The armour is not a signature that is allowed here.
     pub fn read(armour: &str) -> Result<Signature, SignatureError> {
-        parse(armour).map(Signature)
+        let form = match Usual::read(armour) {
+            Some(usual) => Form::Usual(usual),
+            None => Form::Other(parse(armour)?),
+        };
+        Ok(Signature(form))
     }
 
     /// The key that the signature says made it.
@@ -90,12 +102,34 @@ impl Signature {
     /// # Errors
     /// The key is of another algorithm, no point of the curve or a weak one.
     pub fn key(&self) -> Result<PublicKey, SignatureError> {
-        Ok(PublicKey::from_key_data(self.0.public_key())?)
+        let key = match &self.0 {
+            Form::Usual(usual) => PublicKey::from_bytes(&usual.key),
+            Form::Other(other) => PublicKey::from_key_data(other.public_key()),
+        };
+        Ok(key?)
     }
 
     /// Whether the signature says that this key made it.
     pub fn names(&self, key: &PublicKey) -> bool {
-        key.is(self.0.public_key())
+        match &self.0 {
+            Form::Usual(usual) => usual.key == *key.inner().as_bytes(),
+            Form::Other(other) => key.is(other.public_key()),
+        }
+    }
+
+    fn namespace(&self) -> &str {
+        match &self.0 {
+            Form::Usual(usual) => usual.namespace.as_str(),
+            Form::Other(other) => other.namespace(),
+        }
+    }
+
+    /// The signature itself, if it is one by Ed25519.
+    fn bare(&self) -> Option<ed25519_dalek::Signature> {
+        match &self.0 {
+            Form::Usual(usual) => Some(ed25519_dalek::Signature::from_bytes(&usual.signature)),
+            Form::Other(other) => ed25519_dalek::Signature::try_from(other.signature()).ok(),
+        }
     }
 
     /// Checks that `key` signed exactly `message` for `namespace`.
@@ -114,17 +148,16 @@ impl Signature {
                 expected: key.fingerprint(),
             });
         }
-        if self.0.namespace() != namespace.as_str() {
-            let found = self.0.namespace().chars().take(64).collect();
+        if self.namespace() != namespace.as_str() {
+            let found = self.namespace().chars().take(64).collect();
             return Err(SignatureError::Namespace {
                 found,
                 expected: namespace,
             });
         }
-        let mismatch = |_| SignatureError::Mismatch;
-        let signed = SshSig::signed_data(namespace.as_str(), HashAlg::Sha512, message).map_err(mismatch)?;
-        let signature = ed25519_dalek::Signature::try_from(self.0.signature()).map_err(mismatch)?;
-        let checked = key.inner().verify(&signed, &signature);
+        let signed = SshSig::signed_data(namespace.as_str(), HashAlg::Sha512, message);
+        let (signed, bare) = signed.ok().zip(self.bare()).ok_or(SignatureError::Mismatch)?;
+        let checked = key.inner().verify(&signed, &bare);
         checked.map_err(|_| SignatureError::Mismatch)
     }
 }
@@ -236,6 +269,47 @@ mod tests {
                 matches!(refused, Err(SignatureError::Armour { .. })),
                 "{bad:?}: {refused:?}"
             );
+        }
+    }
+
+    /// What is read the short way is what the long way reads from it, and nothing that this refuses.
+    fn expect_both_agree(armour: &str) {
+        if let Some(usual) = Usual::read(armour) {
+            let long = Signature(Form::Other(parse(armour).expect("the long way reads it too")));
+            let short = Signature(Form::Usual(usual));
+            assert_eq!(short.key(), long.key(), "{armour}");
+            assert_eq!(short.namespace(), long.namespace(), "{armour}");
+            assert_eq!(short.bare(), long.bare(), "{armour}");
+        }
+    }
+
+    #[test]
+    fn both_ways_read_the_same() {
+        for namespace in Namespace::ALL {
+            let armour = sign(&key(), namespace, b"a message");
+            assert!(Usual::read(&armour).is_some(), "{namespace}");
+            expect_both_agree(&armour);
+            for at in 0..armour.len() {
+                for with in ["", "A", "b", "/", "=", "==", "\n", "\r", " ", "-", "\u{e9}"] {
+                    expect_both_agree(&format!("{}{with}{}", &armour[..at], &armour[at..]));
+                    expect_both_agree(&format!("{}{with}{}", &armour[..at], &armour[at + 1..]));
+                }
+                expect_both_agree(&format!("{}{}", &armour[..at], &armour[armour.len() - at..]));
+            }
+        }
+    }
+
+    /// Of these lengths one ends in a full line, and one in two signs of padding.
+    #[test]
+    fn other_purposes_are_read_the_long_way_alone() {
+        for length in 1..60 {
+            let signed = key().with(|key| key.sign(&"x".repeat(length), HashAlg::Sha512, b"m"));
+            let armour = signed.expect("signed").to_pem(LineEnding::LF).expect("armour");
+            assert_eq!(Usual::read(&armour), None);
+            assert!(matches!(
+                verify(key().public(), Namespace::JobRecord, b"m", &armour),
+                Err(SignatureError::Namespace { .. })
+            ));
         }
     }
 

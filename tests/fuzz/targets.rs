@@ -96,16 +96,17 @@ pub fn load_procedure(bytes: &[u8]) {
     let _ = report.render();
 }
 
-/// Lines to entries to facts: what is read is written again as it was read.
+/// Lines to entries to facts: what is read is written again as it was read. A fact in its usual form is read at once,
+/// and as the same, or refused in the same words, as from a tree of values.
 pub fn read_record(bytes: &[u8]) {
     for line in Lines::new(bytes).map_while(Result::ok) {
-        let Some(opened) = line.whole().ok().and_then(|raw| Opened::read(raw).ok()) else {
+        let opened = Opened::read_line(&line);
+        let at_once = record::open(&line).map(|opened| record::said(opened.entry));
+        assert_eq!(at_once, opened.clone().map(|opened| record::fact(opened.entry)));
+        let (Ok(opened), Ok(Ok(fact))) = (opened, at_once) else {
             continue;
         };
-        let (prev, job) = (opened.entry.prev, opened.entry.job.clone().unwrap_or_default());
-        let Ok(fact) = record::fact(opened.entry) else {
-            continue;
-        };
+        let (prev, job) = (opened.entry.prev, opened.entry.job.unwrap_or_default());
         let text = record::write(&fact, prev, &job).expect("a fact that was read can be written");
         let (_, again) = record::read(&text).expect("an entry that was written can be read");
         assert_eq!(again, fact);

@@ -1,11 +1,12 @@
 //! Facts to entries and back: nothing is lost, and nothing else is accepted.
 
 use super::any_fact;
+use crate::played_job::{self, Run};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use serde_json::Value;
-use witnessmark::record::{self, Kind};
-use witnessmark::seal::{Digest, digest};
+use witnessmark::record::{self, Kind, Said};
+use witnessmark::seal::{Digest, Lines, Opened, RawLine, digest};
 
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
@@ -18,6 +19,7 @@ proptest! {
         prop_assert_eq!(&back, &fact);
         prop_assert_eq!(back.at.offset(), fact.at.offset());
         prop_assert_eq!((entry.n, entry.prev), (fact.n, prev));
+        expect_both_agree(&text);
         prop_assert_eq!(record::write(&back, prev, "2026-0001").expect("an entry"), text);
     }
 
@@ -210,4 +212,60 @@ fn a_commitment_is_what_stock_tools_say() {
         serde_json::from_str::<record::Personal>(&text).expect("the same"),
         personal
     );
+}
+
+/// A line with this entry, as it comes from a file; nobody signed it.
+fn line(entry: &str) -> RawLine {
+    let line = serde_json::json!({"entry": entry, "signer": "ines.varga", "sig": ""});
+    let bytes = format!("{line}\n").into_bytes();
+    Lines::new(bytes.as_slice())
+        .next()
+        .expect("a line")
+        .expect("no I/O")
+}
+
+/// Read at once or by a tree of values: the same fact, or the same refusal. Gives whether it was read at once.
+fn expect_both_agree(entry: &str) -> bool {
+    let line = line(entry);
+    let (at_once, by_tree) = (record::open(&line), Opened::read_line(&line));
+    let short = matches!(&at_once, Ok(opened) if matches!(opened.entry.body, Said::Fact(_)));
+    let at_once = at_once.map(|opened| record::said(opened.entry));
+    let by_tree = by_tree.map(|opened| record::fact(opened.entry));
+    assert_eq!(at_once, by_tree, "{entry}");
+    short
+}
+
+#[test]
+fn a_fact_read_at_once_is_the_one_read_by_a_tree() {
+    for fact in &Run::through(false).facts {
+        let text = record::write(fact, Digest::ZERO, played_job::JOB).expect("an entry");
+        assert!(expect_both_agree(&text), "not read at once: {text}");
+        for at in (0..text.len()).filter(|at| text.is_char_boundary(*at)).step_by(5) {
+            let rest = text[at..].chars().next().map_or(0, char::len_utf8);
+            for with in ["", "0", "\"", ",", "n", "-", " ", "\\u0041"] {
+                expect_both_agree(&format!("{}{with}{}", &text[..at], &text[at + rest..]));
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_not_in_the_usual_form_is_read_by_a_tree() {
+    let usual = r#""by":"ines.varga","kind":"note","job":"2026-0001","text":"x"}"#;
+    let head = HEAD.split_once("\"by\"").expect("a head").0;
+    assert!(expect_both_agree(&format!("{head}{usual}")));
+    for other in [
+        r#""kind":"note","by":"ines.varga","job":"2026-0001","text":"x"}"#,
+        r#""by":"ines.varga","kind":"note","text":"x","job":"2026-0001"}"#,
+        r#""by":"ines.varga","kind":"note","text":"x"}"#,
+        r#""by":"ines.varga","kind":"note","job":"2026-0001","text":"\u0078"}"#,
+        r#""by":"ines.varga","kind":"note","job":"2026-0001","text":"null"}"#,
+        r#""by":"ines.varga","kind":"note","job":"2026-0001","step":null,"text":"x"}"#,
+        r#""by":"ines.varga","kind":"note","job":"2026-0001","text":"x","text":"y"}"#,
+        r#""by":"ines.varga","kind":"note","job":"2026-0001","text":"x","n":4}"#,
+        r#""by":"ines.varga","kind":"remark","job":"2026-0001","text":"x"}"#,
+        r#""by":"ines.varga","kind":"note","job":"2026-0001","text":"x","more":1}"#,
+    ] {
+        assert!(!expect_both_agree(&format!("{head}{other}")), "{other}");
+    }
 }

@@ -15,6 +15,7 @@ use super::Kind;
 use crate::player::fact::Body;
 use form::Form;
 use serde::Serialize;
+use serde::de::{Deserialize, Deserializer, Error};
 use serde_json::{Map, Value};
 
 /// Every kind: its body on disk and the fact that it tells, in one exhaustive table.
@@ -50,17 +51,16 @@ macro_rules! bodies {
         /// The fact that an entry's body says.
         ///
         /// # Errors
-        /// A key is missing, unknown or not of its form, or a value cannot be.
-        pub(super) fn read(kind: Kind, map: Map<String, Value>) -> Result<Body, Unfit> {
-            let map = Value::Object(map);
+        /// A key is missing, unknown, twice there or not of its form, or a value cannot be.
+        pub(super) fn read<'de, D: Deserializer<'de>>(kind: Kind, from: D) -> Result<Body, D::Error> {
             match kind {
                 $(Kind::$whole_kind => {
-                    let body: $whole = serde_json::from_value(map)?;
-                    Ok(Body::$whole_fact(body.part()?))
+                    let body = <$whole>::deserialize(from)?;
+                    Ok(Body::$whole_fact(body.part().map_err(D::Error::custom)?))
                 })*
                 $(Kind::$kind => {
-                    let body: $kind = serde_json::from_value(map)?;
-                    Ok(Body::$fact { $($field: Form::part(body.$field)?),* })
+                    let body = $kind::deserialize(from)?;
+                    Ok(Body::$fact { $($field: Form::part(body.$field).map_err(D::Error::custom)?),* })
                 })*
             }
         }
