@@ -95,6 +95,8 @@ meanings! {
     ContentFaulty = "content-faulty", "Check the content with the program version that the opening names.";
     /// An attachment that an entry names is not there.
     AttachmentMissing = "attachment-missing", "Fetch the whole folder again from whoever keeps it.";
+    /// An attachment that an entry names stands in the job's folder, not in the certificate alone.
+    AttachmentElsewhere = "attachment-elsewhere", "Ask the shop for the job's folder to see it; a file with this name as its SHA-256 is the one.";
     /// An attachment is not what its name says.
     AttachmentAltered = "attachment-altered", "Fetch the attachment again from whoever keeps the folder.";
     /// The customer's data are not those that a card committed to.
@@ -143,6 +145,7 @@ impl Rule {
             Self::Meaning(rule) => !matches!(
                 rule,
                 Meaning::CertificateMissing
+                    | Meaning::AttachmentElsewhere
                     | Meaning::SimpleAcceptance
                     | Meaning::CalculatorRevised
                     | Meaning::ApprovalMissing

@@ -8,6 +8,8 @@ use crate::audit::{
 use crate::disk::Folder;
 use crate::people::Ledger;
 #[cfg(feature = "certificate")]
+use crate::audit::{Finding, Meaning, Rule};
+#[cfg(feature = "certificate")]
 use crate::people::Roster;
 #[cfg(feature = "certificate")]
 use crate::people::ledger::extract;
@@ -130,10 +132,21 @@ fn certificate_file(path: &Path, root: Option<&str>) -> Result<Checked, SessionE
         .map(|(name, bytes)| (stored(name), bytes))
         .collect();
     files.insert("certificate.pdf".to_owned(), pdf);
+    let mut report = job(&files, root, None);
+    report.findings.iter_mut().for_each(elsewhere);
     Ok(Checked {
         place: path.display().to_string(),
-        report: job(&files, root, None),
+        report,
     })
+}
+
+/// A certificate carries no photographs, only their hashes: that they are not there is told and breaks nothing.
+#[cfg(feature = "certificate")]
+fn elsewhere(finding: &mut Finding) {
+    if finding.rule == Rule::Meaning(Meaning::AttachmentMissing) {
+        finding.rule = Rule::Meaning(Meaning::AttachmentElsewhere);
+        "an entry names it, and a certificate carries no photographs".clone_into(&mut finding.what);
+    }
 }
 
 #[cfg(not(feature = "certificate"))]
