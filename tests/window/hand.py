@@ -1,13 +1,13 @@
 """A hand at the real window: it touches what it finds by name, drags and types, with events of the X server."""
 import time
-from screen import SENSITIVE, Sight
+from screen import SENSITIVE, Element, Sight
 
 # A page refuses for 0.6 s what may be a second tap of the same finger; a person takes longer to read it.
 READING = 0.64
 # A hazard's page is drawn later than it is told of on a busy machine, and a person takes longer still.
 HAZARD = 1.0
 # How long a finger stays on the glass.
-TAP = 0.06
+TAP = 0.05
 # Between two places of a finger that draws.
 STEP = 0.016
 # A page is at rest when nothing has been told of it for so long.
@@ -82,7 +82,7 @@ class Hand:
         self.screen.anew()
         self.seen = -1
         self.look()
-        self.fresh = self.since
+        self.fresh, self.rested = self.since, self.screen.signals
 
     def stuck(self, why):
         self.pointer.keep(self.pointer.grab(), self.pictures / "stuck.png")
@@ -111,13 +111,18 @@ class Hand:
             if any(of(now) != before and of(self.settled()) != before for now in self.looks(answer)):
                 self.again += attempt
                 return
+            # It may have been told of just now.
+            self.renew()
+            if of(self.settled()) != before:
+                return
             self.log(f"no answer to what was done to “{name}”")
         self.stuck(f"the screen stays the same after what was done to “{name}”")
 
     def at_rest(self, name):
         """What is called this, once it stays in its place: nobody touches a page quicker than it is laid out."""
-        if self.fresh != self.since and not 0.0 <= time.time() % 60 < TICK:
+        if self.rested != self.screen.signals:
             self.settled()
+        if self.fresh != self.since and not 0.0 <= time.time() % 60 < TICK:
             self.renew()
         found, end = self.find(name), time.monotonic() + 20
         while self.rested != self.screen.signals and time.monotonic() < end:
@@ -130,7 +135,7 @@ class Hand:
     def find(self, name):
         """What is called this, brought into sight; a page may take its time to come."""
         for now in self.looks(60):
-            found, more = now.find(name), now.plate(MORE)
+            found, more = now.find(name), now.plate(MORE) if name != MORE else None
             if found and self.in_sight(found, more):
                 return found
             if more:
@@ -138,9 +143,15 @@ class Hand:
         self.stuck(f"nothing in sight is called “{name}”")
 
     def in_sight(self, found, more):
+        """Whether a finger reaches it: what is still to be scrolled lies below the plate that scrolls, under what stands
+        at the foot of the page, which comes later in the tree."""
         x, y = found.centre()
-        below = more and found.box[0] < more.box[0] + more.box[2] and y > more.box[1] + more.box[3]
-        return found.box[2] > 0 and 0 <= x < self.width and 0 <= y < self.height and not below
+        if not (found.box[2] > 0 and 0 <= x < self.width and 0 <= y < self.height):
+            return False
+        if not more or y < more.box[1] + more.box[3]:
+            return True
+        later = self.sight.elements[self.sight.elements.index(found) + 1:]
+        return not any(one.button() and one.covers(x, y) for one in later)
 
     def see_that_all_lies_in(self, panel):
         """Sees that no words hang over the foot of the panel that they begin in."""
@@ -150,6 +161,12 @@ class Hand:
             left, top, _, high = one.box
             if x < left < x + width and y < top < y + height < top + high:
                 self.faults.append(f"“{one.name}” ends at {top + high}, its panel at {y + height}: {sheet.name}")
+
+    def see_that_all_fits(self):
+        """Sees that no plate hangs over the right edge of the window."""
+        for one in filter(Element.button, self.settled().elements):
+            if one.box[0] + one.box[2] > self.width:
+                self.faults.append(f"“{one.name}” ends at {one.box[0] + one.box[2]} of {self.width}")
 
     def scroll(self, name, read=0.0):
         """Touches the plate that moves what is long; that may change nothing but where things stand."""
@@ -192,11 +209,11 @@ class Hand:
         found = self.wait(lambda now: now.starting(start), what=f"a plate that begins with “{start}”").starting(start)
         self.touch(found.name)
 
-    def drag(self, name):
+    def drag(self, name, of):
         """Presses at the left end of what is called this and draws across most of it."""
         self.at_rest(name)
         self.read_on(ahead=STEP * 16)
-        self.until_changed(name, lambda found: self.draw(*found.box), ANSWER_ON_GUARD)
+        self.until_changed(name, lambda found: self.draw(*found.box), ANSWER_ON_GUARD, of)
 
     def draw(self, x, y, width, height):
         self.touches += 1

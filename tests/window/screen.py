@@ -37,6 +37,10 @@ class Element:
         x, y, width, height = self.box
         return x + width // 2, y + height // 2
 
+    def covers(self, x, y):
+        left, top, width, height = self.box
+        return left <= x < left + width and top <= y < top + height
+
     def button(self):
         return self.role in BUTTONS
 
@@ -61,6 +65,10 @@ class Sight:
 
     def names(self):
         return [one.name for one in self.elements if one.name]
+
+    def begins(self, start):
+        """All names that begin so."""
+        return [one.name for one in self.elements if one.name.startswith(start)]
 
     def has(self, name):
         return any(one.name == name for one in self.elements)
@@ -117,6 +125,9 @@ class Screen:
         self.listen(False)
         self.listen()
         self.find_program(self.name, 60, self.app)
+        # What it says as it comes is no change.
+        while self.context.pending():
+            self.context.iteration(False)
 
     def find_program(self, name, seconds, gone=None):
         """Waits until the program of this name has come to the bus with a window, in another place than where it was."""

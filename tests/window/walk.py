@@ -1,6 +1,6 @@
 """A whole job at the real window: the acts of the demonstration, each done by hand on the page that asks for it."""
 import shutil
-from hand import HAZARD, READING
+from hand import ANSWER_ON_GUARD, HAZARD, READING
 from screen import PRESSED, SENSITIVE
 from script import HOUSE, Words, acts, figure, pattern
 
@@ -117,22 +117,23 @@ class Walk:
         if plate == SO_HAZARDS:
             self.hazards()
 
-    def to_the_end(self, plates):
+    def to_the_end(self, plates, read=0.0):
         """Goes on until one of these plates can be touched: nothing is affirmed while a part of it is out of sight."""
         while True:
             now = self.hand.wait(lambda now: any(map(now.plate, (REST, *plates))), what=f"one of {plates}")
             plate = next(name for name in (REST, *plates) if now.plate(name))
             if plate != REST:
                 return plate
-            self.hand.scroll(REST, HAZARD)
+            self.hand.scroll(REST, read)
 
     def hazards(self):
+        sheet = lambda one: one.name.startswith(SIGNAL_WORDS) and not one.button()
         plate = None
         while plate != LAST_HAZARD:
-            plate = self.to_the_end((LAST_HAZARD, NEXT_HAZARD))
+            plate = self.to_the_end((LAST_HAZARD, NEXT_HAZARD), HAZARD)
             self.hand.picture("hazard")
-            self.hand.see_that_all_lies_in(lambda one: one.name.startswith(SIGNAL_WORDS) and not one.button())
-            self.hand.touch(plate, HAZARD)
+            self.hand.see_that_all_lies_in(sheet)
+            self.hand.touch(plate, HAZARD, lambda now: [one.name for one in now.elements if sheet(one)])
 
     def acknowledge(self, step):
         self.hazards()
@@ -153,10 +154,11 @@ class Walk:
         self.at(step)
         content = self.words.readings[f"{step}.{reading}"]
         if "yes_no" in content:
-            self.called(content["label"])
+            asked = self.called(content["label"])
             self.hand.wait(lambda now: now.plate("Yes"), what="the answers")
             self.hand.picture("step-yes-no")
-            return self.hand.touch(typed.capitalize(), READING)
+            # Only the row of this very reading tells that it was taken: others may be told of late.
+            return self.hand.touch(typed.capitalize(), READING, lambda now: now.begins(f"{asked}: not yet read"))
         self.hand.picture("step-reading")
         if "photo" in content:
             return self.photograph(f"Add the photo: {content['label']}")
@@ -197,13 +199,17 @@ class Walk:
         self.at(step)
         self.hand.wait(lambda now: now.has("Mark done"), what=f"the stripe of {step}")
         self.hand.picture("step-mark")
-        ways = [lambda: self.hand.drag(STRIPE), lambda: self.hand.touch("Mark done", READING), self.by_key]
+        self.hand.see_that_all_fits()
+        # The head says which step it is and how many are done.
+        head = lambda now: now.begins("Step ")
+        ways = [lambda: self.hand.drag(STRIPE, head), lambda: self.hand.touch("Mark done", READING, head),
+                lambda: self.by_key(head)]
         ways[self.marked % 3]()
         self.marked += 1
 
-    def by_key(self):
+    def by_key(self, head):
         self.hand.read_on()
-        self.hand.until_changed(STRIPE, lambda _: self.hand.key("space"))
+        self.hand.until_changed(STRIPE, lambda _: self.hand.key("space"), ANSWER_ON_GUARD, head)
 
     # Deviations, witness and hold points, signatures.
 

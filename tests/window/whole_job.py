@@ -34,7 +34,7 @@ def main(binary, folder, procedures):
           f"with the proof {took:.0f} s")
     print(f"pictures: {pictures}, {len(list(pictures.glob('*.png')))} of them")
     if hand.faults:
-        sys.exit("\n".join(["These hang over the foot of the window or of their panel:", *hand.faults]))
+        sys.exit("\n".join(["These hang over the edge of the window or of their panel:", *dict.fromkeys(hand.faults)]))
 
 
 main(Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve(), int(sys.argv[3]) if len(sys.argv) > 3 else None)
