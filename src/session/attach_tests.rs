@@ -94,7 +94,11 @@ fn an_added_photograph_is_held_by_the_record() {
         let checked = super::verify::verify(&folder.join("certificate.pdf"), None).expect("verified");
         let remarks: Vec<_> = checked[0].report.remarks().map(|one| one.rule.as_str()).collect();
         assert_eq!(faults(&checked[0].report), Vec::<&str>::new());
-        assert_eq!(remarks, ["attachment-elsewhere"], "the hash alone travels with it");
+        assert_eq!(
+            remarks,
+            ["attachment-elsewhere"],
+            "the hash alone travels with it"
+        );
     }
     let file = folder.join("attachments").join(&name);
     std::fs::write(&file, b"another picture").expect("written");

@@ -5,10 +5,10 @@ use super::error::SessionError;
 use crate::audit::{
     Against, Files, MANIFEST, Report, ShopReport, verify_bundle, verify_job, verify_jobs, verify_shop,
 };
-use crate::disk::Folder;
-use crate::people::Ledger;
 #[cfg(feature = "certificate")]
 use crate::audit::{Finding, Meaning, Rule};
+use crate::disk::Folder;
+use crate::people::Ledger;
 #[cfg(feature = "certificate")]
 use crate::people::Roster;
 #[cfg(feature = "certificate")]
