@@ -6,47 +6,16 @@
     reason = "a bench keeps time and its shop in files"
 )]
 
+mod grain;
+
+use grain::{memory, photo};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
-use image::codecs::jpeg::JpegEncoder;
-use image::{Rgb, RgbImage};
 use witnessmark::people::Role;
 use witnessmark::session::{Content, PersonPlan, Session, ShopPlan, World, found};
 
 const PHOTOS: u32 = 500;
-
-/// A picture with the grain of a camera's, another one for each number.
-fn photo(number: u32) -> Vec<u8> {
-    let mut noise = number.wrapping_mul(2_654_435_761) | 1;
-    let picture = RgbImage::from_fn(3264, 2448, |x, y| {
-        noise ^= noise << 13;
-        noise ^= noise >> 17;
-        noise ^= noise << 5;
-        let grain = (noise & 15) as u8;
-        Rgb([
-            (x / 16 + number) as u8 / 2 + grain,
-            (y / 12) as u8 / 2 + grain,
-            96 + grain,
-        ])
-    });
-    let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(&mut bytes, 90)
-        .encode_image(&picture)
-        .expect("a picture");
-    bytes
-}
-
-/// Mebibytes, from a line of the process's status.
-fn memory(line: &str) -> u64 {
-    let status = std::fs::read_to_string("/proc/self/status").expect("Linux");
-    let found = status.lines().find_map(|text| text.strip_prefix(line));
-    let kibibytes = found.and_then(|text| text.trim_start_matches(':').split_whitespace().next());
-    kibibytes
-        .and_then(|number| number.parse::<u64>().ok())
-        .expect("a number")
-        / 1024
-}
 
 fn job(folder: &Path) -> Session {
     let content = Content::shipped();

@@ -1,16 +1,35 @@
 //! Keeps the screen lit while a job is open: a short program of systemd's holds the system awake as long as this one
-//! wants it, and ends with it, whatever way this one ends.
+//! wants it, and ends with it, whatever way this one ends. A desktop's own screen saver is asked beside it.
 
 use super::desk::{Desk, Done};
 use std::process::{Child, Command, Stdio};
 
-/// What holds the system awake, while it does.
+/// What holds the screen lit, while it does.
 #[derive(Debug)]
-pub(super) struct Awake(Option<Child>);
+pub(super) struct Awake {
+    _system: System,
+    #[cfg(target_os = "linux")]
+    _desktop: super::screen_saver::HeldOff,
+}
 
 impl Awake {
-    /// Holds the system awake from now on. Where there is no systemd nothing is held.
+    /// Holds the screen lit from now on, as far as there is somebody to ask.
     pub fn hold() -> Self {
+        Self {
+            _system: System::hold(),
+            #[cfg(target_os = "linux")]
+            _desktop: super::screen_saver::HeldOff::hold(),
+        }
+    }
+}
+
+/// What holds the system awake, while it does.
+#[derive(Debug)]
+struct System(Option<Child>);
+
+impl System {
+    /// Holds the system awake from now on. Where there is no systemd nothing is held.
+    fn hold() -> Self {
         // `cat` reads from a pipe that closes with this program, and then the hold ends too (systemd-inhibit(1)).
         Self::with(Command::new("systemd-inhibit").args([
             "--what=idle",
@@ -30,7 +49,7 @@ impl Awake {
     }
 }
 
-impl Drop for Awake {
+impl Drop for System {
     fn drop(&mut self) {
         let Some(mut child) = self.0.take() else {
             return;
@@ -67,7 +86,7 @@ mod tests {
 
     #[test]
     fn the_hold_ends_with_whoever_holds() {
-        let mut held = Awake::with(&mut Command::new("cat"));
+        let mut held = System::with(&mut Command::new("cat"));
         let mut child = held.0.take().expect("cat is there");
         std::thread::sleep(Duration::from_millis(50));
         assert!(matches!(child.try_wait(), Ok(None)), "it holds");
@@ -76,7 +95,7 @@ mod tests {
             child.wait().is_ok_and(|status| status.success()),
             "it ended by itself"
         );
-        let nothing = Awake::with(&mut Command::new("no-such-program-anywhere"));
+        let nothing = System::with(&mut Command::new("no-such-program-anywhere"));
         assert!(nothing.0.is_none());
     }
 }

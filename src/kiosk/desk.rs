@@ -109,6 +109,8 @@ pub(super) struct Desk {
     pub battery: Option<super::power::Draining>,
     /// Holds the screen lit while a job is open; none where the screen is only drawn.
     pub awake: Option<Lit>,
+    /// What the system says of its clock; none where the screen is only drawn.
+    pub timekeeper: Option<super::timekeeper::Timekeeper>,
     /// What the tablet speaks, also while the session is away.
     pub words: Words,
 }
@@ -135,6 +137,7 @@ impl Desk {
             left: LeftBehind::new(),
             battery: super::power::draining(),
             awake: None,
+            timekeeper: None,
         }
     }
 

@@ -122,6 +122,7 @@ impl Desk {
         if let (Ok(app), Some(_)) = (self.app(), self.shop.session()) {
             show_time(&app, self);
             super::sign_on::show_wait(&app, self);
+            self.hear_of_clock();
         }
     }
 

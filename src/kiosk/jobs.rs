@@ -77,7 +77,10 @@ fn show_kinds(app: &App, desk: &Desk) {
         enabled: true,
     });
     super::fill(view.get_kinds(), super::list(kinds), |rows| view.set_kinds(rows));
-    view.set_caution(cautions(&jobs).into());
+    let clock = desk.timekeeper.as_ref().zip(desk.shop.now());
+    let clock = clock.and_then(|(keeper, now)| keeper.says(now, &desk.words));
+    let lines: Vec<String> = clock.into_iter().chain([cautions(&jobs)]).collect();
+    view.set_caution(lines.join("\n\n").into());
 }
 
 /// The jobs of the content in a language, as far as it says them.
@@ -208,6 +211,9 @@ impl Desk {
     /// A new job is to be chosen.
     pub(super) fn begin_new(&mut self) -> Done {
         self.list.starting = true;
+        if self.timekeeper.is_some() {
+            self.ask_after_clock()?;
+        }
         self.refresh()
     }
 

@@ -20,6 +20,9 @@
 //! | `tour` | pictures of the places that are reached by choice |
 //! | `alive` | the word to the system's supervisor that the screen answers |
 //! | `awake` | the screen kept lit while a job is open |
+//! | `screen_saver` | the desktop's screen saver, held off over its bus |
+//! | `bus` | a message bus, asked one thing at a time |
+//! | `timekeeper` | whether a time server keeps the clock right |
 //! | `power` | how full the battery is |
 //! | `left` | what somebody left half done |
 //! | `reload` | an author's content folder beside the screen |
@@ -37,6 +40,8 @@ mod album;
 mod alive;
 mod awake;
 mod before;
+#[cfg(target_os = "linux")]
+mod bus;
 mod calculators;
 mod card;
 mod closing;
@@ -65,12 +70,15 @@ mod question;
 mod record;
 mod recovery;
 mod reload;
+#[cfg(target_os = "linux")]
+mod screen_saver;
 mod settings;
 mod shop;
 mod sign;
 mod sign_on;
 mod step;
 mod strip;
+mod timekeeper;
 mod tour;
 mod trouble;
 mod viewfinder;
@@ -130,6 +138,7 @@ fn show(app: &App, session: Session, folder: Option<PathBuf>) -> Result<(), Plat
     // A thread beside the first page would take much of its speed.
     Timer::single_shot(FIRST_PAGE, move || content.ahead());
     desk.run(Desk::keep_awake);
+    desk.run(Desk::ask_after_clock);
     keys::look_for_a_keyboard(app);
     app.window().set_fullscreen(true);
     let _telling = alive::tell();
