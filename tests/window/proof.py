@@ -16,9 +16,9 @@ def entries(job):
 def prove(program, walk):
     job, root = program.job(), program.root()
     in_the_order_of_the_script(job, sum(count for act, count in walk.done.items() if act in KINDS))
-    said = program.run("verify", job, "--root", root)
+    said = verified(program.binary, "verify", job, "--root", root)
     if "release-job" in walk.done:
-        said += program.run("verify", job / "certificate.pdf", "--root", root)
+        said += verified(program.binary, "verify", job / "certificate.pdf", "--root", root)
     stock = verified("sh", HOUSE / "tests/verify_record.sh", job, root)
     second = verified(shutil.which("python3"), HOUSE / "tests/second_verifier.py", job, root)
     print("\n".join(line for said in (said, stock, second) for line in said.splitlines() if "hole" in line or "WHOLE" in line))
@@ -27,7 +27,7 @@ def prove(program, walk):
 def verified(*command):
     done = subprocess.run([str(part) for part in command], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
     if done.returncode:
-        sys.exit(f"{command[1]} finds the record not whole:\n{done.stdout}")
+        sys.exit(f"not whole, says {' '.join(map(str, command))}:\n{done.stdout}")
     return done.stdout
 
 
