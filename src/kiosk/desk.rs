@@ -251,7 +251,7 @@ impl Desk {
             photos::clear(&app);
         }
         let place = self.show_place(&app)?;
-        app.global::<Frame>().set_place(place);
+        place::go(&app, place);
         Ok(())
     }
 

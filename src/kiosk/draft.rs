@@ -1,5 +1,7 @@
 //! What is being typed at the keypad.
 
+use crate::player::fact::Live;
+
 /// No figure that a person types has more characters.
 const MOST: usize = 14;
 
@@ -13,14 +15,29 @@ pub(super) struct Draft {
     pub fault: String,
     /// The value was asked about: it lies outside what can be.
     pub doubt: bool,
+    /// What was asked about, where the instrument itself gave it.
+    pub given: Option<Given>,
+}
+
+/// A value as an instrument gave it, held as it stood while the person is asked about it.
+#[derive(Clone, Debug)]
+pub(super) struct Given {
+    pub typed: String,
+    pub live: Live,
 }
 
 impl Draft {
     /// One key: a digit, a decimal mark, `-` to change the sign, `<` to rub out.
     pub fn press(&mut self, key: &str) {
         self.fault.clear();
-        self.doubt = false;
+        self.undoubt();
         press(&mut self.typed, key);
+    }
+
+    /// Nothing is asked about any more.
+    pub fn undoubt(&mut self) {
+        self.doubt = false;
+        self.given = None;
     }
 
     /// The answer as it is handed on: the figure with its unit, the choice, or the text.
@@ -73,6 +90,25 @@ mod tests {
         assert_eq!(typed("5-"), "-5");
         assert_eq!(typed("5--"), "5");
         assert_eq!(typed("123456789012345678").len(), MOST);
+    }
+
+    #[test]
+    fn a_key_lets_go_of_what_was_asked_about() {
+        let live = Live {
+            identity: "Sample Works,DM-4".to_owned(),
+            asked: "MEAS?".to_owned(),
+            reply: "99".to_owned(),
+        };
+        let mut draft = Draft {
+            doubt: true,
+            given: Some(Given {
+                typed: "99 V".to_owned(),
+                live,
+            }),
+            ..Draft::default()
+        };
+        draft.press("1");
+        assert!(!draft.doubt && draft.given.is_none());
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The keypad: what is typed so far, and where it would stand on the gauge.
 
 use super::desk::{Desk, Done, Overlay};
-use super::draft::Draft;
+use super::draft::{Draft, Given};
 use super::frame::capital;
 use super::wired::Wired;
 use super::{App, Choice, EntryKind, KeypadPage, gauge};
@@ -109,6 +109,8 @@ pub(super) fn show(
     view.set_choice(draft.choice.as_str().into());
     view.set_fault(draft.fault.as_str().into());
     view.set_doubted(draft.doubt);
+    view.set_sure_text(sure(draft, words).into());
+    view.set_sure_note(words.say(sure_note(draft)).into());
     view.set_wants_instrument(asked.instrument_kind.is_some());
     view.set_instrument_sort(asked.instrument_kind.as_deref().unwrap_or_default().into());
     view.set_instrument(draft.instrument.as_str().into());
@@ -124,6 +126,24 @@ pub(super) fn show(
     );
     view.set_can_enter(!draft.answer().is_empty());
     view.set_enter_text(words.say(asked.enter).into());
+}
+
+/// What answers the question whether a value is so; one that the instrument gave is named, since another may stand
+/// there by now.
+fn sure(draft: &Draft, words: &Words) -> String {
+    match &draft.given {
+        Some(given) => say!(words, "It is so: {value}", value = given.typed),
+        None => say!(words, "It is so"),
+    }
+}
+
+fn sure_note(draft: &Draft) -> &'static str {
+    match &draft.given {
+        Some(_) => {
+            to_say!("It is judged as the instrument gave it, and the record says that you were asked.")
+        }
+        None => to_say!("It is judged as it was typed, and the record says that you were asked."),
+    }
 }
 
 /// Temperatures alone go below zero at a car; pressures here are above the surrounding air.
@@ -245,7 +265,7 @@ impl Desk {
     pub(super) fn keypad_unit(&mut self, unit: &str) -> Done {
         self.draft.unit = unit.to_owned();
         self.draft.fault.clear();
-        self.draft.doubt = false;
+        self.draft.undoubt();
         self.refresh()
     }
 
@@ -266,9 +286,12 @@ impl Desk {
         self.enter_as(false)
     }
 
-    /// The value was asked about, and is so.
+    /// The value was asked about, and is so: what was typed, or what the instrument gave when it was taken.
     pub(super) fn keypad_sure(&mut self) -> Done {
-        self.enter_as(self.draft.doubt)
+        match self.draft.given.clone().filter(|_| self.draft.doubt) {
+            Some(given) => self.enter_reading(given.typed, Some(given.live), true),
+            None => self.enter_as(self.draft.doubt),
+        }
     }
 
     fn enter_as(&mut self, sure: bool) -> Done {
@@ -293,7 +316,10 @@ impl Desk {
         };
         let step = self.step_page()?.step;
         let instrument = Some(self.draft.instrument.clone()).filter(|id| !id.is_empty());
-        let live_given = live.is_some();
+        let given = live.clone().map(|live| Given {
+            typed: typed.clone(),
+            live,
+        });
         let read = Event::Read {
             step,
             name,
@@ -310,8 +336,8 @@ impl Desk {
             Err(trouble) => match trouble.refusal(&desk.words) {
                 Some(text) => {
                     desk.draft.fault = text;
-                    // What the instrument gave itself is typed before anybody says that it is so.
-                    desk.draft.doubt = trouble.doubts() && !live_given;
+                    desk.draft.doubt = trouble.doubts();
+                    desk.draft.given = given.filter(|_| trouble.doubts());
                     desk.refresh()
                 }
                 None => Err(trouble),

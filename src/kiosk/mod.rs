@@ -78,6 +78,7 @@ mod sign;
 mod sign_on;
 mod step;
 mod strip;
+mod taken;
 mod timekeeper;
 mod tour;
 mod trouble;

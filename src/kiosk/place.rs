@@ -36,7 +36,16 @@ impl Around<'_> {
 /// Shows the page and goes to its place.
 pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     draw(app, page, around);
-    app.global::<Frame>().set_place(place(page));
+    go(app, place(page));
+}
+
+/// Goes to a place. What has the focus goes with the page that is left, so the window takes it before.
+pub(super) fn go(app: &App, place: Place) {
+    let frame = app.global::<Frame>();
+    if frame.get_place() != place {
+        app.invoke_take_keys();
+        frame.set_place(place);
+    }
 }
 
 fn draw(app: &App, page: &Page, around: &Around<'_>) {

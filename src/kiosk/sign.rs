@@ -228,7 +228,11 @@ impl Desk {
     /// Brings the open sheet to the screen.
     pub(super) fn show_sheet(&self, app: &App) {
         let view = app.global::<SignSheet>();
-        view.set_shown(self.sheet.is_some() && !self.set_apart());
+        let shown = self.sheet.is_some() && !self.set_apart();
+        if view.get_shown() != shown {
+            app.invoke_take_keys();
+            view.set_shown(shown);
+        }
         super::sign_on::show_wait(app, self);
         let Some(sheet) = &self.sheet else {
             return;

@@ -5,7 +5,7 @@ use super::desk::{Done, Overlay};
 use super::place::Around;
 use super::sign::Purpose;
 use super::wired::Wired;
-use super::{App, FigureRow, ReadingRow, StepNext, StepPage, Tokens, gauge, hazard, strip};
+use super::{App, FigureRow, ReadingRow, StepNext, StepPage, Tokens, gauge, hazard, strip, taken};
 use crate::page;
 use crate::page::step::{FigureView, ReadingInput, ReadingView, StepPage as Page};
 use crate::player::Event;
@@ -38,7 +38,7 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     view.set_gate_text(words.say(gate(page)).into());
     view.set_can_differ(true);
     view.set_photos_text(page::photos::called(page.photos, words).into());
-    show_readings(&view, page, words);
+    show_readings(&view, page, around);
 }
 
 /// The drawing in words: the command, and what its numbers stand for.
@@ -54,6 +54,7 @@ fn told(page: &Page, words: &Words) -> String {
 fn show_place(view: &StepPage<'_>, page: &Page, words: &Words) {
     view.set_procedure(page.procedure_title.as_str().into());
     view.set_place_text(strip::place(&page.strip, words).into());
+    view.set_job_done(100.0 * page.strip.done as f32 / page.strip.total.max(1) as f32);
     view.set_strip_text(strip::summary(&page.strip, words).into());
     let (cells, parts) = (strip::cells(&page.strip), strip::parts(&page.strip));
     super::fill(view.get_cells(), cells, |rows| view.set_cells(rows));
@@ -63,11 +64,16 @@ fn show_place(view: &StepPage<'_>, page: &Page, words: &Words) {
 }
 
 /// The readings and figures, and the one thing to do next.
-fn show_readings(view: &StepPage<'_>, page: &Page, words: &Words) {
+fn show_readings(view: &StepPage<'_>, page: &Page, around: &Around<'_>) {
+    let words = around.words;
     let next = page.readings.iter().find(|reading| reading.wanted);
     let wanted = next.map(|reading| reading.name.as_str());
-    let readings = super::list(page.readings.iter().map(|reading| row(reading, wanted, words)));
+    let by = taken::Names::of(&page.readings, around.name);
+    let row = |reading| by.on(row(reading, wanted, words), reading);
+    let readings = super::list(page.readings.iter().map(row));
     super::fill(view.get_readings(), readings, |rows| view.set_readings(rows));
+    let lines = super::list(page.readings.iter().filter_map(|reading| by.line(reading, words)));
+    super::fill(view.get_taken(), lines, |rows| view.set_taken(rows));
     let figures = super::list(page.figures.iter().map(|row| figure(row, words)));
     super::fill(view.get_figures(), figures, |rows| view.set_figures(rows));
     let (next, text) = match next {
@@ -120,6 +126,7 @@ fn row(reading: &ReadingView, wanted: Option<&str>, words: &Words) -> ReadingRow
         with: with.map_or("", String::as_str).into(),
         gauge: gauge::picture(reading.gauge.as_ref(), reading.verdict, words),
         wanted: wanted == Some(reading.name.as_str()),
+        ..ReadingRow::default()
     }
 }
 

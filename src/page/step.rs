@@ -72,8 +72,20 @@ pub struct ReadingView {
     pub instruments: Vec<InstrumentView>,
     /// The instrument of a reading that was taken.
     pub instrument_used: Option<String>,
+    /// Who took it, by their id, and when; nothing while it is wanted.
+    pub taken: Option<Taken>,
     /// Why a reading in its band is not accepted, and what to do; empty for every other.
     pub undecided: String,
+}
+
+/// By whom a reading that stands was taken, and when.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    pub by: String,
+    /// As the record says it: `2026-03-02 09:14`.
+    pub at: String,
+    /// The entry that holds it.
+    pub entry: u64,
 }
 
 /// How a reading is entered.
@@ -197,9 +209,8 @@ fn missing(state: &State, at: &StepRef) -> StepPage {
 /// A reading with its band as it stands now.
 #[must_use]
 pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingView {
-    let taken = state
-        .reading(&at.procedure, &reading.name)
-        .map(|(_, taken)| taken);
+    let standing = state.reading(&at.procedure, &reading.name);
+    let taken = standing.map(|(_, taken)| taken);
     let limits = band::limits(state, reading, taken);
     ReadingView {
         name: reading.name.clone(),
@@ -216,8 +227,18 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
         instrument_kind: kind_name(state, reading),
         instruments: instruments(state, reading),
         instrument_used: taken.and_then(|taken| Some(taken.instrument.as_ref()?.name.clone())),
+        taken: standing.and_then(|(entry, _)| taken_by(state, entry)),
         undecided: taken.map_or_else(String::new, |taken| undecided(taken, state.words())),
     }
+}
+
+fn taken_by(state: &State, entry: u64) -> Option<Taken> {
+    let fact = state.facts().get(usize::try_from(entry).ok()?)?;
+    Some(Taken {
+        by: fact.by.clone(),
+        at: fact.at.format("%Y-%m-%d %H:%M").to_string(),
+        entry,
+    })
 }
 
 /// `Too near the limit for this instrument (±0.05 bar): take a finer one.`

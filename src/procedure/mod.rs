@@ -22,6 +22,7 @@ mod method;
 pub mod model;
 mod operand;
 pub mod picture;
+pub mod plausible;
 mod read;
 mod register;
 mod rules;

@@ -1,7 +1,7 @@
 //! Every page by keys alone: Tab reaches every control once around, in the order in which the page is read, and
 //! each that is reached says what it is. Targets lie far enough apart for a finger.
 
-use crate::hand::Hand;
+use crate::hand::{CONTROLS, Hand};
 use crate::targets::on_every_page_of;
 use i_slint_backend_testing::AccessibleRole;
 use slint::ComponentHandle;
@@ -92,7 +92,8 @@ impl Controls {
             None => sight,
         };
         let role = item.accessible_role();
-        let control = matches!(role, AccessibleRole::Button | AccessibleRole::TextInput);
+        let control = role == AccessibleRole::TextInput
+            || CONTROLS.contains(&role) && (role != AccessibleRole::ListItem || takes_keys(item));
         let inside = if control && inside.is_none() {
             let text = |which| item.accessible_string_property(which).unwrap_or_default();
             self.all.push(Control {
@@ -114,6 +115,24 @@ impl Controls {
             child = item.next_sibling();
         }
     }
+}
+
+/// Whether an item of a list is a control of its own: the keys stop at it.
+fn takes_keys(item: &inner::ItemRc) -> bool {
+    let mut child = item.first_child();
+    while let Some(item) = child {
+        if item.downcast::<inner::FocusScope>().is_some() {
+            return true;
+        }
+        child = item.next_sibling();
+    }
+    false
+}
+
+/// What the control is called that the keys would work.
+pub fn under_the_keys(hand: &Hand) -> Option<String> {
+    let controls = Controls::at(hand);
+    Some(controls.all[controls.focused?].label.clone())
 }
 
 /// Keys of the tablet's own keyboard leave the focus with the field; a keyboard does not need them.

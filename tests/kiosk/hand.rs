@@ -10,6 +10,25 @@ use witnessmark::words::{Language, Words};
 /// The plate that shows what lies below.
 const MORE: &str = "Show more below";
 
+/// The roles of what is touched; an item of a list is touched where one of them is chosen.
+pub const CONTROLS: [AccessibleRole; 5] = [
+    AccessibleRole::Button,
+    AccessibleRole::RadioButton,
+    AccessibleRole::Checkbox,
+    AccessibleRole::Tab,
+    AccessibleRole::ListItem,
+];
+
+/// Whether it can be touched or chosen.
+pub fn is_control(element: &ElementHandle) -> bool {
+    let acts = element.accessible_item_selectable() == Some(true)
+        || element.accessible_role() != Some(AccessibleRole::ListItem);
+    element
+        .accessible_role()
+        .is_some_and(|role| CONTROLS.contains(&role))
+        && acts
+}
+
 pub struct Hand {
     pub easel: Easel,
     pub width: f32,
@@ -136,9 +155,7 @@ impl Hand {
     /// The control with this label, or else whatever has it: the words on a plate carry its label too.
     pub fn find(&self, label: &str) -> ElementHandle {
         let all = self.all(label);
-        let control = all
-            .iter()
-            .find(|element| element.accessible_role() == Some(AccessibleRole::Button));
+        let control = all.iter().find(|element| is_control(element));
         control.or(all.first()).cloned().unwrap_or_else(|| {
             let called = self.called(label);
             panic!("nothing is called “{called}”; there are: {:#?}", self.labels())

@@ -15,12 +15,23 @@ use witnessmark::session::{Content, Session};
 
 const IDENTITY: (&str, Answer) = ("*IDN?", Answer::Line("Sample Works,PM-2,AQ-0335,1.02"));
 const GOOD: Script = &[IDENTITY, ("MEAS:PRES?", Answer::Line("+3.17000000E+01"))];
+/// Above what the content below holds possible, and within the gauge.
+const FAR: Script = &[IDENTITY, ("MEAS:PRES?", Answer::Line("+9.50000000E+01"))];
 const OVERLOAD: Script = &[IDENTITY, ("MEAS:PRES?", Answer::Line("+9.90000000E+37"))];
 const SILENT: Script = &[IDENTITY];
 const STRANGER: Script = &[("*IDN?", Answer::Line("Sample Works,PM-2,AQ-0999,1.02"))];
 
 /// The short job that the tests of records play.
-fn content() -> Content {
+pub fn content() -> Content {
+    content_with(|text| text)
+}
+
+/// The same, in which more than 40 psi cannot be; its gauge reads to 100 psi.
+fn narrow() -> Content {
+    content_with(|text| text.replacen("{ from: 0 psi, to: 150 psi }", "{ from: 0 psi, to: 40 psi }", 1))
+}
+
+fn content_with(change: impl Fn(String) -> String) -> Content {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/vectors/content/cut-out");
     let names = [
         "hazards.yaml",
@@ -31,13 +42,14 @@ fn content() -> Content {
         "procedures/box.yaml",
         "procedures/bottle.yaml",
     ];
-    let file = |name: &str| (name.to_owned(), std::fs::read(root.join(name)).expect("content"));
+    let read = |name: &str| std::fs::read_to_string(root.join(name)).expect("content");
+    let file = |name: &str| (name.to_owned(), change(read(name)).into_bytes());
     let files: BTreeMap<String, Vec<u8>> = names.into_iter().map(file).collect();
     Content::load(files).expect("the content plays")
 }
 
 /// A gauge that answers at this address, calibrated for today.
-fn register(at: &str, today: chrono::NaiveDate) -> String {
+pub fn register(at: &str, today: chrono::NaiveDate) -> String {
     let day = |offset: i64| today + chrono::Duration::days(offset);
     format!(
         "register:\n  - {{ id: pg-5, kind: pressure-gauge, name: Fine gauge, serial: AQ-0335, \
@@ -82,6 +94,10 @@ fn up_to_the_trip(session: &mut Session) {
 
 /// Ines at the keypad for the trip pressure, with this meter on the gauge's line.
 fn at_the_keypad(name: &str, meter: &Simulated) -> (Workshop, Hand) {
+    at_the_keypad_of(name, content, meter)
+}
+
+fn at_the_keypad_of(name: &str, content: fn() -> Content, meter: &Simulated) -> (Workshop, Hand) {
     let (shop, mut session) = Workshop::with(name, content, |today| register(&meter.at, today));
     up_to_the_trip(&mut session);
     let hand = Hand::new(1280, 800);
@@ -168,6 +184,40 @@ fn what_is_no_value_is_said_and_cannot_be_taken() {
     assert!(refused(hand));
     meter.says(GOOD);
     until_seen(hand, "Live: 31.7 psi");
+}
+
+#[test]
+fn a_value_that_can_hardly_be_is_confirmed_as_the_instrument_gave_it() {
+    let meter = Simulated::new(FAR);
+    let (shop, hand) = at_the_keypad_of("doubted", narrow, &meter);
+    let hand = &hand;
+    until_seen(hand, "Live: 95 psi");
+    let entries = record(&shop).len();
+    hand.touch("Take this value");
+    assert_eq!(hand.place(), Place::Keypad);
+    assert_eq!(
+        record(&shop).len(),
+        entries,
+        "nothing is written before the answer"
+    );
+    // Another value comes meanwhile; what was asked about is what is confirmed.
+    meter.says(GOOD);
+    until_seen(hand, "Live: 31.7 psi");
+    let so =
+        "It is so: 95 psi. It is judged as the instrument gave it, and the record says that you were asked.";
+    hand.keep_picture("keypad-live-doubted");
+    hand.touch(so);
+    assert_eq!(hand.place(), Place::Deviation, "{:#?}", hand.labels());
+    let record = record(&shop);
+    let reading = record[entries..].iter().find(|line| line.contains("95 psi"));
+    let reading = reading.expect("a reading").replace('\\', "");
+    for kept in [
+        r#""typed":"95 psi""#,
+        r#""reply":"+9.50000000E+01""#,
+        r#""confirmed":true"#,
+    ] {
+        assert!(reading.contains(kept), "{kept}: {reading}");
+    }
 }
 
 #[test]

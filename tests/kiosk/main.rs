@@ -3,6 +3,7 @@
 // These tests keep files of their own: a workshop, and pictures.
 #![allow(clippy::disallowed_methods)]
 
+mod by_keys;
 #[cfg(target_os = "linux")]
 mod camera;
 mod contrast;
@@ -19,6 +20,7 @@ mod made_up;
 mod motion;
 mod photos;
 mod pictures;
+mod roles;
 #[path = "../meter/simulated.rs"]
 mod simulated;
 mod small;

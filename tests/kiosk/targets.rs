@@ -1,8 +1,8 @@
 //! Everything that is touched is large enough for a glove: 22 mm (130 px) for what matters most,
 //! 15 mm (90 px) for the rest, on a tablet of ten inches with 1280 x 800 pixels (5.9 px a millimetre).
 
-use crate::hand::Hand;
-use i_slint_backend_testing::{AccessibleRole, ElementHandle, ElementQuery};
+use crate::hand::{CONTROLS, Hand, is_control};
+use i_slint_backend_testing::{ElementHandle, ElementQuery};
 use slint::ComponentHandle;
 use witnessmark::kiosk::{
     CalculatorsPage, CardPage, EntryKind, Frame, HoldPage, JobsPage, KeypadPage, LivePage, Place, SignOnPage,
@@ -39,10 +39,12 @@ const MAIN_PLATES: [&str; 20] = [
 ];
 
 pub fn buttons(hand: &Hand) -> Vec<ElementHandle> {
-    let query = ElementQuery::from_root(&hand.easel.app).match_accessible_role(AccessibleRole::Button);
-    query
-        .find_all()
-        .into_iter()
+    let all = CONTROLS.into_iter().flat_map(|role| {
+        ElementQuery::from_root(&hand.easel.app)
+            .match_accessible_role(role)
+            .find_all()
+    });
+    all.filter(is_control)
         .filter(|button| button.size().width > 0.0 && button.computed_opacity() > 0.0)
         .collect()
 }

@@ -177,7 +177,7 @@ pub static READING: Keys = Keys {
             may(
                 "plausible",
                 Shape::Map(&RANGE),
-                "Outside this range a number is taken for a slip and asked again; needed beside `unit`.",
+                "Outside this range a number is taken for a slip and asked again; left out, the range of its kind of quantity.",
             ),
             may("band", Shape::Map(&READING_BAND), "What the reading must lie in."),
             may(

@@ -6,7 +6,8 @@ use crate::content::{Key, Node};
 use crate::procedure::draft::{Makes, Mark, Target, Type};
 use crate::procedure::form::step::{KINDS, LONGEST_TEXT, RANGE, READING, WORK_OUT};
 use crate::procedure::model::{InstrumentKind, Judged, Method, Reading, ReadingKind, WorkOut};
-use crate::quantity::Quantity;
+use crate::procedure::plausible;
+use crate::quantity::{Quantity, Unit};
 
 impl Reader<'_> {
     /// The readings of a step.
@@ -133,13 +134,7 @@ impl Reader<'_> {
     fn number(&mut self, map: &Map) -> Option<ReadingKind> {
         let unit = map.get("unit").and_then(|node| self.unit(node));
         let Some(node) = map.get("plausible") else {
-            let fault = self.found(
-                map.spot,
-                "plausible-range",
-                "a number without `plausible`",
-                "{ from, to }",
-            );
-            return self.fault(fault.help("outside this range an entry is taken for a slip and asked again"));
+            return self.number_of_its_kind(map, unit?);
         };
         let range = self.range(node);
         let (unit, (from, to)) = (unit?, range?);
@@ -152,6 +147,18 @@ impl Reader<'_> {
             },
         );
         Some(ReadingKind::Number { unit, from, to })
+    }
+
+    /// Without a range of its author, that of its kind of quantity.
+    fn number_of_its_kind(&mut self, map: &Map, unit: Unit) -> Option<ReadingKind> {
+        if let Some((from, to)) = plausible::range(unit.dimension()) {
+            return Some(ReadingKind::Number { unit, from, to });
+        }
+        let found = format!("a number without `plausible`, {}", unit.dimension().name());
+        let fault = self.found(map.spot, "plausible-range", found, "{ from, to }");
+        self.fault(fault.help(
+            "outside this range an entry is taken for a slip and asked again; this kind has none of its own",
+        ))
     }
 
     /// `{ from: 0 psi, to: 150 psi }`
