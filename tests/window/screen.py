@@ -9,9 +9,11 @@ from gi.repository import Gio, GLib
 ROOT, CACHE = "/org/a11y/atspi/accessible/root", "/org/a11y/atspi/cache"
 ACCESSIBLE, COMPONENT, TEXT = (f"org.a11y.atspi.{name}" for name in ("Accessible", "Component", "Text"))
 # Bits of the state set, from the enumeration AtspiStateType of at-spi2-core 2.46.
-FOCUSED, PRESSED, SENSITIVE = 12, 20, 24
+CHECKED, FOCUSED, PRESSED, SELECTED, SENSITIVE = 4, 12, 20, 23, 24
 # Roles, from its enumeration AtspiRole.
-BUTTONS, FIELDS = (43, 62), (40, 61, 79)
+# What is touched: buttons and toggles, one of several, a box to tick, a tab; an item of a list that can be chosen.
+BUTTONS, ITEM, FIELDS = (43, 62, 44, 7, 37), 32, (40, 61, 79)
+SELECTABLE = 22
 # How long an answer may take on a busy machine, in milliseconds.
 PATIENCE = 60_000
 
@@ -42,10 +44,14 @@ class Element:
         return left <= x < left + width and top <= y < top + height
 
     def button(self):
-        return self.role in BUTTONS
+        return self.role in BUTTONS or self.role == ITEM and self.has(SELECTABLE)
+
+    def on(self):
+        """Whether it is chosen, whichever kind of control it is."""
+        return any(self.has(state) for state in (CHECKED, PRESSED, SELECTED))
 
     def key(self):
-        return self.name, self.role, self.value, self.has(PRESSED), self.has(SENSITIVE)
+        return self.name, self.role, self.value, self.on(), self.has(SENSITIVE)
 
 
 class Sight:

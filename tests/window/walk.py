@@ -1,7 +1,7 @@
 """A whole job at the real window: the acts of the demonstration, each done by hand on the page that asks for it."""
 import shutil
 from hand import ANSWER_ON_GUARD, HAZARD, READING
-from screen import PRESSED, SENSITIVE
+from screen import SENSITIVE
 from script import HOUSE, Words, acts, figure, pattern
 
 INES, TOMASZ = ("Ines Varga", "copper washer teal"), ("Tomasz Okafor", "quiet harbour crane")
@@ -93,14 +93,14 @@ class Walk:
         """Touches the plate that says this, with or without a note, unless it is chosen."""
         plate = lambda now: now.plate(said) or now.starting(f"{said}. ")
         chosen = plate(self.hand.wait(plate, what=f"a plate that says {said}"))
-        if not chosen.has(PRESSED):
+        if not chosen.on():
             self.hand.touch(chosen.name)
 
     def quantity(self, answer):
         number, unit = figure(answer)
         if unit:
             now = self.hand.wait(lambda now: now.find(f"Unit {unit}"), what=f"a plate for the unit of {answer}")
-            if not now.find(f"Unit {unit}").has(PRESSED):
+            if not now.find(f"Unit {unit}").on():
                 self.hand.touch(f"Unit {unit}")
         # The sign has a plate of its own on the glass; a keyboard has it too.
         # A figure without a unit stands beside the unit one.
