@@ -81,7 +81,7 @@ impl Roster {
                 ));
             }
         }
-        self.holders.insert(holder.id.clone(), holder);
+        self.put(holder);
         Ok(())
     }
 
@@ -140,7 +140,7 @@ impl Roster {
             );
             return Err((PeopleRule::LastSupervisor, what));
         }
-        self.holders.insert(holder.id.clone(), holder);
+        self.put(holder);
         Ok(())
     }
 

@@ -96,14 +96,16 @@ impl Roster {
             (from, None),
             &root.roles,
         );
-        let holders = BTreeMap::from([(root.person, holder)]);
-        Ok(Roster {
+        let mut roster = Roster {
             shop: root.shop,
             root: root.key,
-            holders,
+            holders: BTreeMap::new(),
+            grants: BTreeMap::new(),
             hashes: vec![opened.hash],
             chain,
-        })
+        };
+        roster.put(holder);
+        Ok(roster)
     }
 
     /// Takes a line that was read, and applies its entry if the line holds.

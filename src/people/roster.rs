@@ -17,7 +17,10 @@ use crate::seal::{
 pub struct Roster {
     pub(super) shop: Label,
     pub(super) root: PublicKey,
+    /// Changed by [`Roster::put`] alone.
     pub(super) holders: BTreeMap<SignerId, Holder>,
+    /// What each of them may sign, and when: asked at every line.
+    pub(super) grants: BTreeMap<SignerId, AllowedSigners>,
     pub(super) hashes: Vec<Digest>,
     pub(super) chain: Chain,
 }
@@ -83,6 +86,13 @@ impl Roster {
         self.roles_at(id, at).contains(&role) && self.key_at(id, at).is_some()
     }
 
+    /// Puts somebody in their place, as they are from now on.
+    pub(super) fn put(&mut self, holder: Holder) {
+        let grants = AllowedSigners::new(holder.grants());
+        self.grants.insert(holder.id.clone(), grants);
+        self.holders.insert(holder.id.clone(), holder);
+    }
+
     /// The `allowed_signers` file that says the same to stock ssh-keygen, except for roles.
     pub fn to_allowed_signers(&self) -> AllowedSigners {
         AllowedSigners::new(self.holders.values().flat_map(Holder::grants).collect())
@@ -98,8 +108,8 @@ impl Signers for Roster {
         at: DateTime<Utc>,
     ) -> Result<(), ChainFinding> {
         let unknown = || ChainFinding::new(Rule::UnknownSigner, format!("`{id}` is not in the roster"));
-        let holder = self.holder(id).ok_or_else(unknown)?;
-        AllowedSigners::new(holder.grants()).check(id, key, namespace, at)
+        let grants = self.grants.get(id).ok_or_else(unknown)?;
+        grants.check(id, key, namespace, at)
     }
 
     fn known(&self, id: &SignerId, signature: &Signature) -> Option<&PublicKey> {

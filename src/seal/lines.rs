@@ -1,8 +1,8 @@
 //! A reader over a file of lines that needs no more memory than one line.
 
-use std::io::{self, BufRead};
+use std::io::{self, BufRead, Read};
 
-use super::digest::{Digest, Hasher};
+use super::digest::{Digest, Hasher, digest};
 use super::line::{LineError, MAX_LINE_BYTES};
 
 /// One line as it stands in the file.
@@ -60,36 +60,54 @@ impl<R: BufRead> Lines<R> {
 
     /// The next line, or none at the end of the file.
     fn read(&mut self) -> io::Result<Option<RawLine>> {
-        let mut partial = Partial::default();
-        loop {
+        let mut bytes = Vec::new();
+        let most = (self.max as u64).saturating_add(1);
+        (&mut self.source).take(most).read_until(b'\n', &mut bytes)?;
+        if bytes.is_empty() {
+            return Ok(None);
+        }
+        self.number += 1;
+        let ended = bytes.pop_if(|last| *last == b'\n').is_some();
+        if ended || bytes.len() <= self.max {
+            return Ok(Some(RawLine {
+                number: self.number,
+                hash: digest(&bytes),
+                len: bytes.len() as u64,
+                bytes,
+                ended,
+            }));
+        }
+        self.pass_over(bytes).map(Some)
+    }
+
+    /// The rest of a line that is too long to be kept: it is hashed all the same.
+    fn pass_over(&mut self, mut bytes: Vec<u8>) -> io::Result<RawLine> {
+        let (mut hasher, mut len) = (Hasher::new(), bytes.len() as u64);
+        hasher.update(&bytes);
+        bytes.truncate(self.max);
+        let ended = loop {
             let piece = match self.source.fill_buf() {
                 Ok(piece) => piece,
                 Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
                 Err(error) => return Err(error),
             };
-            if piece.is_empty() {
-                return Ok((partial.len > 0).then(|| self.close(partial, false)));
-            }
             let end = piece.iter().position(|byte| *byte == b'\n');
-            partial.add(&piece[..end.unwrap_or(piece.len())], self.max);
+            let (part, at_end) = (&piece[..end.unwrap_or(piece.len())], piece.is_empty());
+            hasher.update(part);
+            len += part.len() as u64;
             let used = end.map_or(piece.len(), |at| at + 1);
             self.source.consume(used);
-            if end.is_some() {
-                return Ok(Some(self.close(partial, true)));
+            if at_end || end.is_some() {
+                break end.is_some();
             }
-        }
-    }
-
-    fn close(&mut self, partial: Partial, ended: bool) -> RawLine {
-        self.number += 1;
-        let Partial { bytes, hasher, len } = partial;
-        RawLine {
+        };
+        Ok(RawLine {
             number: self.number,
             bytes,
             hash: hasher.finish(),
             len,
             ended,
-        }
+        })
     }
 }
 
@@ -98,23 +116,6 @@ impl<R: BufRead> Iterator for Lines<R> {
 
     fn next(&mut self) -> Option<io::Result<RawLine>> {
         self.read().transpose()
-    }
-}
-
-/// A line that is still being read.
-#[derive(Default)]
-struct Partial {
-    bytes: Vec<u8>,
-    hasher: Hasher,
-    len: u64,
-}
-
-impl Partial {
-    fn add(&mut self, piece: &[u8], max: usize) {
-        self.hasher.update(piece);
-        self.len += piece.len() as u64;
-        let room = max.saturating_sub(self.bytes.len());
-        self.bytes.extend_from_slice(&piece[..piece.len().min(room)]);
     }
 }
 
