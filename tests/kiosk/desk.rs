@@ -1,5 +1,6 @@
 //! Coming to the tablet, leaving it, and what it shows of a shop that was tampered with.
 
+use crate::focus::under_the_keys;
 use crate::hand::Hand;
 use crate::walk::Walk;
 use crate::workshop::{INES, TOMASZ, Workshop};
@@ -28,22 +29,15 @@ fn signing_on_needs_no_touch() {
     hand.wait();
     let picked = |hand: &Hand| hand.labels().iter().any(|label| label == "Passphrase");
     for _ in 0..12 {
-        hand.key("\t");
-        if hand.sees("Ines Varga. Apprentice") {
+        if under_the_keys(&hand).as_deref() == Some("Ines Varga. Apprentice") {
             hand.key("\n");
             hand.wait();
-        }
-        if picked(&hand) {
             break;
         }
-        // The key worked something else, such as the plate of the settings: back, and on to the next control.
-        if hand.place() != Place::SignOn {
-            hand.key("\u{1b}");
-            hand.wait();
-        }
+        hand.tab();
     }
     assert!(picked(&hand), "{:?}", hand.labels());
-    hand.keys(if hand.sees(INES.1) { INES.2 } else { TOMASZ.2 });
+    hand.keys(INES.2);
     hand.key("\n");
     hand.wait();
     assert_eq!(hand.place(), Place::Jobs);

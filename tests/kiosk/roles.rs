@@ -75,6 +75,8 @@ struct Walk {
 impl Walk {
     fn through(hand: &Hand) -> Walk {
         let window = inner::WindowInner::from_pub(hand.easel.app.window());
+        // Items are walked as they stand; a page that was just shown has none before it is asked for them.
+        window.ensure_tree_instantiated();
         let mut walk = Walk {
             around: Vec::new(),
             all: Vec::new(),
