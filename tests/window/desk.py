@@ -103,7 +103,11 @@ def founded(binary, folder):
     """A program with a shop that was just founded, on a desk of its own; all ends together, also when the test is ended
     from without."""
     folder.mkdir(parents=True, exist_ok=True)
-    desk = Desk(folder)
+    try:
+        desk = Desk(folder)
+    except Exception as error:  # Whatever keeps a screen from starting is no fault of the program.
+        print(f"no X server or no accessibility bus starts here: {error!r}", file=sys.stderr, flush=True)
+        sys.exit(4)
     signal.signal(signal.SIGTERM, lambda *_: desk.ended_from_without())
     try:
         program = Program(binary, folder, desk)
