@@ -52,11 +52,13 @@ pub enum Sign {
     Controller,
     Ohms,
     Bolt,
+    /// Nothing: the part sits inside a device that is drawn, and a wire stands for it.
+    Inside,
 }
 
 impl Sign {
     /// By its word.
-    pub const ALL: [(&'static str, Self); 14] = [
+    pub const ALL: [(&'static str, Self); 15] = [
         ("key", Self::Key),
         ("lever", Self::Lever),
         ("button", Self::Button),
@@ -71,6 +73,7 @@ impl Sign {
         ("controller", Self::Controller),
         ("ohms", Self::Ohms),
         ("bolt", Self::Bolt),
+        ("inside", Self::Inside),
     ];
 }
 
@@ -173,7 +176,7 @@ impl Shown {
     #[must_use]
     pub fn parts<'a>(&self, circuit: &'a Circuit, holds: &dyn Fn(&Condition) -> bool) -> Vec<&'a Part> {
         let applying: Vec<&Part> = circuit.parts.iter().filter(|part| holds(&part.when)).collect();
-        let members: Vec<Member> = applying.iter().map(|part| part.member()).collect();
+        let members: Vec<Member> = applying.iter().map(|part| part.member(circuit)).collect();
         let drawn = drawn(&members, self.seats(circuit), &|name| {
             circuit.part(name).is_some()
         });

@@ -32,6 +32,7 @@ pub fn of_circuit(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
         let seat = shown.seats(circuit).and_then(|seats| seats.get(node).copied());
         (seat, sign)
     };
+    plan.run_through(&look);
     plan.add_joints(&look);
     plan
 }
@@ -45,7 +46,7 @@ fn tell_worked_wires_alone(plan: &mut Plan) {
 /// All parts that apply, in the setting that is shown.
 fn everything(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
     let applying = circuit.parts.iter().filter(|part| (sight.holds)(&part.when));
-    let (wires, parts): (Vec<&Part>, Vec<&Part>) = applying.partition(|part| part.kind == PartKind::Wire);
+    let (wires, parts): (Vec<&Part>, Vec<&Part>) = applying.partition(|part| part.is_line(circuit));
     let text = |part: &Part| {
         let told = part.told(circuit, sight).join("  ");
         if glyph::has(&told) { told } else { String::new() }

@@ -71,23 +71,21 @@ impl Way {
     }
 }
 
-/// How a body lies: where its second end points, and, of a relay, on which side of the contact its coil is and
-/// which way its current runs from 86 to 85.
+/// How a body lies: where its second end points, and, of a relay, on which side of the contact its coil is. 86 is
+/// always drawn beside 87, so that whoever looks for a terminal finds it in the same place on every page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Lie {
     pub towards: Towards,
     pub coil_above: bool,
-    pub coil_turned: bool,
 }
 
 impl Lie {
-    /// A body that lies so, its coil below and along.
+    /// A body that lies so, its coil below.
     #[must_use]
     pub fn plain(towards: Towards) -> Self {
         Self {
             towards,
             coil_above: false,
-            coil_turned: false,
         }
     }
 
@@ -109,14 +107,7 @@ impl Lie {
             lies.push(Self::plain(all[0]));
         }
         if body.shape == Shape::Relay {
-            let coils = [(false, false), (false, true), (true, false), (true, true)];
-            let with = |lie: &Self| {
-                coils.map(|(coil_above, coil_turned)| Self {
-                    coil_above,
-                    coil_turned,
-                    ..*lie
-                })
-            };
+            let with = |lie: &Self| [false, true].map(|coil_above| Self { coil_above, ..*lie });
             lies = lies.iter().flat_map(with).collect();
         }
         lies
@@ -221,18 +212,18 @@ impl Outline {
         let to = way(lie.towards);
         let side = |way, y| (At { x: 0, y }.going(way, RELAY), way);
         let coil = if lie.coil_above { -COIL } else { COIL };
-        let first = if lie.coil_turned { to } else { to.back() };
         let loose = if lie.coil_above { CONTACT - 1 } else { 2 };
-        let (near, far) = (CONTACT, COIL + EDGE + 1);
+        // A terminal's number stands above its line, and clear of the case.
+        let (near, far) = (CONTACT + 1, COIL + EDGE + 1);
         Self {
             left: RELAY,
             right: RELAY,
-            up: if lie.coil_above { far } else { near },
-            down: if lie.coil_above { near + 1 } else { far },
+            up: if lie.coil_above { far + 1 } else { near },
+            down: if lie.coil_above { near } else { far },
             sign: None,
             pins: vec![
-                side(first, coil),
-                side(first.back(), coil),
+                side(to, coil),
+                side(to.back(), coil),
                 side(to.back(), 0),
                 side(to, 0),
                 side(to, loose),

@@ -31,7 +31,7 @@ pub fn svg(sign: Sign) -> String {
         }
         Sign::Controller => controller(),
         Sign::Ohms => super::glyph::text("Ω", 0.0, 0.0, 20.0, 3.0, "#1a1a1a"),
-        Sign::Bolt => String::new(),
+        Sign::Bolt | Sign::Inside => String::new(),
     }
 }
 

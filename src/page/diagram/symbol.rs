@@ -193,7 +193,7 @@ fn relay(placed: &Placed) -> String {
         let (inset, y, size) = if *name == "t87a" {
             (inset * 20.0, y + 12.0, 14.0)
         } else {
-            (inset * 22.0, y - 17.0, NUMBER)
+            (inset * 22.0, y - 19.0, NUMBER)
         };
         glyph::text(&name[1..], x + inset, y, size, 2.6, INK)
     });

@@ -1,18 +1,25 @@
 //! What tells a part from others like it.
 
 use super::{Circuit, Part, PartFigure, PartKind, Sight, ends_of};
-use crate::procedure::drawing::Member;
+use crate::procedure::drawing::{Member, Sign};
 use crate::quantity::Quantity;
 
 impl Part {
     /// The part as far as it matters what is drawn.
     #[must_use]
-    pub fn member(&self) -> Member<'_> {
+    pub fn member(&self, circuit: &Circuit) -> Member<'_> {
         Member {
             name: &self.name,
             nodes: self.joins.iter().map(|(_, node)| node.as_str()).collect(),
-            is_line: self.kind == PartKind::Wire,
+            is_line: self.is_line(circuit),
         }
+    }
+
+    /// Whether a wire stands for it in a drawing: it is one, or it sits inside a device.
+    #[must_use]
+    pub fn is_line(&self, circuit: &Circuit) -> bool {
+        let sign = circuit.looks.parts.get(&self.name).and_then(|look| look.sign);
+        self.kind == PartKind::Wire || sign == Some(Sign::Inside)
     }
 
     /// The figures that tell the part from others like it, as far as they are known now: a fuse's rating, a wire's
