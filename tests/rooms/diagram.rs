@@ -7,7 +7,7 @@ use crate::own_circuit::{self, Known};
 use witnessmark::page::diagram::outline::At;
 use witnessmark::page::diagram::route::Who;
 use witnessmark::page::diagram::{self, Diagram, Plan, Shape};
-use witnessmark::procedure::circuit::{Circuit, PartKind, Sight};
+use witnessmark::procedure::circuit::{Circuit, Sight};
 use witnessmark::procedure::picture::{COLOURS, by_night};
 use witnessmark::procedure::{Condition, Library, Picture, Pointed, Shown};
 
@@ -171,7 +171,7 @@ fn from_netlist(circuit: &Circuit, shown: &Shown, known: &Known) -> BTreeSet<BTr
     let mut nodes: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
     for part in shown.parts(circuit, &|condition: &Condition| known.holds(condition)) {
         for (index, (end, node)) in part.joins.iter().enumerate() {
-            let end = if part.kind == PartKind::Wire {
+            let end = if part.is_line(circuit) {
                 index.to_string()
             } else {
                 (*end).to_owned()
@@ -297,7 +297,7 @@ fn every_part_can_be_pointed_at_and_is_found_in_the_drawing_by_day_and_by_night(
                     ..Shown::default()
                 };
                 let svg = Diagram::new(plan(circuit, &shown, &known)).svg();
-                let kind = if part.kind == PartKind::Wire {
+                let kind = if part.is_line(circuit) {
                     "line"
                 } else {
                     "part"

@@ -32,7 +32,6 @@ pub fn of_circuit(circuit: &Circuit, shown: &Shown, sight: &Sight) -> Plan {
         let seat = shown.seats(circuit).and_then(|seats| seats.get(node).copied());
         (seat, sign)
     };
-    plan.run_through(&look);
     plan.add_joints(&look);
     plan
 }

@@ -31,36 +31,6 @@ impl Plan {
         }
     }
 
-    /// A node where two lines meet and nothing else is, and that nobody looks for, is no place: one line runs through.
-    pub(super) fn run_through(&mut self, look: &NodeLook) {
-        while let Some((one, other)) = self.meeting(look) {
-            let gone = self.lines.remove(other);
-            let line = &mut self.lines[one];
-            let kept = usize::from(gone.ends.contains(&line.ends[0]));
-            let far = usize::from(gone.ends[0] == line.ends[1 - kept]);
-            line.ends = [line.ends[kept].clone(), gone.ends[far].clone()];
-        }
-    }
-
-    /// Two lines that could be one, by their places.
-    fn meeting(&self, look: &NodeLook) -> Option<(usize, usize)> {
-        let plain = |line: &Line| !line.worked && !line.out && line.ends[0] != line.ends[1];
-        let on = |line: &Line, node: &String| line.ends.contains(node);
-        let nodes = self.lines.iter().flat_map(|line| &line.ends);
-        nodes.into_iter().find_map(|node| {
-            let touched = self.bodies.iter().any(|body| body.nodes.iter().flatten().any(|at| at == node));
-            let pointed = self.marks.iter().any(|mark| mark.name() == node);
-            if touched || pointed || look(node) != (None, None) {
-                return None;
-            }
-            let mut there = (0..self.lines.len()).filter(|line| on(&self.lines[*line], node));
-            let (one, other) = (there.next()?, there.next()?);
-            let alone = there.next().is_none() && plain(&self.lines[one]) && plain(&self.lines[other]);
-            let marked = |line: usize| self.marks.iter().any(|mark| mark.name() == self.lines[line].name);
-            (alone && !marked(one) && !marked(other)).then_some((one, other))
-        })
-    }
-
     /// Nodes that no body touches are places of their own, as wide as their lines need.
     pub(super) fn add_joints(&mut self, look: &NodeLook) {
         let bodies = self.bodies.iter();
