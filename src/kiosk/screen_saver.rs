@@ -42,6 +42,9 @@ fn hold_off(bus: &Bus, until: &Receiver<Infallible>) -> zbus::Result<()> {
 
 #[cfg(test)]
 mod tests {
+    // The test waits for what another thread tells.
+    #![allow(clippy::disallowed_methods)]
+
     use super::super::bus::made_up::MadeUp;
     use super::*;
     use std::sync::{Arc, Mutex};

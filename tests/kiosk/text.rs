@@ -163,7 +163,8 @@ fn known_to_be_short(hand: &Hand) -> Vec<String> {
     let short = hazards
         .chain(notes)
         .chain(photos)
-        .chain([page.get_procedure().to_string(), live]);
+        .chain([page.get_procedure(), page.get_strip_text()].map(String::from))
+        .chain([live]);
     short.filter(|text| !text.is_empty()).collect()
 }
 

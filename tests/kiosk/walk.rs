@@ -188,7 +188,7 @@ impl Walk {
     }
 
     /// Nothing is affirmed or acknowledged while a part of it is out of sight.
-    fn to_the_end(&mut self) {
+    fn show_the_rest(&self) {
         while self.hand.sees("Show the rest") {
             assert!(!self.hand.sees("I have read it and will work so"));
             self.hand.touch("Show the rest");
@@ -197,7 +197,7 @@ impl Walk {
 
     fn before(&mut self) {
         self.picture("before");
-        self.to_the_end();
+        self.show_the_rest();
         let label = if self.hand.sees("All of this is so. Begin") {
             "All of this is so. Begin"
         } else {
@@ -208,7 +208,7 @@ impl Walk {
 
     fn hazards(&mut self) {
         self.picture("hazards");
-        self.to_the_end();
+        self.show_the_rest();
         let last = "I have read it and will work so";
         let label = if self.hand.sees(last) {
             last

@@ -297,11 +297,7 @@ fn every_part_can_be_pointed_at_and_is_found_in_the_drawing_by_day_and_by_night(
                     ..Shown::default()
                 };
                 let svg = Diagram::new(plan(circuit, &shown, &known)).svg();
-                let kind = if part.is_line(circuit) {
-                    "line"
-                } else {
-                    "part"
-                };
+                let kind = if part.is_line(circuit) { "line" } else { "part" };
                 let id = format!("id=\"{kind}-{}\"", part.name);
                 let name = format!("{}.{} on {car}", circuit.id, part.name);
                 assert!(svg.contains(&id), "{name}");
