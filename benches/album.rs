@@ -9,6 +9,7 @@
 )]
 
 mod grain;
+mod shop;
 
 use grain::{memory, photo};
 use slint::{ComponentHandle, Model};
@@ -16,9 +17,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
 use witnessmark::kiosk::{Easel, Frame, PhotoPage, PhotosPage, Place, StepPage, join};
-use witnessmark::people::Role;
 use witnessmark::player::{Event, Prompt};
-use witnessmark::session::{Content, PersonPlan, Session, ShopPlan, World, found};
+use witnessmark::session::{Content, Session, World};
 
 fn count() -> u32 {
     let said = std::env::var("WITNESSMARK_PHOTOS").ok();
@@ -27,23 +27,11 @@ fn count() -> u32 {
 
 /// A job at its first step.
 fn session(folder: &Path) -> Session {
-    let root = PersonPlan {
-        id: "tomasz.okafor".into(),
-        name: "Tomasz Okafor".into(),
-        roles: vec![Role::Supervisor],
-        passphrase: String::from("quiet harbour crane").into(),
-    };
-    let plan = ShopPlan {
-        shop: "Alder Quay Motor Works".into(),
-        root,
-        people: Vec::new(),
-        instruments: None,
-    };
     let world = || World::real().with_rounds(1);
-    found(folder, &plan, &Content::shipped(), &world()).expect("a shop");
+    shop::founded(folder, &world());
     let mut session = Session::open(folder, Content::shipped(), world()).expect("a shop");
     session
-        .sign_on_with("tomasz.okafor", "quiet harbour crane")
+        .sign_on_with(shop::ROOT.0, shop::ROOT.1)
         .expect("signed on");
     session.start("wet-nitrous", true).expect("a job");
     let card: std::collections::BTreeMap<String, String> =

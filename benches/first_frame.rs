@@ -5,6 +5,8 @@
     reason = "a bench keeps time and its shop in files"
 )]
 
+mod shop;
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::rc::Rc;
@@ -14,8 +16,7 @@ use slint::ComponentHandle;
 use slint::platform::software_renderer::{MinimalSoftwareWindow, RepaintBufferType};
 use slint::platform::{Platform, PlatformError, WindowAdapter};
 use witnessmark::kiosk::{Easel, beside, join};
-use witnessmark::people::Role;
-use witnessmark::session::{Content, PersonPlan, Session, ShopPlan, World, found};
+use witnessmark::session::{Content, Session, World};
 
 slint::slint! {
     export component Bare inherits Window {
@@ -51,21 +52,9 @@ fn kiosk(shop: &Path) {
     assert!(easel.app.window().take_snapshot().expect("a frame").width() == 1280);
 }
 
-fn shop() -> PathBuf {
+fn founded() -> PathBuf {
     let folder = std::env::temp_dir().join(format!("witnessmark-first-frame-{}", std::process::id()));
-    let root = PersonPlan {
-        id: "tomasz.okafor".into(),
-        name: "Tomasz Okafor".into(),
-        roles: vec![Role::Supervisor],
-        passphrase: String::from("quiet harbour crane").into(),
-    };
-    let plan = ShopPlan {
-        shop: "Alder Quay Motor Works".into(),
-        root,
-        people: Vec::new(),
-        instruments: None,
-    };
-    found(&folder, &plan, &Content::shipped(), &World::real()).expect("a shop");
+    shop::founded(&folder, &World::real());
     folder
 }
 
@@ -94,7 +83,7 @@ fn main() {
         Some("kiosk") => return kiosk(Path::new(&arguments[1])),
         _ => {}
     }
-    let shop = shop();
+    let shop = founded();
     let path = shop.to_string_lossy().into_owned();
     let (mut bares, mut kiosks, mut ratios) = (Vec::new(), Vec::new(), Vec::new());
     for pair in 0..=PAIRS {

@@ -7,35 +7,22 @@
 )]
 
 mod grain;
+mod shop;
 
 use grain::{memory, photo};
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
-use witnessmark::people::Role;
-use witnessmark::session::{Content, PersonPlan, Session, ShopPlan, World, found};
+use witnessmark::session::{Content, Session, World};
 
 const PHOTOS: u32 = 500;
 
 fn job(folder: &Path) -> Session {
-    let content = Content::shipped();
-    let root = PersonPlan {
-        id: "tomasz.okafor".into(),
-        name: "Tomasz Okafor".into(),
-        roles: vec![Role::Supervisor],
-        passphrase: String::from("quiet harbour crane").into(),
-    };
-    let plan = ShopPlan {
-        shop: "Alder Quay Motor Works".into(),
-        root,
-        people: Vec::new(),
-        instruments: None,
-    };
     let world = || World::real().with_rounds(1);
-    found(folder, &plan, &content, &world()).expect("a shop");
-    let mut session = Session::open(folder, content, world()).expect("a shop");
+    shop::founded(folder, &world());
+    let mut session = Session::open(folder, Content::shipped(), world()).expect("a shop");
     session
-        .sign_on_with("tomasz.okafor", "quiet harbour crane")
+        .sign_on_with(shop::ROOT.0, shop::ROOT.1)
         .expect("signed on");
     session.start("wet-nitrous", false).expect("a job");
     session
