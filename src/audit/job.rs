@@ -56,9 +56,10 @@ pub fn verify_job(folder: &dyn Files, against: &Against) -> Verified {
     let (mut all, alone) = (Verified::default(), Known::default());
     let known = against.known.unwrap_or(&alone);
     if let Some(read) = all.roster(folder, known)
-        && let Some(roster) = &read.roster
+        && let (Some(roster), Some(named)) = (&read.roster, &read.named)
     {
-        all.root(folder, &read, roster, against.root);
+        all.named(named, against.root);
+        all.allowed_signers(folder, &read.allowed_signers);
         let (record, named) = all.record(folder, roster);
         all.shops_roster(against.roster);
         all.ledger(folder, against.ledger, &record);
@@ -94,16 +95,14 @@ impl Verified {
         None
     }
 
-    fn root(&mut self, folder: &dyn Files, read: &RosterRead, roster: &Roster, root: Option<&str>) {
-        let found = roster.root_fingerprint();
-        if let Some(expected) = root.filter(|expected| **expected != found) {
+    fn named(&mut self, [shop, found]: &[Arc<str>; 2], root: Option<&str>) {
+        if let Some(expected) = root.filter(|expected| **expected != **found) {
             let what = format!("its root key is {found}, not the trusted {expected}");
             self.tell(Finding::new(Meaning::RosterMismatch, ROSTER, what));
         }
-        self.report.anchored = root == Some(found.as_str());
-        self.report.shop = Some(roster.shop().to_owned());
-        self.report.root = Some(found);
-        self.allowed_signers(folder, &read.allowed_signers);
+        self.report.anchored = root == Some(&**found);
+        self.report.shop = Some(Arc::clone(shop));
+        self.report.root = Some(Arc::clone(found));
     }
 
     fn shops_roster(&mut self, shop: Option<&Roster>) {

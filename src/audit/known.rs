@@ -27,6 +27,8 @@ pub struct Known {
 #[derive(Debug)]
 pub(super) struct RosterRead {
     pub roster: Option<Arc<Roster>>,
+    /// The shop, and the fingerprint of its root key.
+    pub named: Option<[Arc<str>; 2]>,
     pub findings: Vec<PeopleFinding>,
     /// The file that says the same to stock tools.
     pub allowed_signers: Vec<u8>,
@@ -105,7 +107,9 @@ impl RosterRead {
         let bytes = begun.hash;
         let (roster, findings) = Roster::read(begun.reader());
         let signers = roster.as_ref().map(Roster::to_allowed_signers);
+        let named = |roster: &Roster| [roster.shop().into(), roster.root_fingerprint().into()];
         RosterRead {
+            named: roster.as_ref().map(named),
             roster: roster.map(Arc::new),
             findings,
             allowed_signers: signers.map_or_else(Vec::new, |signers| signers.to_string().into_bytes()),

@@ -4,6 +4,7 @@ use super::Finding;
 use crate::seal::Digest;
 use serde_json::{Map, Value, json};
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 /// How far the job has come.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -37,9 +38,9 @@ pub struct Report {
     /// The job's title, as its opening says.
     pub title: Option<String>,
     /// The shop, as its roster says.
-    pub shop: Option<String>,
+    pub shop: Option<Arc<str>>,
     /// The fingerprint of the shop's root key: it must be known by another way as well.
-    pub root: Option<String>,
+    pub root: Option<Arc<str>>,
     /// Whether that fingerprint was held against one that is trusted.
     pub anchored: bool,
     /// How far the job has come.
@@ -80,8 +81,8 @@ impl Report {
         json.insert("state".into(), self.standing.as_str().into());
         json.insert("job".into(), json!(self.job));
         json.insert("title".into(), json!(self.title));
-        json.insert("shop".into(), json!(self.shop));
-        json.insert("root".into(), json!(self.root));
+        json.insert("shop".into(), json!(self.shop.as_deref()));
+        json.insert("root".into(), json!(self.root.as_deref()));
         json.insert("anchored".into(), self.anchored.into());
         json.insert("entries".into(), self.entries.into());
         json.insert("final_hash".into(), json!(self.final_hash));
@@ -94,7 +95,6 @@ impl Report {
     #[must_use]
     pub fn to_text(&self) -> String {
         let mut text = String::new();
-        let unknown = || "unknown".to_owned();
         // Writing to a String cannot fail.
         let _ = match &self.job {
             Some(job) => writeln!(text, "Job {job}{}: {}", self.titled(), self.verdict()),
@@ -103,12 +103,8 @@ impl Report {
         if let Some(hash) = self.final_hash {
             let _ = writeln!(text, "  entries {}, last line {hash}", self.entries);
         }
-        let shop = self.shop.clone().unwrap_or_else(unknown);
-        let _ = writeln!(
-            text,
-            "  shop {shop}, root key {}",
-            self.root.clone().unwrap_or_else(unknown)
-        );
+        let [shop, root] = [&self.shop, &self.root].map(|said| said.as_deref().unwrap_or("unknown"));
+        let _ = writeln!(text, "  shop {shop}, root key {root}");
         if !self.anchored {
             text.push_str(
                 "  The root key was held against nothing: compare its fingerprint with one that you\n",

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::io::{self, BufRead};
 use std::num::NonZero;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{self, Sender};
 
@@ -20,9 +21,9 @@ const MOST_THREADS: usize = 8;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ShopReport {
     /// The shop, as its roster says.
-    pub shop: Option<String>,
+    pub shop: Option<Arc<str>>,
     /// The fingerprint of its root key.
-    pub root: Option<String>,
+    pub root: Option<Arc<str>>,
     /// Whether that fingerprint was held against one that is trusted.
     pub anchored: bool,
     /// What was found in roster, ledger and folder.
@@ -76,58 +77,67 @@ pub fn verify_jobs(
         certificate,
         known: Some(&known),
     };
-    for (number, job) in numbers.iter().zip(side_by_side(shop, &numbers, &against, each)) {
-        report.name(number, &job);
-        report.jobs.push((number.clone(), job));
-    }
+    let unknown = |number| (number, Report::default());
+    report.jobs = numbers.into_iter().map(unknown).collect();
+    side_by_side(shop, &mut report.jobs, &against, each);
+    report.names();
     report
 }
 
-/// The jobs' reports in their order, made by as many threads as there are cores. `each` is told of every job as it is
-/// begun.
+/// What a worker tells.
+enum Told {
+    /// It takes another job.
+    Begun,
+    /// The job at this place came to this.
+    Done(usize, Report),
+}
+
+/// Fills in the jobs' reports, made by as many threads as there are cores. `each` is told of every job as it is begun.
 fn side_by_side(
     shop: &dyn Files,
-    numbers: &[String],
+    jobs: &mut [(String, Report)],
     against: &Against,
     each: &mut dyn FnMut(usize, usize),
-) -> Vec<Report> {
+) {
     let cores = std::thread::available_parallelism().map_or(1, NonZero::get);
-    let (next, (begun, told)) = (AtomicUsize::new(0), mpsc::channel());
-    let work = |begun: Sender<()>| {
-        let mut made = Vec::new();
+    let numbers: Vec<String> = jobs.iter().map(|(number, _)| number.clone()).collect();
+    let (next, (tell, told)) = (AtomicUsize::new(0), mpsc::channel());
+    let work = |tell: Sender<Told>| {
         loop {
             let place = next.fetch_add(1, Ordering::Relaxed);
             let Some(number) = numbers.get(place) else {
-                return made;
+                return;
             };
-            // Whoever shows progress may have stopped listening.
-            let _ = begun.send(());
-            made.push((place, verify_job(&*below(shop, number), against).report));
+            // Whoever hears it is there until all workers are done, or is gone with a panic of its own.
+            let _ = tell.send(Told::Begun);
+            let report = verify_job(&*below(shop, number), against).report;
+            let _ = tell.send(Told::Done(place, report));
         }
     };
     std::thread::scope(|scope| {
         let workers: Vec<_> = (0..cores.min(numbers.len()).min(MOST_THREADS))
             .map(|_| {
-                scope.spawn({
-                    let begun = begun.clone();
-                    || work(begun)
-                })
+                let tell = tell.clone();
+                scope.spawn(|| work(tell))
             })
             .collect();
-        drop(begun);
-        told.iter()
-            .enumerate()
-            .for_each(|(place, ())| each(place, numbers.len()));
-        let mut made: Vec<(usize, Report)> = Vec::new();
-        for worker in workers {
-            match worker.join() {
-                Ok(reports) => made.extend(reports),
-                Err(panic) => std::panic::resume_unwind(panic),
+        drop(tell);
+        let mut begun = 0;
+        for told in told {
+            match told {
+                Told::Begun => {
+                    each(begun, numbers.len());
+                    begun += 1;
+                }
+                Told::Done(place, report) => jobs[place].1 = report,
             }
         }
-        made.sort_by_key(|(place, _)| *place);
-        made.into_iter().map(|(_, report)| report).collect()
-    })
+        for worker in workers {
+            if let Err(panic) = worker.join() {
+                std::panic::resume_unwind(panic);
+            }
+        }
+    });
 }
 
 impl ShopReport {
@@ -161,8 +171,8 @@ impl ShopReport {
             );
         }
         self.anchored = root == Some(found.as_str());
-        self.shop = Some(roster.shop().to_owned());
-        self.root = Some(found);
+        self.shop = Some(roster.shop().into());
+        self.root = Some(found.into());
         Some(roster)
     }
 
@@ -218,11 +228,14 @@ impl ShopReport {
         folders.into_iter().collect()
     }
 
-    /// A job's folder bears the number that its record has.
-    fn name(&mut self, number: &str, job: &Report) {
-        if let Some(found) = job.job.as_ref().filter(|found| *found != number) {
-            let what = format!("the folder holds the record of the job {found}");
-            self.tell(Meaning::BadOpening, &format!("jobs/{number}"), what);
+    /// Each job's folder bears the number that its record has.
+    fn names(&mut self) {
+        for (number, job) in &self.jobs {
+            if let Some(found) = job.job.as_ref().filter(|found| *found != number) {
+                let what = format!("the folder holds the record of the job {found}");
+                let finding = Finding::new(Meaning::BadOpening, format!("jobs/{number}"), what);
+                self.findings.push(finding);
+            }
         }
     }
 
@@ -240,8 +253,8 @@ impl ShopReport {
         };
         json!({
             "whole": self.whole(),
-            "shop": self.shop,
-            "root": self.root,
+            "shop": self.shop.as_deref(),
+            "root": self.root.as_deref(),
             "anchored": self.anchored,
             "faults": list(true),
             "remarks": list(false),

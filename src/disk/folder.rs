@@ -1,6 +1,7 @@
 //! A folder that is only read: by whoever verifies it, with bounded memory and no lock.
 
 use super::error::{Error, Kind};
+use super::held::{Held, Seen};
 use super::name;
 use crate::audit::manifest::is_plain;
 use crate::seal::{Digest, Hasher};
@@ -12,6 +13,8 @@ use std::path::{Path, PathBuf};
 #[derive(Clone, Debug)]
 pub struct Folder {
     root: PathBuf,
+    /// The same, open, where many of its files are read one after the other.
+    held: Option<Held>,
 }
 
 impl Folder {
@@ -24,6 +27,7 @@ impl Folder {
         if found.is_dir() {
             Ok(Self {
                 root: root.to_owned(),
+                held: None,
             })
         } else {
             Err(Error::seen("open the folder", root, Kind::NotPlain))
@@ -49,6 +53,9 @@ impl Folder {
 
     /// A file with its length in bytes, or none when it is not there.
     fn file(&self, relative: &str) -> Result<Option<(File, u64)>, Error> {
+        if let Some(held) = self.held.as_ref().filter(|_| is_plain(relative)) {
+            return self.file_of(held, relative);
+        }
         let (path, found) = name::seen(&self.root, relative)?;
         // A pipe would keep whoever opens it waiting, and a device may never end: neither is opened.
         let length = match found {
@@ -58,6 +65,22 @@ impl Folder {
             Ok(found) => found.len(),
         };
         let file = File::open(&path).map_err(|error| Error::io("read", &path, error))?;
+        Ok(Some((file, length)))
+    }
+
+    /// The same in the folder that is held open, by one plain name.
+    fn file_of(&self, held: &Held, name: &str) -> Result<Option<(File, u64)>, Error> {
+        let path = || self.root.join(name);
+        let length = match held.seen(name) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+            Err(error) => return Err(Error::io("read", &path(), error)),
+            Ok(Seen::Link) => return Err(Error::seen("follow the link", &path(), Kind::NotPlain)),
+            Ok(Seen::Other) => return Err(Error::seen("read", &path(), Kind::NotPlain)),
+            Ok(Seen::File(length)) => length,
+        };
+        let file = held
+            .file(name)
+            .map_err(|error| Error::io("read", &path(), error))?;
         Ok(Some((file, length)))
     }
 
@@ -231,6 +254,7 @@ impl crate::audit::Files for Folder {
 
     fn below(&self, folder: &str) -> Option<Box<dyn crate::audit::Files + '_>> {
         let root = name::below(&self.root, folder).ok()?;
-        Some(Box::new(Folder { root }))
+        let held = Held::open(&root);
+        Some(Box::new(Folder { root, held }))
     }
 }

@@ -17,6 +17,7 @@
 //! | `content` | a folder of authored content |
 //! | `inbox` | a folder that a camera fills with photographs |
 //! | `folder` | a folder that is only read, for whoever verifies it |
+//! | `held` | a folder that is kept open |
 //!
 //! What is written is on the disk when the call returns: the file is synced, and its folder where a name is
 //! new. This trusts the disk to keep what it says it has kept, and the file system to lengthen a file only
@@ -30,6 +31,7 @@ mod draft;
 mod durable;
 mod error;
 mod folder;
+mod held;
 mod inbox;
 mod job;
 mod log;

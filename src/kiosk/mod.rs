@@ -27,6 +27,7 @@
 //! | `left` | what somebody left half done |
 //! | `reload` | an author's content folder beside the screen |
 //! | `fonts` | faces where none are installed |
+//! | `heap` | memory given back to the system |
 //! | the others | the adapter of that name in `ui/adapters` |
 
 /// What the compiler of the screen makes of `ui/`.
@@ -56,6 +57,7 @@ mod frame;
 mod gauge;
 mod hazard;
 mod headless;
+mod heap;
 mod hold;
 mod jobs;
 mod keypad;
@@ -111,6 +113,7 @@ pub fn run<E: Send>(
     shop: impl FnOnce() -> Result<Session, E> + Send,
     folder: Option<PathBuf>,
 ) -> Result<Result<(), String>, E> {
+    heap::give_back();
     let (session, app) = beside(shop, || {
         fonts::make_sure();
         App::new()
@@ -153,6 +156,7 @@ pub fn join(app: &App, session: Session) {
 }
 
 fn joined(app: &App, session: Session) -> Wired {
+    heap::give_back();
     settings::show(app, &session);
     let desk = Wired::new(Desk::new(app, Shop::new(session)));
     for wire in [

@@ -3,7 +3,8 @@
 //! Each field stands at its place, so it is read without detours, and only if it is exactly that. Whatever differs is
 //! left to `ssh-key`, which reads every form of a signature and can say what is wrong with it.
 
-use base64ct::{Base64, Encoding};
+use base64::Engine;
+use base64::prelude::BASE64_STANDARD;
 
 use super::namespace::Namespace;
 
@@ -62,5 +63,6 @@ fn decode<'b>(armour: &str, bytes: &'b mut [u8]) -> Option<&'b [u8]> {
         base64.get_mut(length..length + line.len())?.copy_from_slice(line);
         length += line.len();
     }
-    Base64::decode(&base64[..length], bytes).ok()
+    let decoded = BASE64_STANDARD.decode_slice(&base64[..length], bytes).ok()?;
+    bytes.get(..decoded)
 }

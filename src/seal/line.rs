@@ -108,8 +108,8 @@ impl Line {
         let (signer, rest) = rest.split_once('"')?;
         let rest = rest.strip_prefix(",\"sig\":\"")?;
         let sig = rest.strip_suffix("\"}")?;
-        let signs = |byte: u8| byte.is_ascii_graphic() || byte == b' ';
-        if sig.contains('"') || !sig.bytes().all(signs) {
+        let signs = |byte: u8| (b' '..=b'~').contains(&byte) & (byte != b'"');
+        if !sig.bytes().fold(true, |all, byte| all & signs(byte)) {
             return None;
         }
         let sig = sig.replace("\\n", "\n");
@@ -171,20 +171,17 @@ impl Line {
 /// A string of JSON up to its closing quote, and what stands behind that. None where it has another escape than those
 /// of a quote and of a backslash, or a control character.
 fn unescaped(text: &str) -> Option<(String, &str)> {
-    let (mut plain, mut rest) = (String::with_capacity(text.len()), text);
+    let (mut plain, mut bytes) = (Vec::with_capacity(text.len()), text.bytes());
     loop {
-        let stop = rest
-            .bytes()
-            .position(|byte| matches!(byte, b'"' | b'\\' | 0..b' '))?;
-        plain.push_str(&rest[..stop]);
-        plain.push(match &rest.as_bytes()[stop..] {
-            [b'"', ..] => return Some((plain, &rest[stop + 1..])),
-            [b'\\', b'"', ..] => '"',
-            [b'\\', b'\\', ..] => '\\',
-            _ => return None,
+        plain.push(match bytes.next()? {
+            b'"' => break,
+            b'\\' => bytes.next().filter(|byte| matches!(byte, b'"' | b'\\'))?,
+            0..b' ' => return None,
+            byte => byte,
         });
-        rest = &rest[stop + 2..];
     }
+    let behind = text.len() - bytes.len();
+    Some((String::from_utf8(plain).ok()?, &text[behind..]))
 }
 
 /// The same keys before the signer's id is checked, so that its fault has its own sentence.

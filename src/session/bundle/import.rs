@@ -114,7 +114,7 @@ impl Session {
         let manifest = manifest.filter(|_| report.whole()).ok_or_else(not_whole)?;
         let root = report.root.clone().ok_or_else(not_whole)?;
         let (theirs, ours) = (first_hash(&folder)?, first_hash(self.folder())?);
-        let own = root == self.root_fingerprint() && theirs == ours && theirs.is_some();
+        let own = *root == *self.root_fingerprint() && theirs == ours && theirs.is_some();
         let id = archive_id(&root, theirs.as_deref());
         Ok(Arriving {
             folder,
@@ -247,8 +247,8 @@ impl Arriving {
         let not_taken = files.filter(|path| !path.starts_with("jobs/") && !is_lines(path));
         Imported {
             archive,
-            shop: self.report.shop.clone().unwrap_or_default(),
-            root: self.report.root.clone().unwrap_or_default(),
+            shop: self.report.shop.as_deref().unwrap_or_default().to_owned(),
+            root: self.report.root.as_deref().unwrap_or_default().to_owned(),
             anchored: self.report.anchored,
             jobs,
             not_taken: not_taken.map(str::to_owned).collect(),
