@@ -3,6 +3,7 @@
 use super::scratch::Scratch;
 use std::fs;
 use std::path::Path;
+use witnessmark::audit::Files;
 use witnessmark::disk::{Draft, Error, Folder, Kind, Shop};
 use witnessmark::seal::digest;
 
@@ -61,6 +62,46 @@ fn a_taken_number_is_not_taken_again() {
         .expect("readable");
     assert_eq!(held.as_deref(), Some(&b"first\nsecond\n"[..]));
     assert_eq!(shop.jobs().expect("jobs"), ["2026-0001"]);
+}
+
+/// A job's folder is held open while it is verified: what stands in it is the same, and refused for the same reasons.
+#[cfg(unix)]
+#[test]
+fn a_folder_that_is_held_shows_what_the_way_to_it_shows() {
+    use std::os::unix::fs::symlink;
+    let scratch = Scratch::new();
+    let job = scratch.path().join("jobs/2026-0001");
+    fs::create_dir_all(job.join("content")).expect("folders");
+    fs::write(job.join("record.jsonl"), "a line\n").expect("a file");
+    symlink(job.join("record.jsonl"), job.join("roster.jsonl")).expect("a link");
+    let made = std::process::Command::new("mkfifo")
+        .arg(job.join("approvals.jsonl"))
+        .status();
+    assert!(made.expect("started").success());
+    let folder = Folder::open(scratch.path()).expect("a folder");
+    let held = folder.below("jobs/2026-0001").expect("a folder below");
+    for name in [
+        "record.jsonl",
+        "roster.jsonl",
+        "approvals.jsonl",
+        "content",
+        "personal.json",
+        "../2026-0001/record.jsonl",
+        "content/../record.jsonl",
+        "",
+    ] {
+        let read = |files: &dyn Files, name: &str| {
+            let mut bytes = Vec::new();
+            let there = files.read(name, 100, &mut bytes);
+            (there.map_err(|error| error.to_string()), bytes)
+        };
+        let by_way = read(&folder, &format!("jobs/2026-0001/{name}"));
+        assert_eq!(read(&*held, name).0.is_ok(), by_way.0.is_ok(), "{name}");
+        if name != "" && !name.contains("..") {
+            assert_eq!(read(&*held, name), by_way, "{name}");
+        }
+    }
+    assert!(held.read("record.jsonl", 6, &mut Vec::new()).is_err());
 }
 
 #[cfg(unix)]
