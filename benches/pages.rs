@@ -158,6 +158,7 @@ fn go_on_to_a_figure(session: &mut Session) {
                 name,
                 typed: typed.clone(),
                 instrument: None,
+                live: None,
             };
             session.act(read).expect("a reading");
         }

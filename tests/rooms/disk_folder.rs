@@ -97,7 +97,7 @@ fn a_folder_that_is_held_shows_what_the_way_to_it_shows() {
         };
         let by_way = read(&folder, &format!("jobs/2026-0001/{name}"));
         assert_eq!(read(&*held, name).0.is_ok(), by_way.0.is_ok(), "{name}");
-        if name != "" && !name.contains("..") {
+        if !name.is_empty() && !name.contains("..") {
             assert_eq!(read(&*held, name), by_way, "{name}");
         }
     }
