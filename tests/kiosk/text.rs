@@ -4,7 +4,7 @@ use crate::hand::Hand;
 use crate::targets::{on_every_page, on_every_page_of};
 use slint::private_unstable_api::re_exports as inner;
 use slint::{ComponentHandle, Model};
-use witnessmark::kiosk::{KeypadPage, LivePage, PhotosPage, StepPage};
+use witnessmark::kiosk::{LivePage, PhotosPage, StepPage};
 use witnessmark::session::TextSize;
 
 /// How much a text may lack for rounding, in pixels.
@@ -141,18 +141,14 @@ fn text_of(item: &inner::ItemRc) -> Option<(String, bool)> {
     Some((text.text().to_string(), wraps(text.wrap())))
 }
 
-/// What is known to be short. On the step's page a touch shows the whole of procedure and hazards. On the keypad the
-/// second line of an instrument, and what a silent meter says, lose their ends at the largest size; a screen reader
-/// says all of both.
+/// What is known to be short. On the step's page a touch shows the whole of procedure and hazards. On the keypad what
+/// a silent meter says loses its end at the largest size; a screen reader says all of it.
 fn known_to_be_short(hand: &Hand) -> Vec<String> {
     let page = hand.easel.app.global::<StepPage>();
     let hazards = page.get_hazards();
     let hazards = hazards
         .iter()
         .map(|hazard| format!("{} {}", hazard.what, hazard.happens));
-    let keypad = hand.easel.app.global::<KeypadPage>();
-    let instruments = keypad.get_instruments();
-    let notes = instruments.iter().map(|tool| tool.note.to_string());
     let live = hand.easel.app.global::<LivePage>().get_says().to_string();
     // The line under a small picture ends where the picture does; the page of the picture says all of it.
     let photos = hand.easel.app.global::<PhotosPage>().get_rows();
@@ -161,7 +157,6 @@ fn known_to_be_short(hand: &Hand) -> Vec<String> {
         .flat_map(|row| [row.label.to_string(), row.note.to_string()])
         .collect();
     let short = hazards
-        .chain(notes)
         .chain(photos)
         .chain([page.get_procedure(), page.get_strip_text()].map(String::from))
         .chain([live]);
