@@ -42,12 +42,12 @@ pub(super) fn show(app: &App, page: &Page, place: i32, words: &Words) {
         view.get_outputs(),
         super::list(page.outputs.iter().map(|(name, value)| Fact {
             label: name.as_str().into(),
-            value: value.as_str().into(),
+            value: super::said(value),
         })),
         |rows| view.set_outputs(rows),
     );
     view.set_plot(plot::picture(page.plot.as_ref(), BOX.0, BOX.1));
-    view.set_fault(page.fault.as_str().into());
+    view.set_fault(super::said(&page.fault));
     view.set_equation(page.equation.into());
     view.set_source(page.sources.join("\n").into());
     let assumptions = page
@@ -72,9 +72,9 @@ fn input(input: &InputView, words: &Words) -> CalcInput {
         label: words.say(input.label).into(),
         symbol: input.symbol.into(),
         unit: input.units.first().map_or("", |unit| *unit).into(),
-        range: range(input, words).into(),
+        range: super::said(&range(input, words)),
         value: value.into(),
-        fault: input.fault.as_str().into(),
+        fault: super::said(&input.fault),
         preset,
         ..CalcInput::default()
     }

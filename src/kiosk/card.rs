@@ -51,7 +51,7 @@ pub(super) fn show_findings(app: &App, page: &Page, words: &Words) {
     let figures = page.figures.iter().map(|figure| FindingRow {
         kind: FindingKind::Figure,
         word: figure.label.as_str().into(),
-        says: figure.result.as_str().into(),
+        says: super::said(&figure.result),
         figure: figure.calculator.as_str().into(),
     });
     let findings = super::list(page.findings.iter().map(|row| finding(row, words)).chain(figures));
@@ -63,7 +63,7 @@ pub(super) fn show_findings(app: &App, page: &Page, words: &Words) {
         to_say!("Accept the card")
     };
     view.set_accept_text(words.say(accept).into());
-    view.set_missing_text(missing(page, words).into());
+    view.set_missing_text(super::said(&missing(page, words)));
 }
 
 fn show_groups(view: &CardPage<'_>, page: &Page, words: &Words) {
@@ -142,10 +142,10 @@ fn finding(finding: &FindingView, words: &Words) -> FindingRow {
 
 fn line(field: &FieldView, words: &Words) -> CardLine {
     CardLine {
-        label: field.label.as_str().into(),
-        answer: answer_text(field, words).into(),
+        label: super::said(&field.label),
+        answer: super::said(&answer_text(field, words)),
         missing: field.shown.is_empty() && field.fault.is_empty(),
-        fault: field.fault.as_str().into(),
+        fault: super::said(&field.fault),
     }
 }
 
@@ -173,13 +173,13 @@ fn field(field: &FieldView, words: &Words) -> (CardField, Vec<Choice>, Vec<Share
     let (kind, range) = kind(&field.input, words);
     let shown = CardField {
         id: format!("{}.{}", field.group, field.id).into(),
-        label: field.label.as_str().into(),
-        help: field.help.as_str().into(),
+        label: super::said(&field.label),
+        help: super::said(&field.help),
         kind,
         answer: field.typed.as_str().into(),
         signed: signed(&field.input),
-        range: range.into(),
-        fault: field.fault.as_str().into(),
+        range: super::said(&range),
+        fault: super::said(&field.fault),
         personal: field.personal,
     };
     let units = match &field.input {
@@ -213,7 +213,7 @@ fn signed(input: &FieldInput) -> bool {
 fn choices(input: &FieldInput, words: &Words) -> Vec<Choice> {
     let choice = |key: &str, text: &str, refused: Option<&String>| Choice {
         key: key.into(),
-        text: text.into(),
+        text: super::said(text),
         note: refused
             .map_or_else(String::new, |why| say!(words, "Refused: {why}", why = why))
             .into(),

@@ -382,8 +382,8 @@ impl Desk {
     pub fn announce(&self, title: &str, text: &str) -> Done {
         let app = self.app()?;
         let frame = app.global::<Frame>();
-        frame.set_refusal_title(title.into());
-        frame.set_refusal_text(text.into());
+        frame.set_refusal_title(super::said(title));
+        frame.set_refusal_text(super::said(text));
         frame.set_refused(true);
         Ok(())
     }

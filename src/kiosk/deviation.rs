@@ -16,19 +16,19 @@ pub(super) fn show(app: &App, page: &Page, words: &Words) {
     let view = app.global::<DeviationPage>();
     let judged = verdict(page);
     let picture = gauge::picture(page.gauge.as_ref(), judged, words);
-    view.set_title(page.what.as_str().into());
-    view.set_step_text(page.command.as_str().into());
+    view.set_title(super::said(&page.what));
+    view.set_step_text(super::said(&page.command));
     view.set_value(picture.value_text.clone());
     view.set_verdict(gauge::verdict(judged));
     view.set_verdict_text(words.say(gauge::verdict_text(judged, true)).into());
     view.set_gauge(picture);
-    view.set_band(page.band.as_str().into());
-    view.set_origin(origin(page).into());
+    view.set_band(super::said(&page.band));
+    view.set_origin(super::said(&origin(page)));
     let because = match page.undecided.as_str() {
         "" => page.because.as_str(),
         undecided => undecided,
     };
-    view.set_because(because.into());
+    view.set_because(super::said(because));
     let first = say!(
         words,
         "Entry {n} of the record; what was read first stays there.",
@@ -37,13 +37,13 @@ pub(super) fn show(app: &App, page: &Page, words: &Words) {
     view.set_first(first.into());
     view.set_photos_text(page::photos::called(page.photos, words).into());
     view.set_can_measure(page.can_measure_again);
-    view.set_rework_note(rework(page, words).into());
+    view.set_rework_note(super::said(&rework(page, words)));
     view.set_can_concede(page.no_concession.is_none());
     let note = page
         .no_concession
         .as_deref()
         .unwrap_or(words.say("A concession: a supervisor gives a reason and signs."));
-    view.set_concede_note(note.into());
+    view.set_concede_note(super::said(note));
 }
 
 fn verdict(page: &Page) -> Option<Verdict> {

@@ -13,11 +13,11 @@ const BOX: (f32, f32) = (700.0, 424.0);
 /// Shows a figure's plot and its way.
 pub(super) fn show(app: &App, figure: &FigureView, words: &Words) {
     let view = app.global::<FigurePage>();
-    view.set_label(figure.label.as_str().into());
+    view.set_label(super::said(&figure.label));
     // Several results stand in their own list.
     let one = figure.verdict.is_some() || figure.outputs.len() < 2;
-    view.set_value(if one { figure.result.as_str() } else { "" }.into());
-    view.set_band(step::must_be(&figure.band, false, words).into());
+    view.set_value(super::said(if one { &figure.result } else { "" }));
+    view.set_band(super::said(&step::must_be(&figure.band, false, words)));
     view.set_verdict(gauge::verdict(figure.verdict));
     let verdict = gauge::verdict_text(figure.verdict, figure.gauge.is_some());
     view.set_verdict_text(words.say(verdict).into());
@@ -39,8 +39,8 @@ pub(super) fn show(app: &App, figure: &FigureView, words: &Words) {
 /// Names and values as the screen lists them.
 pub(super) fn facts(values: &[(String, String)]) -> ModelRc<Fact> {
     super::list(values.iter().map(|(name, value)| Fact {
-        label: name.as_str().into(),
-        value: value.as_str().into(),
+        label: super::said(name),
+        value: super::said(value),
     }))
 }
 

@@ -19,8 +19,8 @@ fn panel(hazard: &hazard::HazardPanel) -> HazardPanel {
             procedure::SignalWord::Notice => SignalWord::Notice,
         },
         sign: hazard.sign.as_str().into(),
-        what: hazard.what.as_str().into(),
-        happens: hazard.happens.as_str().into(),
+        what: super::said(&hazard.what),
+        happens: super::said(&hazard.happens),
         avoid: super::lines(&hazard.avoid),
     }
 }

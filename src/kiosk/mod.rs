@@ -92,6 +92,7 @@ pub use headless::{Easel, Heading, PictureError};
 pub use place::Around;
 pub use tour::tour;
 
+use crate::page;
 use crate::session::Session;
 use desk::Desk;
 use shop::Shop;
@@ -208,7 +209,12 @@ fn fill<T: Clone + PartialEq + 'static>(shown: ModelRc<T>, rows: ModelRc<T>, set
     }
 }
 
+/// Text as the screen takes it, no figure parted from its unit.
+fn said(text: &str) -> SharedString {
+    page::together::together(text).into()
+}
+
 /// Lines of text as the screen takes them.
 fn lines(lines: &[String]) -> ModelRc<SharedString> {
-    list(lines.iter().map(SharedString::from))
+    list(lines.iter().map(|line| said(line)))
 }

@@ -28,9 +28,9 @@ pub(super) fn picture(plot: Option<&Plot>, width: f32, height: f32) -> PlotPictu
         shown: true,
         width,
         height,
-        title: plot.title.as_str().into(),
+        title: super::said(&plot.title),
         says: plot.says.as_str().into(),
-        note: plot.notes.join(" ").into(),
+        note: super::said(&plot.notes.join(" ")),
         strokes: super::list(drawing.strokes.iter().map(stroke)),
         words: super::list(drawing.words.iter().map(word)),
     }

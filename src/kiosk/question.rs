@@ -11,7 +11,7 @@ use slint::ComponentHandle;
 /// Shows the question, and once it is answered why the answer is right or not.
 pub(super) fn show(app: &App, page: &Page, chosen: Option<usize>) {
     let view = app.global::<QuestionPage>();
-    view.set_ask(page.ask.as_str().into());
+    view.set_ask(super::said(&page.ask));
     super::fill(
         view.get_answers(),
         super::list(
@@ -20,7 +20,7 @@ pub(super) fn show(app: &App, page: &Page, chosen: Option<usize>) {
                 .enumerate()
                 .map(|(place, (says, _, _))| Choice {
                     key: place.to_string().into(),
-                    text: says.as_str().into(),
+                    text: super::said(says),
                     note: "".into(),
                     enabled: true,
                 }),

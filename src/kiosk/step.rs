@@ -20,11 +20,11 @@ pub(super) fn show(app: &App, page: &Page, around: &Around<'_>) {
     let view = app.global::<StepPage>();
     view.set_id(page.step.to_string().into());
     show_place(&view, page, words);
-    view.set_command(page.command.as_str().into());
-    view.set_why(page.why.as_str().into());
-    view.set_right(page.right.as_str().into());
-    view.set_wrong(page.wrong.as_str().into());
-    view.set_tools(page.tools.join(", ").into());
+    view.set_command(super::said(&page.command));
+    view.set_why(super::said(&page.why));
+    view.set_right(super::said(&page.right));
+    view.set_wrong(super::said(&page.wrong));
+    view.set_tools(super::said(&page.tools.join(", ")));
     let night = app.global::<Tokens>().get_night();
     let picture = page
         .picture
@@ -89,7 +89,7 @@ fn show_readings(view: &StepPage<'_>, page: &Page, around: &Around<'_>) {
         None => (StepNext::Mark, say!(words, "Draw the stripe across: done")),
     };
     view.set_next(next);
-    view.set_next_text(text.into());
+    view.set_next_text(super::said(&text));
 }
 
 fn gate(page: &Page) -> &'static str {
@@ -116,9 +116,9 @@ fn row(reading: &ReadingView, wanted: Option<&str>, words: &Words) -> ReadingRow
         .or(reading.instrument_kind.as_ref());
     ReadingRow {
         name: reading.name.as_str().into(),
-        label: reading.label.as_str().into(),
-        value: reading.shown.as_str().into(),
-        band: must_be(&reading.band, reading.gauge.is_some(), words).into(),
+        label: super::said(&reading.label),
+        value: super::said(&reading.shown),
+        band: super::said(&must_be(&reading.band, reading.gauge.is_some(), words)),
         verdict: gauge::verdict(reading.verdict),
         verdict_text: words
             .say(gauge::verdict_text(reading.verdict, reading.gauge.is_some()))
@@ -152,9 +152,9 @@ fn result(figure: &FigureView, words: &Words) -> String {
 /// A figure with its way.
 pub(super) fn figure(figure: &FigureView, words: &Words) -> FigureRow {
     FigureRow {
-        label: figure.label.as_str().into(),
-        value: result(figure, words).into(),
-        band: figure.band.as_str().into(),
+        label: super::said(&figure.label),
+        value: super::said(&result(figure, words)),
+        band: super::said(&figure.band),
         verdict: gauge::verdict(figure.verdict),
         verdict_text: words
             .say(gauge::verdict_text(figure.verdict, figure.gauge.is_some()))

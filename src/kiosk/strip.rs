@@ -57,7 +57,7 @@ pub(super) fn parts(strip: &Strip) -> ModelRc<JobPart> {
 /// The cells of the strip: the procedure that is worked on.
 pub(super) fn cells(strip: &Strip) -> ModelRc<StepCell> {
     super::list(current(strip).iter().map(|mark| StepCell {
-        title: mark.command.as_str().into(),
+        title: super::said(&mark.command),
         state: state(mark),
         hold: mark.hold,
         released: mark.released,

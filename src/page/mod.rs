@@ -22,6 +22,7 @@ pub mod record;
 pub mod sign;
 pub mod step;
 pub mod strip;
+pub mod together;
 
 use crate::player::{Prompt, State};
 pub use gauge::Gauge;

@@ -1,0 +1,76 @@
+//! A figure and its unit in one line: the space between them (ISO 80000-1) must not end a line.
+
+use crate::quantity::Unit;
+
+/// A space at which no line ends.
+const JOINS: char = '\u{A0}';
+/// What may stand right behind a unit.
+const MARKS: [char; 10] = ['.', ',', ';', ':', '?', '!', ')', '”', '“', '…'];
+
+/// The text with every figure joined to the unit behind it. Nothing else changes, and what is joined stays as it is.
+///
+/// ```
+/// use witnessmark::page::together::together;
+/// assert_eq!(together("at most 2.1 Ω, then wait"), "at most 2.1\u{A0}Ω, then wait");
+/// ```
+#[must_use]
+pub fn together(text: &str) -> String {
+    let mut joined = String::with_capacity(text.len() + 8);
+    let mut rest = text;
+    while let Some(at) = rest.find(' ') {
+        let behind = &rest[at + 1..];
+        joined.push_str(&rest[..at]);
+        let figure = joined.chars().next_back().is_some_and(char::is_numeric);
+        joined.push(if figure && begins_with_unit(behind) {
+            JOINS
+        } else {
+            ' '
+        });
+        rest = behind;
+    }
+    joined.push_str(rest);
+    joined
+}
+
+/// Whether the first word is the symbol of a unit; a unit that is written out is a word like others.
+fn begins_with_unit(text: &str) -> bool {
+    let word = text.split([' ', '\n', '–']).next().unwrap_or_default();
+    let word = word.trim_end_matches(MARKS);
+    Unit::find(word).is_some_and(|unit| unit.symbol() == word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_stays_with_its_unit_and_nothing_else_changes() {
+        let rows = [
+            ("2.1 Ω", "2.1~Ω"),
+            ("at least 11 V, at most 14.8 V.", "at least 11~V, at most 14.8~V."),
+            ("33 psi to 37 psi (±0.5 psi)", "33~psi to 37~psi (±0.5~psi)"),
+            (
+                "0.75 mm² wire, 10 % more, 25 °C; 12 km/h",
+                "0.75~mm² wire, 10~% more, 25~°C; 12~km/h",
+            ),
+            (
+                "Höchstens 2,1 Ω, mindestens 0,4 bar?",
+                "Höchstens 2,1~Ω, mindestens 0,4~bar?",
+            ),
+            // A line that ends stays; so does what is joined already, and what is no unit's symbol.
+            ("3 bar\n4 bar", "3~bar\n4~bar"),
+            ("3~bar", "3~bar"),
+            (
+                "3 bars, 2 minutes, step 4 of 20",
+                "3 bars, 2 minutes, step 4 of 20",
+            ),
+            ("two bar, no V at pin A", "two bar, no V at pin A"),
+            ("ends in 4 ", "ends in 4 "),
+            ("", ""),
+        ];
+        for (text, expected) in rows {
+            let text = text.replace('~', "\u{A0}");
+            assert_eq!(together(&text).replace(JOINS, "~"), expected);
+        }
+    }
+}
