@@ -54,10 +54,11 @@ fn disc(x: f64, y: f64, radius: f64, fill: &str) -> String {
     )
 }
 
+/// A key with its ring and its bit.
 fn key() -> String {
-    disc(0.0, 2.0, 15.0, "#c9ced4")
-        + &line("M-9 2L9 2", 6.0)
-        + &line("M-17-9A20 20 0 0 1 11-14M10-19L11-14L6-12", 3.0)
+    line("M-4 0L22 0M13 0L13 9M21 0L21 9", 5.0)
+        + &disc(-13.0, 0.0, 10.0, "#c9ced4")
+        + &disc(-13.0, 0.0, 3.0, "#ffffff")
 }
 
 fn lever() -> String {
@@ -92,8 +93,11 @@ fn pressure() -> String {
         + &disc(0.0, 0.0, 3.0, "#1a1a1a")
 }
 
+/// The rotary grip of an isolator on its square plate: nothing round, so that it is not taken for a key.
 fn handle() -> String {
-    disc(0.0, 0.0, 16.0, "#c9ced4") + &line("M-12 0L12 0", 9.0)
+    shape("M-17-17L17-17L17 17L-17 17Z", "#c9ced4")
+        + &shape("M-5-15L5-15L5 15L-5 15Z", "#8d959e")
+        + &disc(0.0, 0.0, 2.0, "#1a1a1a")
 }
 
 fn controller() -> String {

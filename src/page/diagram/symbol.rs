@@ -103,7 +103,12 @@ fn two_ends(placed: &Placed) -> String {
         }
         Shape::Switch => {
             let blade = if body.acting { "M-18 0L18 0" } else { "M-18 0L14-14" };
-            line("M-30 0L-18 0M18 0L30 0", 4.0) + &line(blade, 5.0) + &ring(-18.0, 0.0) + &ring(18.0, 0.0)
+            // The bar at the fixed contact is that of a switch that isolates (IEC 60617).
+            let fixed = match body.sign {
+                Some(Sign::Handle) => line("M18-9L18 9", 4.0),
+                _ => ring(18.0, 0.0),
+            };
+            line("M-30 0L-18 0M18 0L30 0", 4.0) + &line(blade, 5.0) + &ring(-18.0, 0.0) + &fixed
         }
         Shape::Diode => {
             line("M-30 0L30 0", 3.0)
