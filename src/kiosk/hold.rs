@@ -31,19 +31,21 @@ pub(super) fn show(
         to_say!("Hold point")
     };
     view.set_title(format!("{}: {}", words.say(kind), page.procedure_title).into());
-    view.set_says(page.says.as_str().into());
+    view.set_says(super::said(&page.says));
     view.set_counted(counted(page, words).into());
     view.set_done_by(done_by(page, witness, names, words).into());
-    super::fill(
-        view.get_covered(),
-        super::list(
-            page.covered
-                .iter()
-                .enumerate()
-                .map(|(place, line)| covered(place, line, names, words)),
-        ),
-        |rows| view.set_covered(rows),
-    );
+    let deviating = page.covered.iter().take_while(|line| !line.deviations.is_empty());
+    let (first, others) = page.covered.split_at(deviating.count());
+    let rows = |lines: &[CoveredLine], before: usize| {
+        let rows = lines.iter().enumerate();
+        super::list(rows.map(|(place, line)| covered(before + place, line, names, words)))
+    };
+    super::fill(view.get_deviated(), rows(first, 0), |rows| {
+        view.set_deviated(rows)
+    });
+    super::fill(view.get_covered(), rows(others, first.len()), |rows| {
+        view.set_covered(rows)
+    });
     let again: Vec<bool> = (0..page.covered.len())
         .map(|place| again.get(place) == Some(&true))
         .collect();
@@ -93,11 +95,24 @@ fn done_by(page: &PointPage, witness: bool, names: &dyn Fn(&str) -> String, word
 fn covered(place: usize, line: &CoveredLine, names: &dyn Fn(&str) -> String, words: &Words) -> CoveredStep {
     CoveredStep {
         title: (place + 1).to_string().into(),
-        command: line.command.as_str().into(),
-        by: names(&line.by).into(),
+        command: super::said(&line.command),
+        by: line
+            .by
+            .split(", ")
+            .map(names)
+            .collect::<Vec<_>>()
+            .join(", ")
+            .into(),
         readings: super::list(line.values.iter().map(|row| value(row, words))),
-        deviation: line.deviations.join("; ").into(),
+        deviation: super::said(&deviations(line, names, words)),
     }
+}
+
+/// What deviated, a line each.
+fn deviations(line: &CoveredLine, names: &dyn Fn(&str) -> String, words: &Words) -> String {
+    let said = line.deviations.iter();
+    let said = said.map(|deviation| deviation.say(names, words));
+    said.collect::<Vec<_>>().join("\n")
 }
 
 fn value(value: &CoveredValue, words: &Words) -> ReadingRow {
@@ -105,9 +120,9 @@ fn value(value: &CoveredValue, words: &Words) -> ReadingRow {
         .shown
         .starts_with(|letter: char| letter.is_ascii_digit() || letter == '-');
     ReadingRow {
-        label: value.label.as_str().into(),
-        value: value.shown.as_str().into(),
-        band: step::must_be(&value.band, false, words).into(),
+        label: super::said(&value.label),
+        value: super::said(&value.shown),
+        band: super::said(&step::must_be(&value.band, false, words)),
         with: value.with.as_str().into(),
         verdict: gauge::verdict(value.verdict),
         verdict_text: words.say(gauge::verdict_text(value.verdict, measured)).into(),

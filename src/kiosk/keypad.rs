@@ -47,7 +47,7 @@ pub(super) fn asked<'a>(reading: &'a ReadingView, page: &StepPage, words: &Words
         // Why nothing judges it is a sentence of its own.
         "" if reading.band.is_empty() || reading.band.ends_with('.') => reading.band.clone(),
         "" => format!("{}.", must_be()),
-        origin => format!("{}. {origin}.", must_be()),
+        origin => format!("{}. {}.", must_be(), capital(origin)),
     };
     Asked {
         id: format!("{}.{}", page.step, reading.name),
@@ -84,10 +84,10 @@ pub(super) fn show(
     let view = app.global::<KeypadPage>();
     view.set_id(asked.id.as_str().into());
     view.set_kind(asked.kind);
-    view.set_label(asked.label.as_str().into());
+    view.set_label(super::said(&asked.label));
     view.set_command(asked.command.as_str().into());
-    view.set_origin(asked.origin.as_str().into());
-    view.set_band(asked.band.as_str().into());
+    view.set_origin(super::said(&asked.origin));
+    view.set_band(super::said(&asked.band));
     view.set_typed(draft.typed.as_str().into());
     view.set_unit(draft.unit.as_str().into());
     super::fill(
@@ -107,9 +107,9 @@ pub(super) fn show(
         |rows| view.set_choices(rows),
     );
     view.set_choice(draft.choice.as_str().into());
-    view.set_fault(draft.fault.as_str().into());
+    view.set_fault(super::said(&draft.fault));
     view.set_doubted(draft.doubt);
-    view.set_sure_text(sure(draft, words).into());
+    view.set_sure_text(super::said(&sure(draft, words)));
     view.set_sure_note(words.say(sure_note(draft)).into());
     view.set_wants_instrument(asked.instrument_kind.is_some());
     view.set_instrument_sort(asked.instrument_kind.as_deref().unwrap_or_default().into());
@@ -163,8 +163,8 @@ fn with_value(gauge: Option<&Gauge>, draft: &Draft) -> Option<Gauge> {
 fn choice(key: &str, text: &str, note: &str) -> Choice {
     Choice {
         key: key.into(),
-        text: text.into(),
-        note: note.into(),
+        text: super::said(text),
+        note: super::said(note),
         enabled: true,
     }
 }

@@ -40,6 +40,7 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
     let report = &verify::job(&folder, Some(&root), None);
     let verified = audit::verify_job(&folder, &Against::default());
     let certificate = path.join("certificate.pdf");
+    let called = page::record::Called::of(verified.facts.iter().map(AsRef::as_ref));
     Ok(RecordView {
         number: number.to_owned(),
         title: report.title.clone().unwrap_or_default(),
@@ -47,7 +48,7 @@ pub(super) fn verify(session: &Session, number: &str) -> Result<RecordView, Sess
         lines: verified
             .facts
             .iter()
-            .map(|fact| page::record::line(fact, &words))
+            .map(|fact| page::record::line(fact, &called, &words))
             .collect(),
         whole: report.whole(),
         state: state(report, &words),
@@ -182,8 +183,11 @@ fn entry(line: &RecordLine, broken: &[u64], name: &dyn Fn(&str) -> String) -> En
         n: line.number.to_string().into(),
         at: line.at.as_str().into(),
         by: name(&line.by).into(),
-        kind: line.kind.as_str().into(),
-        says: line.text.as_str().into(),
+        kind: match line.id.as_str() {
+            "" => line.kind.as_str().into(),
+            id => format!("{}, {id}", line.kind).into(),
+        },
+        says: super::said(&line.text),
         broken: broken.contains(&line.number),
     }
 }

@@ -6,7 +6,7 @@ use super::gauge::Gauge;
 use crate::calc::Value;
 use crate::player::State;
 use crate::player::fact::{LimitsShown, ReadingTaken};
-use crate::procedure::{Judged, Reading, ReadingKind};
+use crate::procedure::{Band, Judged, Operand, Reading, ReadingKind};
 use crate::quantity::Quantity;
 use crate::say;
 use crate::words::Words;
@@ -130,14 +130,23 @@ pub(super) fn in_words(reading: &Reading, limits: Option<&LimitsShown>, words: &
     }
 }
 
-/// Where the limits come from; nothing where that would only say the limits again.
-pub(super) fn origin(reading: &Reading, limits: LimitsShown) -> String {
+/// Where the limits come from; nothing where that would only say the limits again. What a band takes over as it is
+/// is named alone, since the band says the value.
+pub(super) fn origin(state: &State, reading: &Reading, limits: LimitsShown) -> String {
     let unit = match &reading.kind {
         ReadingKind::Number { unit, .. } => Some(*unit),
         _ => None,
     };
     match &reading.judged {
         Judged::Band(band) if band.says_itself(unit) => String::new(),
+        Judged::Band(Band {
+            equals: Some(Operand::Refer(reference)),
+            one_of,
+            ..
+        }) if one_of.is_empty() => {
+            let name = state.play().name_of(reference, &|text| state.render(text));
+            say!(state.words(), "from {name}", name = name)
+        }
         _ => limits.origin,
     }
 }

@@ -75,6 +75,8 @@ pub struct CertificateProcedure {
 pub struct CertificateStep {
     pub number: usize,
     pub line: CoveredLine,
+    /// What deviated at it, in sentences.
+    pub deviations: Vec<String>,
     /// When it was marked as done, and by whom.
     pub done: Option<(DateTime<FixedOffset>, String)>,
     /// A hold point: when it was released, and by whom.
@@ -201,7 +203,10 @@ fn step_line(state: &State, seals: &Seals, number: usize, at: &crate::procedure:
     let mark = state.mark(at);
     let signed = |entry: Option<u64>| entry.and_then(|n| fact_at(state, n));
     let by = |fact: &Fact| (fact.at, name(seals, &fact.by));
-    let mut line = sign::covered(state, at);
+    let mut line = sign::covered_at(state, at);
+    let deviations = line.deviations.iter();
+    let deviations = deviations.map(|deviation| deviation.say(&|id| name(seals, id), state.words()));
+    let deviations = deviations.collect();
     line.by = line
         .by
         .split(", ")
@@ -211,6 +216,7 @@ fn step_line(state: &State, seals: &Seals, number: usize, at: &crate::procedure:
     CertificateStep {
         number,
         line,
+        deviations,
         done: signed(mark.done).map(by),
         released: signed(mark.released).map(by),
         witnessed: signed(mark.witnessed).map(|fact| {
@@ -236,13 +242,14 @@ fn deviations(state: &State, seals: &Seals) -> Vec<CertificateDeviation> {
         | Body::Resolved { deviation, .. } => Some(*deviation),
         _ => None,
     };
+    let called = super::record::Called::of(state.facts().iter().map(AsRef::as_ref));
     let one = |deviation: &Deviation| {
         let later = state
             .facts()
             .iter()
             .filter(|fact| about(fact) == Some(deviation.n));
         let course = later.map(|fact| {
-            let line = super::record::line(fact, state.words());
+            let line = super::record::line(fact, &called, state.words());
             let entry = say!(state.words(), "Entry {n}", n = line.number);
             let by = name(seals, &fact.by);
             format!("{entry}, {}, {by}: {}, {}", line.at, line.kind, line.text)

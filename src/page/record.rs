@@ -2,9 +2,49 @@
 
 use crate::player::fact::{Body, Fact, Verdict};
 use crate::player::{State, fact, photo};
+use crate::procedure::{ProcedureId, StepRef};
 use crate::say;
 use crate::to_say;
 use crate::words::Words;
+use std::collections::BTreeMap;
+
+/// What the ids of a record are called in it.
+#[derive(Clone, Debug, Default)]
+pub struct Called {
+    steps: BTreeMap<StepRef, String>,
+    procedures: BTreeMap<ProcedureId, String>,
+}
+
+impl Called {
+    /// The commands and the titles that the record's plans name; the last one counts.
+    #[must_use]
+    pub fn of<'a>(facts: impl IntoIterator<Item = &'a Fact>) -> Called {
+        let mut called = Called::default();
+        for fact in facts {
+            let Body::Plan(plan) = &fact.body else { continue };
+            for procedure in plan {
+                let title = procedure.title.clone();
+                called.procedures.insert(procedure.procedure.clone(), title);
+                let steps = procedure.steps.iter();
+                called
+                    .steps
+                    .extend(steps.map(|step| (step.step.clone(), step.command.clone())));
+            }
+        }
+        called
+    }
+
+    /// The step's command, or its id where no plan names it.
+    fn step(&self, step: &StepRef) -> String {
+        let command = self.steps.get(step).map(|command| command.trim_end_matches('.'));
+        command.map_or_else(|| step.to_string(), str::to_owned)
+    }
+
+    fn procedure(&self, procedure: &ProcedureId) -> String {
+        let title = self.procedures.get(procedure);
+        title.map_or_else(|| procedure.to_string(), Clone::clone)
+    }
+}
 
 /// One entry in words.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,6 +56,8 @@ pub struct RecordLine {
     /// The kind in the words of the trade.
     pub kind: String,
     pub text: String,
+    /// The id of the step or the procedure that the text names; empty where it names none.
+    pub id: String,
     /// Opened, conceded or sent back: worth a second look.
     pub notable: bool,
 }
@@ -34,6 +76,7 @@ pub struct RecordPage {
 #[must_use]
 pub fn page(state: &State) -> RecordPage {
     let opening = state.opening();
+    let called = Called::of(state.facts().iter().map(AsRef::as_ref));
     RecordPage {
         number: opening.map_or_else(String::new, |opening| opening.number.clone()),
         title: opening.map_or_else(String::new, |opening| opening.title.clone()),
@@ -41,7 +84,7 @@ pub fn page(state: &State) -> RecordPage {
         lines: state
             .facts()
             .iter()
-            .map(|fact| line(fact, state.words()))
+            .map(|fact| line(fact, &called, state.words()))
             .collect(),
     }
 }
@@ -58,13 +101,14 @@ pub fn state_word(state: &State) -> &'static str {
 
 /// One fact in words.
 #[must_use]
-pub fn line(fact: &Fact, words: &Words) -> RecordLine {
+pub fn line(fact: &Fact, called: &Called, words: &Words) -> RecordLine {
     RecordLine {
         number: fact.n,
         at: fact.at.format("%Y-%m-%d %H:%M").to_string(),
         by: fact.by.clone(),
         kind: words.say(kind(&fact.body)).to_owned(),
-        text: text(&fact.body, words),
+        text: text(&fact.body, called, words),
+        id: id(&fact.body),
         notable: matches!(
             fact.body,
             Body::Deviation { .. } | Body::Concession { .. } | Body::SendBack { .. } | Body::Rework { .. }
@@ -103,7 +147,21 @@ fn kind(body: &Body) -> &'static str {
     }
 }
 
-fn text(body: &Body, words: &Words) -> String {
+/// Of which step or procedure an entry is that names it by what it is called.
+fn id(body: &Body) -> String {
+    match body {
+        Body::Acknowledged { step, .. }
+        | Body::Witness { step, .. }
+        | Body::Release { step, .. }
+        | Body::SendBack { step, .. }
+        | Body::Answered { step, .. }
+        | Body::Photograph { step: Some(step), .. } => step.to_string(),
+        Body::CloseOut { procedure, .. } => procedure.to_string(),
+        _ => String::new(),
+    }
+}
+
+fn text(body: &Body, called: &Called, words: &Words) -> String {
     match body {
         Body::Opening(opening) => format!("{} {}", opening.number, opening.title),
         Body::Card(card) => card_words(card, words),
@@ -111,7 +169,8 @@ fn text(body: &Body, words: &Words) -> String {
         Body::Begin { title, .. } => title.clone(),
         Body::Acknowledged { step, hazards } => {
             let many = hazards.len() as u64;
-            format!("{step}: {}", say!(words, "{n} hazard" | "{n} hazards", n = many))
+            let many = say!(words, "{n} hazard" | "{n} hazards", n = many);
+            format!("{}: {many}", called.step(step))
         }
         Body::Read(reading) => {
             let verdict = words.say(verdict_word(reading.verdict));
@@ -130,10 +189,10 @@ fn text(body: &Body, words: &Words) -> String {
             } else {
                 to_say!("called, not attended")
             };
-            format!("{step}: {}", words.say(said))
+            format!("{}: {}", called.step(step), words.say(said))
         }
-        Body::SendBack { step, reason, .. } => format!("{step}: {reason}"),
-        Body::CloseOut { procedure, .. } => procedure.to_string(),
+        Body::SendBack { step, reason, .. } => format!("{}: {reason}", called.step(step)),
+        Body::CloseOut { procedure, .. } => called.procedure(procedure),
         Body::Answered {
             step, chosen, right, ..
         } => {
@@ -142,10 +201,10 @@ fn text(body: &Body, words: &Words) -> String {
             } else {
                 to_say!("not right")
             };
-            format!("{step}: {chosen} ({})", words.say(said))
+            format!("{}: {chosen} ({})", called.step(step), words.say(said))
         }
         Body::Note { text, .. } => text.clone(),
-        Body::Photograph { .. } => photographed(body, words),
+        Body::Photograph { .. } => photographed(body, called, words),
         Body::Language { language } => language.to_string(),
         Body::Resume { torn } => torn
             .as_ref()
@@ -154,13 +213,13 @@ fn text(body: &Body, words: &Words) -> String {
             decided(body, words)
         }
         Body::Release { .. } | Body::SignOff { .. } | Body::JobRelease { .. } | Body::Closing { .. } => {
-            signed(body, words)
+            signed(body, called, words)
         }
     }
 }
 
 /// Which photograph, and what it shows.
-fn photographed(body: &Body, words: &Words) -> String {
+fn photographed(body: &Body, called: &Called, words: &Words) -> String {
     let Body::Photograph {
         step,
         deviation,
@@ -172,7 +231,7 @@ fn photographed(body: &Body, words: &Words) -> String {
     let shown = photo::shown(photo, words);
     match (step, deviation) {
         (_, Some(n)) => say!(words, "{photo}, of deviation {n}", photo = shown, n = n),
-        (Some(step), None) => format!("{step}: {shown}"),
+        (Some(step), None) => format!("{}: {shown}", called.step(step)),
         (None, None) => shown,
     }
 }
@@ -204,14 +263,14 @@ fn decided(body: &Body, words: &Words) -> String {
 }
 
 /// What was signed for, by so many entries.
-fn signed(body: &Body, words: &Words) -> String {
+fn signed(body: &Body, called: &Called, words: &Words) -> String {
     match body {
         Body::Release { step, covers, .. } => {
             let entries = entries(covers.len(), words);
             say!(
                 words,
-                "{step}, which stands on {entries}",
-                step = step,
+                "{step}: it stands on {entries}",
+                step = called.step(step),
                 entries = entries
             )
         }

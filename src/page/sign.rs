@@ -5,10 +5,12 @@ use super::gauge::Gauge;
 use super::hazard::{self, HazardPanel};
 use super::plot::Plot;
 use super::strip::{self, Strip};
+use crate::player::deviation::{Course, Deviation};
 use crate::player::fact::{Body, Verdict};
 use crate::player::{Prompt, State, wording};
 use crate::procedure::{ProcedureId, StepRef, Text};
 use crate::say;
+use crate::words::Words;
 
 /// What stands before a procedure.
 #[derive(Clone, Debug)]
@@ -33,6 +35,7 @@ pub struct PointPage {
     pub command: String,
     /// What the supervisor looks at.
     pub says: String,
+    /// What deviated stands first, for whoever signs must not miss it; then the others in the order of the work.
     pub covered: Vec<CoveredLine>,
     /// Who did the work, and therefore cannot release it.
     pub workers: Vec<String>,
@@ -47,8 +50,46 @@ pub struct CoveredLine {
     pub by: String,
     /// Readings and figures with how they were judged.
     pub values: Vec<CoveredValue>,
-    /// A deviation that was conceded or resolved at this step.
-    pub deviations: Vec<String>,
+    /// What deviated at this step, and how it stands.
+    pub deviations: Vec<DeviationLine>,
+}
+
+/// A deviation with how it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DeviationLine {
+    /// The entry that opened it.
+    pub n: u64,
+    pub what: String,
+    pub course: Course,
+    /// Who accepted it, by their id, and for which reason.
+    pub accepted: Option<(String, String)>,
+}
+
+impl DeviationLine {
+    /// The deviation in a sentence, with people as `name` calls them.
+    #[must_use]
+    pub fn say(&self, name: &dyn Fn(&str) -> String, words: &Words) -> String {
+        let course = match (self.course, &self.accepted) {
+            (_, Some((by, reason))) => {
+                let whom = format!("{}: {reason}", name(by));
+                say!(words, "accepted by {whom}", whom = whom)
+            }
+            (Course::Conceded(_), None) => {
+                say!(words, "accepted by {whom}", whom = say!(words, "a supervisor"))
+            }
+            (Course::Open, _) => say!(words, "a decision is wanted"),
+            (Course::Measuring, _) => say!(words, "being measured again"),
+            (Course::Reworking, _) => say!(words, "being reworked"),
+            (Course::Resolved(n), _) => say!(words, "resolved by entry {n}", n = n),
+        };
+        say!(
+            words,
+            "Deviation {n}: {what} ({course})",
+            n = self.n,
+            what = self.what,
+            course = course
+        )
+    }
 }
 
 /// One reading or figure of a covered step.
@@ -94,7 +135,7 @@ pub struct EndPage {
     pub sign_off_statement: String,
     pub release_statement: String,
     /// Each deviation with how it ended.
-    pub deviations: Vec<String>,
+    pub deviations: Vec<DeviationLine>,
     pub unrestored: Vec<String>,
     pub workers: Vec<String>,
     pub entries: u64,
@@ -159,6 +200,8 @@ fn point(
         .collect();
     workers.sort();
     workers.dedup();
+    let mut covered: Vec<CoveredLine> = covers.iter().map(|step| covered_at(state, step)).collect();
+    covered.sort_by_key(|line| line.deviations.is_empty());
     PointPage {
         step: at.clone(),
         procedure_title: play
@@ -166,7 +209,7 @@ fn point(
             .map_or_else(String::new, |(p, _)| p.title.clone()),
         command: step.map_or_else(String::new, |step| state.render(&step.command)),
         says: point.map_or_else(String::new, |point| state.render(&point.says)),
-        covered: covers.iter().map(|step| covered(state, step)).collect(),
+        covered,
         workers,
         strip: strip::strip(state),
     }
@@ -174,7 +217,7 @@ fn point(
 
 /// What was done at a step.
 #[must_use]
-pub fn covered(state: &State, at: &StepRef) -> CoveredLine {
+pub fn covered_at(state: &State, at: &StepRef) -> CoveredLine {
     let step = state.play().step(at);
     let mut by: Vec<&str> = state.work_on(at).map(|(_, by)| by).collect();
     by.dedup();
@@ -223,38 +266,29 @@ fn values(state: &State, at: &StepRef, step: &crate::procedure::Step) -> Vec<Cov
     readings.chain(figures).collect()
 }
 
-/// Every deviation of the job with how it stands, in words.
+/// Every deviation of the job with its step.
 #[must_use]
-pub fn deviations(state: &State) -> Vec<(StepRef, String)> {
-    use crate::player::deviation::{Course, Deviation};
-    let words = state.words();
+pub fn deviations(state: &State) -> Vec<(StepRef, DeviationLine)> {
     let line = |deviation: &Deviation| {
-        let course = match deviation.course {
-            Course::Open => say!(words, "a decision is wanted"),
-            Course::Measuring => say!(words, "being measured again"),
-            Course::Reworking => say!(words, "being reworked"),
-            Course::Conceded(n) => say!(words, "accepted by {whom}", whom = concession(state, n)),
-            Course::Resolved(n) => say!(words, "resolved by entry {n}", n = n),
+        let line = DeviationLine {
+            n: deviation.n,
+            what: deviation.what.clone(),
+            course: deviation.course,
+            accepted: accepted(state, deviation.course),
         };
-        (
-            deviation.step.clone(),
-            say!(
-                words,
-                "Deviation {n}: {what} ({course})",
-                n = deviation.n,
-                what = deviation.what,
-                course = course
-            ),
-        )
+        (deviation.step.clone(), line)
     };
     state.deviations().iter().map(line).collect()
 }
 
-fn concession(state: &State, n: u64) -> String {
-    let fact = usize::try_from(n).ok().and_then(|n| state.facts().get(n));
-    match fact.map(|fact| (&fact.by, &fact.body)) {
-        Some((by, Body::Concession { reason, .. })) => format!("{by}: {reason}"),
-        _ => say!(state.words(), "a supervisor"),
+fn accepted(state: &State, course: Course) -> Option<(String, String)> {
+    let Course::Conceded(n) = course else {
+        return None;
+    };
+    let fact = state.facts().get(usize::try_from(n).ok()?)?;
+    match &fact.body {
+        Body::Concession { reason, .. } => Some((fact.by.clone(), reason.clone())),
+        _ => None,
     }
 }
 

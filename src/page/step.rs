@@ -223,7 +223,7 @@ pub fn reading_view(state: &State, at: &StepRef, reading: &Reading) -> ReadingVi
             .as_ref()
             .and_then(|limits| band::gauge(limits, reading, taken, state.words())),
         band: band::in_words(reading, limits.as_ref(), state.words()),
-        origin: limits.map_or_else(String::new, |limits| band::origin(reading, limits)),
+        origin: limits.map_or_else(String::new, |limits| band::origin(state, reading, limits)),
         instrument_kind: kind_name(state, reading),
         instruments: instruments(state, reading),
         instrument_used: taken.and_then(|taken| Some(taken.instrument.as_ref()?.name.clone())),

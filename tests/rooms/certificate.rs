@@ -101,7 +101,7 @@ fn texts(page: &Certificate) -> Vec<String> {
                 step.line.command.clone(),
                 step.line.by.clone(),
             ]);
-            texts.extend(step.line.deviations.clone());
+            texts.extend(step.deviations.clone());
             for value in &step.line.values {
                 texts.extend([value.label.clone(), value.shown.clone(), value.band.clone()]);
             }
@@ -478,7 +478,7 @@ fn hostile(page: &mut Certificate, text: &str) {
     page.procedures[0].title = text();
     let step = &mut page.procedures[0].steps[0];
     step.line.command = text();
-    step.line.deviations = vec![text()];
+    step.deviations = vec![text()];
     step.done = Some((at(1), text()));
     page.deviations[0].course = vec![text()];
     page.signatures[0].meaning = text();

@@ -6,7 +6,7 @@ use crate::played_job::{self, Run, card, live, said, step};
 use crate::shop::INES;
 use witnessmark::calc::Value;
 use witnessmark::page::certificate::{self, Seals};
-use witnessmark::page::record::line;
+use witnessmark::page::record::{Called, line};
 use witnessmark::player::fact::{Body, Fact, Live, ReadingTaken, Verdict};
 use witnessmark::player::{Event, State, replay};
 use witnessmark::quantity::Quantity;
@@ -183,7 +183,9 @@ fn the_record_keeps_the_raw_reply_and_reads_nothing_else() {
 fn the_record_page_says_who_read_it() {
     let facts = Run::through(false).facts;
     let lines = |words: &Words| -> Vec<String> {
-        let lines = facts.iter().map(|fact| line(fact, words).text);
+        let lines = facts
+            .iter()
+            .map(|fact| line(fact, &Called::default(), words).text);
         lines.filter(|text| text.contains("Sample Works")).collect()
     };
     assert_eq!(

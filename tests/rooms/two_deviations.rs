@@ -4,6 +4,7 @@ use crate::played_job::{self, Run, card, step};
 use crate::shop::{self, INES, TABLET, TOMASZ};
 use std::sync::Arc;
 use witnessmark::audit::{self, Finding};
+use witnessmark::page::{record, sign};
 use witnessmark::people::Roster;
 use witnessmark::player::deviation::{Concern, Course};
 use witnessmark::player::fact::{Body, Fact};
@@ -286,4 +287,42 @@ fn one_measurement_is_for_all_that_the_value_had() {
     assert_eq!(both.map(|n| idle.of(n)), [Course::Measuring; 2]);
     idle.read("cut-out.margin", "idle", "3 bar", Some("pg-3"));
     idle.ends();
+}
+
+/// The played job up to its hold point, which covers a step without a deviation before those with one.
+fn at_the_hold_point() -> State {
+    let mut run = Run::new(false);
+    run.act(INES, card("30 psi", "yes")).cut_out(false);
+    state(&run)
+}
+
+#[test]
+fn what_deviated_stands_first_where_somebody_signs() {
+    let state = at_the_hold_point();
+    let point = sign::hold(&state, &step("cut-out.margin"));
+    let order: Vec<(String, bool)> = point
+        .covered
+        .iter()
+        .map(|line| (line.step.to_string(), line.deviations.is_empty()))
+        .collect();
+    let expected = [
+        ("cut-out.trip", false),
+        ("cut-out.margin", false),
+        ("cut-out.fit", true),
+    ];
+    assert_eq!(order, expected.map(|(step, none)| (step.to_owned(), none)));
+    let said = point.covered[0].deviations.last().expect("a deviation");
+    let said = said.say(&|id| format!("[{id}]"), state.words());
+    assert!(said.contains("accepted by [tomasz.okafor]: One bounce"), "{said}");
+}
+
+#[test]
+fn the_record_names_steps_by_what_they_order() {
+    let state = at_the_hold_point();
+    let lines = record::page(&state).lines;
+    let named: Vec<_> = lines.iter().filter(|line| !line.id.is_empty()).collect();
+    assert!(!named.is_empty());
+    for line in named {
+        assert!(!line.text.contains(&line.id), "{}: {}", line.id, line.text);
+    }
 }

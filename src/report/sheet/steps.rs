@@ -83,7 +83,7 @@ fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &Certific
         .iter()
         .filter(|value| value.plot.is_some())
         .count();
-    let under = step.line.values.len() + plots + points.len() + step.line.deviations.len();
+    let under = step.line.values.len() + plots + points.len() + step.deviations.len();
     command(to, table, columns, step, 1 + under);
     for value in &step.line.values {
         reading(to, table, columns, value);
@@ -102,7 +102,7 @@ fn rows(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &Certific
         ];
         to.rows.push(table_row(table, cells));
     }
-    for deviation in &step.line.deviations {
+    for deviation in &step.deviations {
         let line = to.line(table);
         let cells = vec![to.cell(line, 4, &[(Style::SMALL, deviation)], what.to(who))];
         to.rows.push(sub(table, cells, Behind::Bar));
