@@ -117,6 +117,31 @@ impl Controls {
     }
 }
 
+/// Whether the focus is in the page itself: neither in the head, nor at the window, nor nowhere.
+fn focus_in_page(hand: &Hand) -> bool {
+    let window = inner::WindowInner::from_pub(hand.easel.app.window());
+    let focus = window.focus_item.borrow().upgrade();
+    let root = inner::ItemRc::new_root(window.component());
+    let page = found(&root, &|item| item.accessible_role() == AccessibleRole::Main);
+    let page = page.expect("the window has a page");
+    focus.is_some_and(|focus| found(&page, &|item| *item == focus).is_some())
+}
+
+/// The first item that is so, from this one down.
+fn found(item: &inner::ItemRc, so: &dyn Fn(&inner::ItemRc) -> bool) -> Option<inner::ItemRc> {
+    if so(item) {
+        return Some(item.clone());
+    }
+    let mut child = item.first_child();
+    while let Some(item) = child {
+        if let Some(found) = found(&item, so) {
+            return Some(found);
+        }
+        child = item.next_sibling();
+    }
+    None
+}
+
 /// Whether an item of a list is a control of its own: the keys stop at it.
 fn takes_keys(item: &inner::ItemRc) -> bool {
     let mut child = item.first_child();
@@ -161,6 +186,21 @@ fn tabbed(hand: &Hand) -> Vec<Control> {
 /// Whether the second is read after the first: columns from left to right, each from top to foot.
 fn read_after(first: &Control, second: &Control) -> bool {
     !(second.seen.foot <= first.seen.top && second.seen.right <= first.seen.left)
+}
+
+#[test]
+fn the_keys_begin_on_the_page_that_came_by_touch() {
+    let hand = Hand::new(1280, 800);
+    let without = RefCell::new(Vec::new());
+    on_every_page_of(&hand, &|name: &str, hand: &Hand| {
+        // Controls come to be when they are looked at, and take the focus then.
+        hand.wait();
+        if !focus_in_page(hand) {
+            without.borrow_mut().push(name.to_owned());
+        }
+    });
+    let without = without.into_inner();
+    assert!(without.is_empty(), "the keys begin nowhere on {without:?}");
 }
 
 #[test]
