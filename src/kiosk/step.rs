@@ -55,7 +55,7 @@ fn show_place(view: &StepPage<'_>, page: &Page, words: &Words) {
     view.set_procedure(page.procedure_title.as_str().into());
     view.set_place_text(strip::place(&page.strip, words).into());
     view.set_job_done(100.0 * page.strip.done as f32 / page.strip.total.max(1) as f32);
-    view.set_strip_text(strip::summary(&page.strip, words).into());
+    view.set_strip_text(strip::in_short(&page.strip, words).into());
     let (cells, parts) = (strip::cells(&page.strip), strip::parts(&page.strip));
     super::fill(view.get_cells(), cells, |rows| view.set_cells(rows));
     super::fill(view.get_parts(), parts, |rows| view.set_parts(rows));

@@ -57,7 +57,8 @@ pub(super) fn parts(strip: &Strip) -> ModelRc<JobPart> {
 /// The cells of the strip: the procedure that is worked on.
 pub(super) fn cells(strip: &Strip) -> ModelRc<StepCell> {
     super::list(current(strip).iter().map(|mark| StepCell {
-        title: super::said(&mark.command),
+        // What is told behind it begins with a full stop of its own.
+        title: super::said(mark.command.trim_end_matches('.')),
         state: state(mark),
         hold: mark.hold,
         released: mark.released,
@@ -71,6 +72,15 @@ pub(super) fn cells(strip: &Strip) -> ModelRc<StepCell> {
 pub(super) fn summary(strip: &Strip, words: &Words) -> String {
     let done = say!(words, "{n} of {all} done", n = strip.done, all = strip.total);
     let parts = [Some(done), deviations(strip, words), hold_ahead(strip, words)];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// The same for the head of a step's page, which has one line: what is settled its strip shows by itself.
+pub(super) fn in_short(strip: &Strip, words: &Words) -> String {
+    let done = say!(words, "{n} of {all} done", n = strip.done, all = strip.total);
+    let open = strip.marks.iter().any(|mark| !mark.settled);
+    let open = open.then(|| deviations(strip, words)).flatten();
+    let parts = [Some(done), open, hold_ahead(strip, words)];
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
