@@ -6,6 +6,7 @@ use super::wired::Wired;
 use super::{App, CoveredStep, HoldPage, ReadingRow, gauge, step};
 use crate::page;
 use crate::page::sign::{CoveredLine, CoveredValue, PointPage};
+use crate::page::together;
 use crate::player::Event;
 use crate::say;
 use crate::to_say;
@@ -120,8 +121,7 @@ fn value(value: &CoveredValue, words: &Words) -> ReadingRow {
         .shown
         .starts_with(|letter: char| letter.is_ascii_digit() || letter == '-');
     ReadingRow {
-        label: super::said(&value.label),
-        value: super::said(&value.shown),
+        label: super::said(&together::named(&value.label, &value.shown)),
         band: super::said(&step::must_be(&value.band, false, words)),
         with: value.with.as_str().into(),
         verdict: gauge::verdict(value.verdict),

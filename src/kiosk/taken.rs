@@ -49,7 +49,7 @@ impl Names {
         parts.extend(reading.instrument_used.clone());
         parts.push(say!(words, "Entry {n} of the record", n = taken.entry));
         Some(Fact {
-            label: super::said(&format!("{}: {}", reading.label, reading.shown)),
+            label: super::said(&crate::page::together::named(&reading.label, &reading.shown)),
             value: parts.join(". ").into(),
         })
     }

@@ -1,5 +1,6 @@
 //! The record as it can be read: one line an entry.
 
+use super::together::named;
 use crate::player::fact::{Body, Fact, Verdict};
 use crate::player::{State, fact, photo};
 use crate::procedure::{ProcedureId, StepRef};
@@ -174,7 +175,7 @@ fn text(body: &Body, called: &Called, words: &Words) -> String {
         }
         Body::Read(reading) => {
             let verdict = words.say(verdict_word(reading.verdict));
-            let said = format!("{}: {} ({verdict})", reading.label, reading.shown);
+            let said = format!("{} ({verdict})", named(&reading.label, &reading.shown));
             match super::instrument::read_itself(reading, words) {
                 Some(live) => format!("{said}, {live}"),
                 None => said,

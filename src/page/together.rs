@@ -32,6 +32,15 @@ pub fn together(text: &str) -> String {
     joined
 }
 
+/// A name and what it has: `Trip pressure: 35 psi`, and behind a question the answer alone.
+#[must_use]
+pub fn named(name: &str, value: &str) -> String {
+    match name.ends_with('?') {
+        true => format!("{name} {value}"),
+        false => format!("{name}: {value}"),
+    }
+}
+
 /// Whether the first word is the symbol of a unit; a unit that is written out is a word like others.
 fn begins_with_unit(text: &str) -> bool {
     let word = text.split([' ', '\n', '–']).next().unwrap_or_default();
@@ -42,6 +51,12 @@ fn begins_with_unit(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn an_answer_stands_behind_its_question() {
+        assert_eq!(named("Trip pressure", "35 psi"), "Trip pressure: 35 psi");
+        assert_eq!(named("Is it dry?", "yes"), "Is it dry? yes");
+    }
 
     #[test]
     fn a_figure_stays_with_its_unit_and_nothing_else_changes() {
