@@ -198,7 +198,7 @@ fn relay(placed: &Placed) -> String {
         let (inset, y, size) = if *name == "t87a" {
             (inset * 20.0, y + 12.0, 14.0)
         } else {
-            (inset * 22.0, y - 19.0, NUMBER)
+            (inset * 26.0, y - 19.0, NUMBER)
         };
         glyph::text(&name[1..], x + inset, y, size, 2.6, INK)
     });
@@ -304,7 +304,7 @@ fn beside(placed: &Placed) -> String {
     }
     if !body.text.is_empty() {
         let (x, y) = if across {
-            (0.0, 32.0)
+            (0.0, 35.0)
         } else {
             (46.0, if signed.is_some() { 20.0 } else { 0.0 })
         };
