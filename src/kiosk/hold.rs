@@ -99,8 +99,8 @@ fn covered(place: usize, line: &CoveredLine, names: &dyn Fn(&str) -> String, wor
         command: super::said(&line.command),
         by: line
             .by
-            .split(", ")
-            .map(names)
+            .iter()
+            .map(|id| names(id))
             .collect::<Vec<_>>()
             .join(", ")
             .into(),

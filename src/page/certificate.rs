@@ -207,12 +207,7 @@ fn step_line(state: &State, seals: &Seals, number: usize, at: &crate::procedure:
     let deviations = line.deviations.iter();
     let deviations = deviations.map(|deviation| deviation.say(&|id| name(seals, id), state.words()));
     let deviations = deviations.collect();
-    line.by = line
-        .by
-        .split(", ")
-        .map(|id| name(seals, id))
-        .collect::<Vec<_>>()
-        .join(", ");
+    line.by = line.by.iter().map(|id| name(seals, id)).collect();
     CertificateStep {
         number,
         line,

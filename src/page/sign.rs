@@ -47,7 +47,8 @@ pub struct PointPage {
 pub struct CoveredLine {
     pub step: StepRef,
     pub command: String,
-    pub by: String,
+    /// Who worked on it, each once, in the order in which they came to it.
+    pub by: Vec<String>,
     /// Readings and figures with how they were judged.
     pub values: Vec<CoveredValue>,
     /// What deviated at this step, and how it stands.
@@ -219,12 +220,16 @@ fn point(
 #[must_use]
 pub fn covered_at(state: &State, at: &StepRef) -> CoveredLine {
     let step = state.play().step(at);
-    let mut by: Vec<&str> = state.work_on(at).map(|(_, by)| by).collect();
-    by.dedup();
+    let mut by: Vec<String> = Vec::new();
+    for (_, who) in state.work_on(at) {
+        if !by.iter().any(|known| known == who) {
+            by.push(who.to_owned());
+        }
+    }
     CoveredLine {
         step: at.clone(),
         command: step.map_or_else(String::new, |step| state.render(&step.command)),
-        by: by.join(", "),
+        by,
         values: step.map_or_else(Vec::new, |step| values(state, at, step)),
         deviations: deviations(state)
             .into_iter()

@@ -6,14 +6,16 @@ use super::shop::{Session, shown};
 use crate::player::fact::Answer;
 use crate::player::{Body, Fact};
 use crate::procedure::StepRef;
-use crate::seal::{Lines, Opened};
+use crate::record::Kind;
+use crate::seal::{Envelope, Lines, Opened};
 use std::collections::{BTreeSet, VecDeque};
 use std::io::BufRead;
 
 /// The card stands among so many first lines of a record.
 const FIRST_LINES: usize = 16;
-/// Whoever worked last signed one of so many last lines; what the tablet itself writes stands between.
-const LAST_LINES: usize = 8;
+/// Whoever worked last signed one of so many last lines; what the tablet itself writes stands between, and what a
+/// supervisor who was called signed.
+const LAST_LINES: usize = 32;
 /// How an entry that marks a step begins its kind, inside the text of its line.
 const MARKED: &[u8] = br#"\"kind\":\"done\""#;
 
@@ -34,7 +36,7 @@ pub struct JobLine {
 /// Where an open job stands.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Stands {
-    /// The id of the person who worked on it last; empty where nobody did.
+    /// The id of the person who worked on it last, whoever was called since to sign for it; empty where nobody did.
     pub by: String,
     /// When that was.
     pub at: String,
@@ -103,7 +105,7 @@ impl Session {
         let last = lines
             .last()
             .and_then(|line| Opened::read(line.whole().ok()?).ok());
-        let closing = last.filter(|last| last.entry.kind == crate::record::Kind::Closing.as_str());
+        let closing = last.filter(|last| last.entry.kind == Kind::Closing.as_str());
         Some(JobLine {
             number: number.to_owned(),
             title: opening.title.clone(),
@@ -133,8 +135,8 @@ impl Session {
             tail.push_back(raw.to_vec());
         }
         let entries = tail.iter().rev().filter_map(|raw| Opened::read(raw).ok());
-        let mut people = entries.filter(|opened| !opened.entry.by.as_str().starts_with("tablet"));
-        if let Some(last) = people.next() {
+        let mut work = entries.filter(|opened| is_of_the_work(&opened.entry));
+        if let Some(last) = work.next() {
             (stands.by, stands.at) = (last.entry.by.to_string(), shown(&last.entry.at));
         }
         stands.marked = marked.len();
@@ -146,6 +148,19 @@ impl Session {
 fn touched(job: &JobLine) -> &str {
     let stands = job.stands.as_ref().filter(|stands| !stands.at.is_empty());
     stands.map_or(&job.opened, |stands| &stands.at)
+}
+
+/// Whether somebody at the tablet wrote it. Who was called to see, accept or release the work did none of it.
+fn is_of_the_work(entry: &Envelope) -> bool {
+    let of_the_called = [
+        Kind::Witness,
+        Kind::Concession,
+        Kind::Release,
+        Kind::SendBack,
+        Kind::JobRelease,
+    ];
+    let called = of_the_called.iter().any(|kind| entry.kind == kind.as_str());
+    !called && !entry.by.as_str().starts_with("tablet")
 }
 
 fn fact(raw: &[u8]) -> Option<Fact> {

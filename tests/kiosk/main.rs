@@ -28,5 +28,6 @@ mod stripe;
 mod targets;
 mod text;
 mod turned;
+mod two_people;
 mod walk;
 mod workshop;

@@ -1,12 +1,14 @@
 //! The workshop of the tests: a shop in a folder of its own, with its people and instruments.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use witnessmark::people::Role;
 use witnessmark::session::{Content, PersonPlan, Session, ShopPlan, World, found};
 use zeroize::Zeroizing;
 
 pub const INES: (&str, &str, &str) = ("ines.varga", "Ines Varga", "copper washer teal");
+pub const OLENA: (&str, &str, &str) = ("olena.marsh", "Olena Marsh", "amber ladder pine");
+pub const RUTH: (&str, &str, &str) = ("ruth.hale", "Ruth Hale", "silver thimble road");
 pub const TOMASZ: (&str, &str, &str) = ("tomasz.okafor", "Tomasz Okafor", "quiet harbour crane");
 
 /// A shop that goes away with its folder.
@@ -32,6 +34,16 @@ impl Workshop {
         content: impl Fn() -> Content,
         instruments: impl Fn(chrono::NaiveDate) -> String,
     ) -> (Workshop, Session) {
+        Self::of(name, content, instruments, &[])
+    }
+
+    /// The same with more supervisors.
+    pub fn of(
+        name: &str,
+        content: impl Fn() -> Content,
+        instruments: impl Fn(chrono::NaiveDate) -> String,
+        supervisors: &[(&str, &str, &str)],
+    ) -> (Workshop, Session) {
         let folder =
             PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("shop-{name}-{}", std::process::id()));
         let _ = std::fs::remove_dir_all(&folder);
@@ -39,19 +51,31 @@ impl Workshop {
         let world = || World::real().with_rounds(1);
         let content = content();
         let today = world().now().date_naive();
+        let more = supervisors.iter().map(|who| person(*who, &[Role::Supervisor]));
         let plan = ShopPlan {
             shop: "Alder Quay Motor Works".to_owned(),
             root: person(TOMASZ, &[Role::Supervisor, Role::Author]),
-            people: vec![person(INES, &[Role::Apprentice])],
+            people: [person(INES, &[Role::Apprentice])]
+                .into_iter()
+                .chain(more)
+                .collect(),
             instruments: Some(instruments(today)),
         };
         found(&folder, &plan, &content, &world()).expect("the shop is founded");
         let session = Session::open(&folder, content, world()).expect("the shop opens");
         (Workshop { folder }, session)
     }
-}
 
-impl Workshop {
+    /// What the disk holds of it at this moment, opened as after a power cut. It lies in a place of its own, since the
+    /// kiosk that is cut off still holds the first one.
+    pub fn after_a_power_cut(&self, content: Content) -> (Workshop, Session) {
+        let folder = self.folder.with_extension("again");
+        let _ = std::fs::remove_dir_all(&folder);
+        copy(&self.folder, &folder);
+        let session = Session::open(&folder, content, World::real().with_rounds(1));
+        (Workshop { folder }, session.expect("the shop opens"))
+    }
+
     /// A camera writes a photograph into the shop's inbox, whole at once.
     pub fn snap(&self, name: &str, colour: [u8; 3]) {
         let picture = image::RgbImage::from_pixel(640, 480, image::Rgb(colour));
@@ -60,6 +84,18 @@ impl Workshop {
         let beside = self.folder.join(format!("{name}.png"));
         picture.save(&beside).expect("the picture can be written");
         std::fs::rename(&beside, inbox.join(format!("{name}.png"))).expect("it comes into its place");
+    }
+}
+
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder").flatten() {
+        let there = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &there);
+        } else {
+            std::fs::copy(entry.path(), there).expect("a copy");
+        }
     }
 }
 

@@ -99,7 +99,7 @@ fn texts(page: &Certificate) -> Vec<String> {
             texts.extend([
                 step.number.to_string(),
                 step.line.command.clone(),
-                step.line.by.clone(),
+                step.line.by.join(", "),
             ]);
             texts.extend(step.deviations.clone());
             for value in &step.line.values {

@@ -272,7 +272,7 @@ fn step(number: usize, done: bool) -> CertificateStep {
                 step: StepId(format!("step-{number}")),
             },
             command: command.to_owned(),
-            by: if done { name.clone() } else { String::new() },
+            by: if done { vec![name.clone()] } else { Vec::new() },
             values: if done { values } else { Vec::new() },
             deviations: Vec::new(),
         },

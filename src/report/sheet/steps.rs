@@ -120,11 +120,12 @@ fn command(to: &mut Composer<'_>, table: &Table, columns: &Columns, step: &Certi
         Some((at, name)) => format!("{name}\n{}", time(at)),
         None => say!(to.words, "not done"),
     };
-    let alone = step.done.as_ref().is_some_and(|(_, name)| *name == step.line.by);
-    let worked = match step.line.by.as_str() {
-        "" => String::new(),
-        _ if alone => String::new(),
-        by => say!(to.words, "Worked on by {who}", who = by),
+    let by = &step.line.by;
+    let alone = step.done.as_ref().is_some_and(|(_, name)| *by == [name.as_str()]);
+    let worked = if alone || by.is_empty() {
+        String::new()
+    } else {
+        say!(to.words, "Worked on by {who}", who = by.join(", "))
     };
     let line = to.line(table);
     let inner = Column {
