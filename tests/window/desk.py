@@ -1,11 +1,16 @@
 """What stands around the window: an X server, a window manager, the accessibility bus, and the program itself."""
-import atexit, os, shutil, signal, subprocess, sys, time
+import atexit, glob, os, shutil, signal, subprocess, sys, time
+from collections import Counter
 from contextlib import contextmanager
 from pathlib import Path
 from pointer import Pointer
-from screen import Screen
+from screen import Screen, Stuck
 
 SIZE = (1280, 800)
+# The people of the shop with their passphrases: who founds it, who works, and who works and may sign for others.
+TOMASZ = ("tomasz.okafor", "Tomasz Okafor", "quiet harbour crane")
+INES = ("ines.varga", "Ines Varga", "copper washer teal")
+OLENA = ("olena.marsh", "Olena Marsh", "amber ladder pine")
 BUS_LAUNCHERS = ("/usr/libexec/at-spi-bus-launcher", "/usr/lib/at-spi2-core/at-spi-bus-launcher")
 
 
@@ -14,11 +19,17 @@ class Desk:
 
     def __init__(self, folder):
         self.folder, self.running = folder, []
+        # The processor's seconds of a program that was killed.
+        self.used = Counter()
         atexit.register(self.stop)
         number = self.display()
         os.environ.update(DISPLAY=number, XDG_SESSION_TYPE="x11", LC_ALL="C.UTF-8")
         os.environ.pop("WAYLAND_DISPLAY", None)
         self.started("openbox")
+        # Whether somebody reads the screen is told anew at every page; nothing of it needs to reach the disk.
+        os.environ["GSETTINGS_BACKEND"] = "memory"
+        # Whether somebody reads the screen is told anew at every page, and none of it has to be on the disk.
+        os.environ["GSETTINGS_BACKEND"] = "memory"
         self.started(next(path for path in BUS_LAUNCHERS if os.path.exists(path)), "--launch-immediately")
         self.pointer, self.screen = Pointer(), Screen()
         self.screen.listen()
@@ -37,6 +48,13 @@ class Desk:
         process = subprocess.Popen([program, *map(str, arguments)], stdout=log, stderr=log, **given)
         self.running.append(process)
         return process
+
+    def seconds_used(self):
+        """The processor's seconds of the test itself and of everything around it, so far."""
+        used = self.used + Counter({"this test": time.process_time()})
+        for process in self.running:
+            used[Path(process.args[0]).name] += seconds_of(process)
+        return ", ".join(f"{name} {seconds:.0f} s" for name, seconds in used.most_common())
 
     def end(self):
         """Waits for the pictures, and ends all processes, whatever became of the pictures."""
@@ -58,6 +76,16 @@ class Desk:
             process.wait(timeout=10)
 
 
+def seconds_of(process):
+    """What it used of the processor; nothing, where it has ended."""
+    try:
+        with open(f"/proc/{process.pid}/stat", encoding="utf-8") as stat:
+            user, system = stat.read().rpartition(")")[2].split()[11:13]
+    except OSError:
+        return 0.0
+    return (int(user) + int(system)) / os.sysconf("SC_CLK_TCK")
+
+
 class Program:
     """The kiosk on a shop of its own."""
 
@@ -69,9 +97,10 @@ class Program:
         """Founds the shop as its owner would, with passphrases that are typed nowhere else."""
         shutil.rmtree(self.shop, ignore_errors=True)
         here, there = os.pipe()
-        os.write(there, b"quiet harbour crane\ncopper washer teal\n")
+        os.write(there, "".join(f"{who[2]}\n" for who in (TOMASZ, INES, OLENA)).encode())
         os.close(there)
-        people = ["--root", "tomasz.okafor=Tomasz Okafor", "--person", "apprentice:ines.varga=Ines Varga"]
+        people = ["--root", "=".join(TOMASZ[:2]), "--person", "apprentice:" + "=".join(INES[:2]),
+                  "--person", "supervisor:" + "=".join(OLENA[:2])]
         self.run("people", "found", "--name", "Alder Quay Motor Works", *people, "--passphrase-fd", here, pass_fds=(here,))
         (self.shop / "instruments.yaml").write_text(instruments(), encoding="utf-8")
 
@@ -87,12 +116,31 @@ class Program:
         """Starts it, after a command that sets its surroundings where one is given, and waits for its window."""
         begin = time.monotonic()
         self.process = self.desk.started(*before, self.binary, "--shop", self.shop)
-        self.desk.screen.find_program(self.binary.name, 60)
+        self.desk.screen.must_live = self.must_live
+        self.desk.screen.find_program(self.binary.name, 180)
         self.starts.append(time.monotonic() - begin)
 
     def kill(self):
+        self.desk.used[self.binary.name] += seconds_of(self.process)
+        self.desk.running.remove(self.process)
         self.process.kill()
         self.process.wait()
+
+    def must_live(self):
+        if self.process.poll() is not None:
+            raise Stuck(f"the program ended by itself with {self.process.returncode}; its words are in its log")
+
+    def at_work(self):
+        """Whether one of its threads works, or waits for the processor or the disk."""
+        for stat in glob.glob(f"/proc/{self.process.pid}/task/*/stat"):
+            try:
+                with open(stat, encoding="utf-8") as stat:
+                    state = stat.read().rpartition(")")[2].split()[0]
+            except OSError:
+                continue  # It has just ended.
+            if state in "RD":
+                return True
+        return False
 
     def job(self):
         return next((self.shop / "jobs").iterdir())

@@ -1,6 +1,6 @@
 """A hand at the real window: it touches what it finds by name, drags and types, with events of the X server."""
-import time
-from screen import SENSITIVE, Element, Sight
+import re, time
+from screen import SENSITIVE, Element, Sight, Stuck
 
 # A page refuses for 0.6 s what may be a second tap of the same finger; a person takes longer to read it.
 READING = 0.64
@@ -12,29 +12,41 @@ TAP = 0.05
 STEP = 0.016
 # A page is at rest when nothing has been told of it for so long.
 REST = 0.05
+# A picture of a page is taken so long before it is left.
+PICTURE = 0.15
+# These count only while the program has nothing to do: on a busy machine its answer takes as long as it takes.
 # After this time without an answer a person tries once more; sooner, where the page itself keeps off a second tap.
-ANSWER, ANSWER_ON_GUARD = 15, 2.5
+ANSWER, ANSWER_ON_GUARD = 6, 2.5
 # After this time without a word the tree is asked for anew.
 LAG = 2
+# What is waited for longer than so many times its time does not come, however busy the program is.
+MOST = 6
 # So long after each full minute the clock on the screen may go on. Slint 1.18 ends the program where something changes
 # in the very moment in which a reader of the screen comes.
 TICK = 1.2
 # The screen is looked at this often even where nothing is told.
 GLANCE = 0.25
 MORE = "Show more below"
+# What the head of a step's page tells.
+PLACE = re.compile(r"Step \d+ of \d+")
 WRITING = "One moment: being written"
 
 
 class Hand:
-    def __init__(self, screen, pointer, pictures, log):
-        self.screen, self.pointer, self.pictures, self.log = screen, pointer, pictures, log
+    """`program` says whether it lives and works; `doing` is the act that is due, for whoever reads of a fault."""
+
+    def __init__(self, program, pictures, log):
+        self.screen, self.pointer = program.desk.screen, program.desk.pointer
+        self.program, self.pictures, self.log, self.doing = program, pictures, log, "the first page"
         self.sight, self.since, self.again, self.touches, self.keys = None, 0.0, 0, 0, 0
         # How much had been told when the sight was taken, and when that was; and when it was at rest.
         self.seen, self.at, self.rested = -1, 0.0, -1
         # The page that the tree was made anew for, by its time.
         self.fresh = None
-        # The names of the pictures, and what a finger could not reach.
-        self.kept, self.faults = set(), []
+        # The names of the pictures, the one that is taken before this page is left, and what a finger could not reach.
+        self.kept, self.due, self.faults = set(), None, []
+        # What the head of the last step's page told, and how that was drawn.
+        self.head = None
         self.width, self.height = 1280, 800
 
     def look(self):
@@ -48,11 +60,24 @@ class Hand:
 
     def settled(self):
         """What stands on the screen when it has come to rest, and what was done has been written."""
-        end = time.monotonic() + 60
-        while (self.screen.signal(REST) or self.look().has(WRITING)) and time.monotonic() < end:
-            pass
+        for _ in self.time(60):
+            if not self.screen.signal(REST) and not self.look().has(WRITING):
+                break
         self.rested = self.screen.signals
         return self.look()
+
+    def time(self, seconds):
+        """Turns, for so many seconds in which the program lives and has nothing to do; each says how many of them have
+        passed."""
+        begun = last = time.monotonic()
+        idle = 0.0
+        while idle < seconds and last < begun + MOST * seconds:
+            yield idle
+            self.program.must_live()
+            now = time.monotonic()
+            if not self.program.at_work():
+                idle += now - last
+            last = now
 
     def wait(self, seen, seconds=60, what="what was waited for"):
         """Looks until `seen` says yes of what is there."""
@@ -64,18 +89,24 @@ class Hand:
     def looks(self, seconds):
         """One look after the other, each when something was told; where nothing comes for long, the tree is asked for
         anew."""
-        end, anew, wait = time.monotonic() + seconds, time.monotonic() + LAG, LAG
+        anew = wait = LAG
         yield self.look()
-        while time.monotonic() < end:
+        for passed in self.time(seconds):
             self.screen.signal(GLANCE)
             now = self.look()
             if not now.has(WRITING):
                 yield now
-            if time.monotonic() > anew:
+            if passed > anew:
                 self.log("nothing is told for long: the tree is asked for anew")
                 self.renew()
                 wait *= 2
-                anew = time.monotonic() + wait
+                anew = passed + wait
+
+    def rests(self, seconds):
+        """What stands on the screen each time it has come to rest after something was told."""
+        for _ in self.time(seconds):
+            self.screen.signal(GLANCE)
+            yield self.settled()
 
     def renew(self):
         """Has the tree of this page made anew, so that everything is where it is told to be."""
@@ -85,21 +116,62 @@ class Hand:
         self.fresh, self.rested = self.since, self.screen.signals
 
     def stuck(self, why):
-        self.pointer.keep(self.pointer.grab(), self.pictures / "stuck.png")
-        raise SystemExit(f"{why}; a picture of it is kept. On the screen: {self.sight.names()}")
+        raise Stuck(why)
+
+    def keep_what_stands(self, why, name):
+        """Keeps the picture of the screen and the tree of the page on which this went wrong, with the act."""
+        self.pointer.keep(self.pointer.grab(), self.pictures / f"{name}.png")
+        lines = [f"At: {self.doing}", f"Why: {why}", "On the screen:"]
+        for one in self.sight.elements if self.sight else ():
+            lines.append(f"  {one.told()}")
+        (self.pictures / f"{name}.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
     def picture(self, name):
         """Keeps the first picture of this name, of the whole screen."""
-        if name not in self.kept:
-            self.kept.add(name)
-            self.pointer.keep(self.pointer.still(), self.pictures / f"{name}.png")
+        if self.is_new(name):
+            self.keep(self.pointer.still(), name)
+
+    def picture_before_leaving(self, name):
+        """The same of a page that wants to be looked at, while that time passes."""
+        if self.is_new(name):
+            self.due = name
+
+    def is_new(self, name):
+        new = name not in self.kept
+        self.kept.add(name)
+        return new
+
+    def keep(self, image, name):
+        self.pointer.keep(image, self.pictures / f"{len(self.kept):03}-{name}.png")
 
     def read_on(self, seconds=READING, ahead=0.0):
         """Lets the time pass that a page wants to be looked at, but for what the hand itself needs to act; what is told
         meanwhile makes it another page."""
         while (left := self.since + seconds - ahead - time.monotonic()) > 0:
-            self.screen.pause(left)
-            self.look()
+            if self.due and left <= PICTURE:
+                self.take_what_is_due()
+            else:
+                self.screen.pause(left - PICTURE if self.due else left)
+                self.look()
+        if self.due:
+            self.take_what_is_due()
+
+    def take_what_is_due(self):
+        name, self.due = self.due, None
+        image = self.pointer.grab()
+        self.keep(image, name)
+        self.see_that_it_is_drawn(image)
+
+    def see_that_it_is_drawn(self, image):
+        """Sees that the head of a step's page is drawn anew where it tells of another step."""
+        place = next((one for one in self.sight.elements if PLACE.fullmatch(one.name)), None)
+        if place and place.box[2]:
+            x, y, width, height = place.box
+            told, drawn = place.name, image.crop((x, y, x + width, y + height)).tobytes()
+            if self.head and told != self.head[0] and drawn == self.head[1]:
+                self.faults.append(f"the head tells of “{told}” and still shows “{self.head[0]}”: {self.doing}")
+                told = self.head[0]
+            self.head = told, drawn
 
     def until_changed(self, name, act, answer=ANSWER, of=lambda sight: sight):
         """Does to what is called this what changes the screen, or what of it is told by `of`; once more where that came
@@ -108,7 +180,7 @@ class Hand:
             found = self.at_rest(name)
             before = of(self.sight)
             act(found)
-            if any(of(now) != before and of(self.settled()) != before for now in self.looks(answer)):
+            if any(of(now) != before for now in self.rests(answer)):
                 self.again += attempt
                 return
             # It may have been told of just now.
@@ -124,8 +196,10 @@ class Hand:
             self.settled()
         if self.fresh != self.since and not 0.0 <= time.time() % 60 < TICK:
             self.renew()
-        found, end = self.find(name), time.monotonic() + 20
-        while self.rested != self.screen.signals and time.monotonic() < end:
+        found = self.find(name)
+        for _ in self.time(20):
+            if self.rested == self.screen.signals:
+                break
             before, moved = found.box, self.screen.signal(REST)
             found = self.find(name)
             if found.box == before and not moved:
@@ -140,7 +214,7 @@ class Hand:
                 return found
             if more:
                 self.scroll(MORE)
-        self.stuck(f"nothing in sight is called “{name}”")
+        return self.stuck(f"nothing in sight is called “{name}”")
 
     def in_sight(self, found, more):
         """Whether a finger reaches it: what is still to be scrolled lies below the plate that scrolls, under what stands
@@ -160,7 +234,7 @@ class Hand:
         for one in self.sight.elements:
             left, top, _, high = one.box
             if x < left < x + width and y < top < y + height < top + high:
-                self.faults.append(f"“{one.name}” ends at {top + high}, its panel at {y + height}: {sheet.name}")
+                self.faults.append(f"“{one.name}” ends at {top + high}, hangs over its panel, which ends at {y + height}: {sheet.name}")
 
     def see_that_all_fits(self):
         """Sees that no plate hangs over the right edge of the window."""

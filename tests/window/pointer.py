@@ -77,7 +77,8 @@ class Pointer:
         return image
 
     def keep(self, image, file):
-        self.packed.append(self.packing.submit(image.save, file))
+        """Packs it with as many colours as its letters and flat grounds need."""
+        self.packed.append(self.packing.submit(lambda: image.quantize(128, Image.Quantize.FASTOCTREE).save(file)))
 
     def end(self):
         """Waits for the pictures that are still being packed, and tells of one that could not be."""

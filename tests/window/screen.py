@@ -18,6 +18,10 @@ SELECTABLE = 22
 PATIENCE = 60_000
 
 
+class Stuck(Exception):
+    """What a person at the screen would call somebody for."""
+
+
 class Element:
     """One thing on the screen, as it was at the moment of the look."""
 
@@ -31,6 +35,11 @@ class Element:
     def box(self):
         """Where it stands, in pixels of the screen; nowhere, where it is gone since."""
         return self.screen.ask(self.place, COMPONENT, "GetExtents", "(u)", (0,)) or (0, 0, 0, 0)
+
+    def told(self):
+        """One line for whoever reads of a fault."""
+        on, off = " on" if self.on() else "", "" if self.has(SENSITIVE) else " off"
+        return f"role {self.role}{on}{off} at {self.box}: {self.name!r}" + (f" holds {self.value!r}" if self.value else "")
 
     def has(self, state):
         return bool(self.states >> state & 1)
@@ -107,6 +116,8 @@ class Screen:
         self.bus = Gio.DBusConnection.new_for_address_sync(said.unpack()[0], flags)
         self.context = GLib.MainContext.default()
         self.app = self.name = None
+        # Asked while the program is waited for: raises where it is gone.
+        self.must_live = lambda: None
         self.reads = self.renewals = self.signals = 0
         self.heard = 0.0
         self.bus.signal_subscribe(None, None, None, None, None, Gio.DBusSignalFlags.NONE, self.told)
@@ -130,7 +141,7 @@ class Screen:
         self.renewals += 1
         self.listen(False)
         self.listen()
-        self.find_program(self.name, 60, self.app)
+        self.find_program(self.name, 180, self.app)
         # What it says as it comes is no change.
         while self.context.pending():
             self.context.iteration(False)
@@ -140,12 +151,13 @@ class Screen:
         self.name = name
         end = time.monotonic() + seconds
         while time.monotonic() < end:
+            self.must_live()
             for place in self.children(("org.a11y.atspi.Registry", ROOT)):
                 if place != gone and self.name_of(place) == name and self.children(place):
                     self.app = place
                     return
             self.pause(0.01)
-        raise SystemExit(f"{name} did not come to the accessibility bus within {seconds} s")
+        raise Stuck(f"{name} did not come to the accessibility bus within {seconds} s")
 
     def ask(self, place, interface, method, form="()", given=()):
         """One answer of one thing; None where it is gone."""
