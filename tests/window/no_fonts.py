@@ -27,11 +27,11 @@ def picture(program, file, before):
     """The sign-on page once it has come to rest, without the clock."""
     program.start(before)
     screen, pointer = program.desk.screen, program.desk.pointer
-    sight, end = screen.read(), time.monotonic() + 60
+    sight, end = screen.read(), time.monotonic() + 180
     while not sight.has("Who works here now?") and time.monotonic() < end:
         screen.signal(0.2)
         sight = screen.read()
-    image = pointer.still()
+    image = pointer.still(60, looks=10)
     pointer.keep(image, file)
     x, y, width, height = next(one for one in sight.elements if one.name.startswith("Clock ")).box
     program.kill()

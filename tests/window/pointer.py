@@ -66,14 +66,14 @@ class Pointer:
         drawn = self.root.get_image(0, 0, size.width, size.height, X.ZPixmap, 0xFFFFFFFF)
         return Image.frombytes("RGB", (size.width, size.height), drawn.data, "raw", "BGRX")
 
-    def still(self, seconds=5):
-        """The same, once nothing on it moves any more; what goes on moving is taken as it is after this time."""
-        image, end = self.grab(), time.monotonic() + seconds
-        while time.monotonic() < end:
+    def still(self, seconds=5, looks=1):
+        """The same, once nothing on it moves any more, seen with so many looks; what goes on moving is taken as it is after
+        this time."""
+        image, same, end = self.grab(), 0, time.monotonic() + seconds
+        while same < looks and time.monotonic() < end:
             time.sleep(0.1)
             before, image = image, self.grab()
-            if not ImageChops.difference(before, image).getbbox():
-                break
+            same = 0 if ImageChops.difference(before, image).getbbox() else same + 1
         return image
 
     def keep(self, image, file):

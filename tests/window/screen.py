@@ -132,32 +132,45 @@ class Screen:
         session = Gio.bus_get_sync(Gio.BusType.SESSION)
         for name in ("IsEnabled", "ScreenReaderEnabled"):
             given = GLib.Variant("(ssv)", ("org.a11y.Status", name, GLib.Variant("b", reading)))
-            session.call_sync("org.a11y.Bus", "/org/a11y/bus", "org.freedesktop.DBus.Properties", "Set", given, None, 0, -1)
+            to = ("org.a11y.Bus", "/org/a11y/bus", "org.freedesktop.DBus.Properties", "Set")
+            try:
+                session.call_sync(*to, given, None, 0, PATIENCE)
+            except GLib.Error as error:
+                raise Stuck(f"the accessibility bus does not answer: {error.message}") from error
 
     def anew(self):
         """Has the program build its whole tree again, as for a reader that comes only now; it leaves the bus for that
         and comes back under another name. Slint 1.18 stops telling of a part of the page that took the place of one
         that went while the tree was being made."""
         self.renewals += 1
-        self.listen(False)
-        self.listen()
-        self.find_program(self.name, 180, self.app)
+        for _ in range(12):
+            self.listen(False)
+            self.listen()
+            if self.is_there(15, self.app):
+                break
+        else:
+            raise Stuck(f"{self.name} did not come back to the accessibility bus")
         # What it says as it comes is no change.
         while self.context.pending():
             self.context.iteration(False)
 
-    def find_program(self, name, seconds, gone=None):
-        """Waits until the program of this name has come to the bus with a window, in another place than where it was."""
+    def find_program(self, name, seconds):
+        """Waits until the program of this name has come to the bus with a window."""
         self.name = name
+        if not self.is_there(seconds):
+            raise Stuck(f"{name} did not come to the accessibility bus within {seconds} s")
+
+    def is_there(self, seconds, gone=None):
+        """Whether it comes to the bus within this time, in another place than where it was."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             self.must_live()
             for place in self.children(("org.a11y.atspi.Registry", ROOT)):
-                if place != gone and self.name_of(place) == name and self.children(place):
+                if place != gone and self.name_of(place) == self.name and self.children(place):
                     self.app = place
-                    return
+                    return True
             self.pause(0.01)
-        raise Stuck(f"{name} did not come to the accessibility bus within {seconds} s")
+        return False
 
     def ask(self, place, interface, method, form="()", given=()):
         """One answer of one thing; None where it is gone."""
