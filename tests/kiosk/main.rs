@@ -13,6 +13,7 @@ mod hand;
 mod job;
 mod keys;
 mod language;
+mod letters;
 mod live;
 #[cfg(target_os = "linux")]
 #[path = "../camera/simulated.rs"]

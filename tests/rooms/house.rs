@@ -278,32 +278,49 @@ fn no_unfinished_marks_stand_in_the_sources() {
     }
 }
 
-#[test]
-fn hex_colours_and_font_sizes_stand_in_the_tokens_alone() {
-    let ui = Path::new(env!("CARGO_MANIFEST_DIR")).join("ui");
-    let mut folders = vec![ui.clone()];
+/// Each line of the screen's files but those of this one, without its comment: where it stands, and what.
+fn lines_of_the_screen(but: &str) -> Vec<(String, String)> {
+    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("ui")];
+    let mut lines = Vec::new();
     while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(folder)
             .expect("a folder")
-            .map(|entry| entry.expect("an entry").path())
+            .flatten()
+            .map(|entry| entry.path())
         {
             if entry.is_dir() {
                 folders.push(entry);
-            } else if entry.extension().is_some_and(|e| e == "slint") && !entry.ends_with("tokens.slint") {
+            } else if entry.extension().is_some_and(|e| e == "slint") && !entry.ends_with(but) {
                 let text = fs::read_to_string(&entry).expect("text");
-                for (at, line) in text.lines().enumerate() {
-                    let code = line.split("//").next().unwrap_or("");
-                    let colour = code
-                        .split('#')
-                        .skip(1)
-                        .any(|after| after.chars().take_while(char::is_ascii_hexdigit).count() >= 3);
-                    let size = code
-                        .split("font-size:")
-                        .nth(1)
-                        .is_some_and(|after| after.trim_start().starts_with(|c: char| c.is_ascii_digit()));
-                    assert!(!colour && !size, "{}:{}: {line}", entry.display(), at + 1);
-                }
+                let place = |at: usize| format!("{}:{}", entry.display(), at + 1);
+                let code = |line: &str| line.split("//").next().unwrap_or("").to_owned();
+                lines.extend(text.lines().enumerate().map(|(at, line)| (place(at), code(line))));
             }
         }
+    }
+    assert!(lines.len() > 1_000, "the screen is more than that");
+    lines
+}
+
+#[test]
+fn hex_colours_and_font_sizes_stand_in_the_tokens_alone() {
+    for (place, code) in lines_of_the_screen("tokens.slint") {
+        let colour = code
+            .split('#')
+            .skip(1)
+            .any(|after| after.chars().take_while(char::is_ascii_hexdigit).count() >= 3);
+        let size = code
+            .split("font-size:")
+            .nth(1)
+            .is_some_and(|after| after.trim_start().starts_with(|c: char| c.is_ascii_digit()));
+        assert!(!colour && !size, "{place}: {code}");
+    }
+}
+
+#[test]
+fn texts_of_the_screen_are_letters_that_are_drawn_anew() {
+    for (place, code) in lines_of_the_screen("letters.slint") {
+        let bare = code.trim_start().starts_with("Text {") || code.contains(" Text {");
+        assert!(!bare, "{place}: use Letters of letters.slint: {code}");
     }
 }
