@@ -375,5 +375,6 @@ class Walk:
         self.hand.leave("Its record")
         # What is whole already looks the same after it was verified again.
         self.hand.press(*self.hand.at_rest("Verify it now").centre())
+        self.hand.settled()
         self.hand.wait(lambda now: now.has("Whole stripe: the record verifies"), what="a whole stripe")
         self.hand.picture("record")
