@@ -26,7 +26,8 @@ class Element:
     """One thing on the screen, as it was at the moment of the look."""
 
     def __init__(self, item, screen):
-        self.place, self.name, self.role, self.screen = tuple(item[0]), item[6], item[7], screen
+        # A figure and its unit are kept in one line with a space of their own.
+        self.place, self.name, self.role, self.screen = tuple(item[0]), item[6].replace("\u00a0", " "), item[7], screen
         self.states = item[9][0] | item[9][1] << 32
         # What stands in a field; a passphrase is not told.
         self.value = screen.ask(self.place, TEXT, "GetText", "(ii)", (0, -1)) or "" if self.role in FIELDS else ""
