@@ -21,6 +21,8 @@ class Desk:
         self.folder, self.running = folder, []
         # The processor's seconds of a program that was killed.
         self.used = Counter()
+        # What is still to be kept where the test is ended from without.
+        self.last_words = lambda why: None
         atexit.register(self.stop)
         number = self.display()
         os.environ.update(DISPLAY=number, XDG_SESSION_TYPE="x11", LC_ALL="C.UTF-8")
@@ -63,11 +65,15 @@ class Desk:
         finally:
             self.stop()
 
-    def ended_from_without(self):
+    def ended_from_without(self, why, code):
         # No exception: it would be lost in what the bus calls.
-        self.stop()
-        print("ended from without", file=sys.stderr, flush=True)
-        os._exit(1)
+        try:
+            self.last_words(why)
+            self.end()
+        finally:
+            self.stop()
+            print(why, file=sys.stderr, flush=True)
+            os._exit(code)
 
     def stop(self):
         while self.running:
@@ -156,7 +162,10 @@ def founded(binary, folder):
     except Exception as error:  # Whatever keeps a screen from starting is no fault of the program.
         print(f"no X server or no accessibility bus starts here: {error!r}", file=sys.stderr, flush=True)
         sys.exit(4)
-    signal.signal(signal.SIGTERM, lambda *_: desk.ended_from_without())
+    signal.signal(signal.SIGTERM, lambda *_: desk.ended_from_without("ended from without", 1))
+    seconds = int(os.environ.get("WINDOW_SECONDS", 0))
+    signal.signal(signal.SIGALRM, lambda *_: desk.ended_from_without(f"not done within {seconds} s", 124))
+    signal.alarm(seconds)
     try:
         program = Program(binary, folder, desk)
         program.found()

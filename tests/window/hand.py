@@ -118,12 +118,13 @@ class Hand:
     def stuck(self, why):
         raise Stuck(why)
 
-    def keep_what_stands(self, why, name):
-        """Keeps the picture of the screen and the tree of the page on which this went wrong, with the act."""
+    def keep_what_stands(self, why, name, asked=True):
+        """Keeps the picture of the screen and the tree of the page on which this went wrong, with the act. Where the
+        program may not answer any more, what is known of the tree must do."""
         self.pointer.keep(self.pointer.grab(), self.pictures / f"{name}.png")
         lines = [f"At: {self.doing}", f"Why: {why}", "On the screen:"]
         for one in self.sight.elements if self.sight else ():
-            lines.append(f"  {one.told()}")
+            lines.append(f"  {one.told(asked)}")
         (self.pictures / f"{name}.txt").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
     def picture(self, name):

@@ -6,7 +6,8 @@
 #
 # PROGRAM is the kiosk's own binary, FOLDER takes the shop, pictures of the pages and logs (target/window where it is
 # not given). With PROCEDURES it stops after so many of them and verifies the open job. Exit code 0: done and whole.
-# 1: not. 5: not, it was stuck twice. 3: the tools are missing and cannot be installed; it says which. 4: no X server or no accessibility bus starts.
+# 1: not. 5: not, it was stuck twice. 124: not within WINDOW_SECONDS, where that is set. 3: the tools are missing and
+# cannot be installed; it says which. 4: no X server or no accessibility bus starts.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 [ $# -ge 1 ] && [ -x "$1" ] || { echo "usage: $0 PROGRAM [FOLDER]" >&2; exit 2; }

@@ -37,10 +37,11 @@ class Element:
         """Where it stands, in pixels of the screen; nowhere, where it is gone since."""
         return self.screen.ask(self.place, COMPONENT, "GetExtents", "(u)", (0,)) or (0, 0, 0, 0)
 
-    def told(self):
-        """One line for whoever reads of a fault."""
+    def told(self, asked):
+        """One line for whoever reads of a fault; where it stands is `asked` for, or told as far as it is known."""
         on, off = " on" if self.on() else "", "" if self.has(SENSITIVE) else " off"
-        return f"role {self.role}{on}{off} at {self.box}: {self.name!r}" + (f" holds {self.value!r}" if self.value else "")
+        box = self.box if asked else self.__dict__.get("box", "?")
+        return f"role {self.role}{on}{off} at {box}: {self.name!r}" + (f" holds {self.value!r}" if self.value else "")
 
     def has(self, state):
         return bool(self.states >> state & 1)

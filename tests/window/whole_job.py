@@ -23,6 +23,7 @@ def main(binary, folder, procedures):
             log = lambda *words: print(f"{time.monotonic() - begun:7.1f}", *words, file=kept, flush=True)
             hand = Hand(program, pictures, log)
             walk = Walk(hand, program, log)
+            program.desk.last_words = lambda why: hand.keep_what_stands(why, "ended", asked=False)
             stuck = walked_through(walk, procedures)
         walked = time.monotonic() - begun
         prove(program, walk)
@@ -38,6 +39,10 @@ def main(binary, folder, procedures):
         sys.exit("\n".join(["These are drawn wrong:", *dict.fromkeys(hand.faults)]))
 
 
+def alive(program):
+    return program.process.poll() is None
+
+
 def walked_through(walk, procedures):
     """Does the job. Where it is stuck, what stands on the screen is kept, the program is ended and started again, and the
     job is gone on with once where its record stands; returns what was the matter."""
@@ -49,13 +54,13 @@ def walked_through(walk, procedures):
     except Stuck as error:
         stuck = f"{walk.hand.doing}: {error}"
         walk.log("STUCK", stuck)
-        walk.hand.keep_what_stands(error, "stuck-once")
+        walk.hand.keep_what_stands(error, "stuck-once", alive(walk.program))
     try:
         walk.go_on(told_acts(walk.program))
         walk.whole_job(procedures)
         return stuck
     except Stuck as error:
-        walk.hand.keep_what_stands(error, "stuck")
+        walk.hand.keep_what_stands(error, "stuck", alive(walk.program))
         print(f"STUCK TWICE, first at {stuck}; then at {walk.hand.doing}: {error}. Pictures and trees are kept: "
               f"{walk.hand.pictures}/stuck*", file=sys.stderr, flush=True)
         sys.exit(5)
