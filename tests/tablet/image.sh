@@ -1,5 +1,5 @@
 #!/bin/sh
-# Makes the disk of a blank tablet: Debian 12 without a desktop, and beside it the packages that the kiosk will ask for,
+# Makes the disk of a blank tablet: Debian 12 without a desktop and without fonts, and beside it the packages that the kiosk will ask for,
 # so that it can be installed there without a network. Takes some minutes and 3 GB; what is there is left alone.
 #
 #   image.sh PACKAGE FOLDER
@@ -12,10 +12,14 @@ mkdir -p "$folder"
 if [ ! -e "$folder/base.done" ]; then
     rm -rf "$base"
     # The agent stands for the technician at the console; nothing else is there for the test.
-    debootstrap --include=linux-image-amd64,sudo,qemu-guest-agent bookworm "$base" ${WITNESSMARK_MIRROR:+"$WITNESSMARK_MIRROR"}
+    debootstrap --include=linux-image-amd64,sudo,dbus,libpam-systemd,qemu-guest-agent bookworm "$base" ${WITNESSMARK_MIRROR:+"$WITNESSMARK_MIRROR"}
     echo tablet >"$base/etc/hostname"
     echo "127.0.0.1 localhost tablet" >"$base/etc/hosts"
     echo "/dev/vda / ext4 errors=remount-ro 0 1" >"$base/etc/fstab"
+    # Housekeeping would take its time from an emulated processor.
+    for unit in cron e2scrub_reap networking apt-daily.timer apt-daily-upgrade.timer e2scrub_all.timer logrotate.timer; do
+        chroot "$base" systemctl -q disable "$unit" || true
+    done
     # A small first file system starts sooner.
     echo MODULES=list >"$base/etc/initramfs-tools/conf.d/tablet"
     printf '%s\n' virtio_pci virtio_blk ext4 >>"$base/etc/initramfs-tools/modules"
@@ -24,7 +28,7 @@ if [ ! -e "$folder/base.done" ]; then
     touch "$folder/base.done"
 fi
 cp "$package" "$base/root/"
-chroot "$base" sh -ec "apt-get update -qq; apt-get install -y -qq --download-only /root/$(basename "$package") cage"
+chroot "$base" sh -ec "apt-get update -qq; apt-get install -y -qq --download-only /root/$(basename "$package") cage seatd xwayland"
 rm "$base/root/$(basename "$package")"
 cp "$base"/boot/vmlinuz-* "$folder/vmlinuz"
 cp "$base"/boot/initrd.img-* "$folder/initrd.img"

@@ -6,9 +6,10 @@ guest agent."""
 import atexit, base64, json, os, signal, socket, subprocess, tempfile, time
 from pathlib import Path
 
+HERE = Path(__file__).resolve().parent
 WIDTH, HEIGHT = 1280, 800
 # How long a finger stays on the glass.
-TAP = 0.08
+TAP = 0.5
 # Between two keys.
 KEY = 0.3
 SHIFTED = {" ": ("spc",), "-": ("minus",), ".": ("dot",), ",": ("comma",), "/": ("slash",)}
@@ -124,6 +125,14 @@ class Machine:
                     raise SystemExit(f"in the guest, with {code}: {script}\n{said}")
                 return (said, code) if may_fail else said
         raise SystemExit(f"in the guest, not done after {seconds} s: {script}")
+
+    def put(self, path, data):
+        """Lays a file into the guest."""
+        handle = self.agent.ask(execute="guest-file-open", arguments={"path": path, "mode": "w"})
+        for at in range(0, len(data), 1 << 20):
+            part = base64.b64encode(data[at:at + (1 << 20)]).decode()
+            self.agent.ask(120, execute="guest-file-write", arguments={"handle": handle, "buf-b64": part})
+        self.agent.ask(execute="guest-file-close", arguments={"handle": handle})
 
     # The screen, the pointer and the keys.
 
