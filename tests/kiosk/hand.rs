@@ -162,13 +162,13 @@ impl Hand {
         })
     }
 
-    /// What a screen reader could say on this page.
+    /// What a screen reader could say on this page; the space that joins a figure and its unit is a space here.
     pub fn labels(&self) -> Vec<String> {
         let mut labels = Vec::new();
         let root = i_slint_backend_testing::ElementQuery::from_root(&self.easel.app);
         for element in root.find_all() {
             if let Some(label) = element.accessible_label().filter(|label| !label.is_empty()) {
-                labels.push(label.to_string());
+                labels.push(label.replace('\u{a0}', " "));
             }
         }
         labels
