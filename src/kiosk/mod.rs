@@ -92,7 +92,7 @@ pub use headless::{Easel, Heading, PictureError};
 pub use place::Around;
 pub use tour::tour;
 
-use crate::page;
+use crate::page::together::{together, without_noughts};
 use crate::session::Session;
 use desk::Desk;
 use shop::Shop;
@@ -209,9 +209,9 @@ fn fill<T: Clone + PartialEq + 'static>(shown: ModelRc<T>, rows: ModelRc<T>, set
     }
 }
 
-/// Text as the screen takes it, no figure parted from its unit.
+/// Text as the screen takes it: no figure parted from its unit, none with a row of noughts.
 fn said(text: &str) -> SharedString {
-    page::together::together(text).into()
+    together(&without_noughts(text)).into()
 }
 
 /// Lines of text as the screen takes them.

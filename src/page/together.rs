@@ -1,4 +1,5 @@
-//! A figure and its unit in one line: the space between them (ISO 80000-1) must not end a line.
+//! Figures as they are read: a figure and its unit in one line, since the space between them (ISO 80000-1) must not
+//! end one, and no long rows of noughts.
 
 use crate::quantity::Unit;
 
@@ -32,6 +33,35 @@ pub fn together(text: &str) -> String {
     joined
 }
 
+/// The text with every figure below 0.0001 as a number between 1 and 10 and a power of ten, all its digits kept:
+/// nobody counts seven noughts aloud.
+#[must_use]
+pub fn without_noughts(text: &str) -> String {
+    let words = text.split(' ').map(|word| {
+        let (figure, mark) = word.split_at(word.trim_end_matches(MARKS).len());
+        let digits = figure.strip_prefix("0.0000");
+        let digits = digits.filter(|digits| digits.bytes().all(|byte| byte.is_ascii_digit()));
+        let said = digits.and_then(powered).map(|figure| figure + mark);
+        said.unwrap_or_else(|| word.to_owned())
+    });
+    words.collect::<Vec<_>>().join(" ")
+}
+
+/// `0.00001896` out of the digits behind its first four noughts; nothing where all of them are noughts.
+fn powered(digits: &str) -> Option<String> {
+    let noughts = digits.len() - digits.trim_start_matches('0').len();
+    let (first, rest) = digits[noughts..].split_at_checked(1)?;
+    let raised = (5 + noughts).to_string();
+    let raised = raised
+        .chars()
+        .filter_map(|digit| RAISED.chars().nth(digit.to_digit(10)? as usize));
+    let point = if rest.is_empty() { "" } else { "." };
+    Some(format!("{first}{point}{rest}·10⁻{}", raised.collect::<String>()))
+}
+
+/// The digits of a power.
+const RAISED: &str = "⁰¹²³⁴⁵⁶⁷⁸⁹";
+
 /// A name and what it has: `Trip pressure: 35 psi`, and behind a question the answer alone.
 #[must_use]
 pub fn named(name: &str, value: &str) -> String {
@@ -51,6 +81,22 @@ fn begins_with_unit(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_small_figure_is_said_with_a_power_of_ten() {
+        let rows = [
+            ("leak 0.00001896 Pa·m³/s.", "leak 1.896·10⁻⁵ Pa·m³/s."),
+            ("0.00003. 0.00000000012 m", "3·10⁻⁵. 1.2·10⁻¹⁰ m"),
+            (
+                "0.0001896 bar, 0.05 bar, 10.00001 V",
+                "0.0001896 bar, 0.05 bar, 10.00001 V",
+            ),
+            ("0.00000 A, 0.0000a", "0.00000 A, 0.0000a"),
+        ];
+        for (text, expected) in rows {
+            assert_eq!(without_noughts(text), expected);
+        }
+    }
 
     #[test]
     fn an_answer_stands_behind_its_question() {
