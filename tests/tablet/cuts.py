@@ -90,4 +90,5 @@ def main(folder, times):
     sys.exit(1 if faults else 0)
 
 
-main(Path(sys.argv[1]), int(sys.argv[2]))
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), int(sys.argv[2]))

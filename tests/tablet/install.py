@@ -27,7 +27,7 @@ def main(package, folder):
     machine = Machine(folder, disk, stick(package))
     print(f"the blank tablet answered after {machine.up():.0f} s")
     machine.shell("systemctl is-system-running --wait >/dev/null || true; until [ -b /dev/sda ]; do sleep 1; done; mkdir -p /media/stick; mount -o ro /dev/sda /media/stick", seconds=300)
-    print(machine.shell("cd /media/stick && apt-get install -y ./witnessmark_*.deb cage seatd xwayland", seconds=600)[-1500:])
+    print(machine.shell("cd /media/stick && apt-get install -y ./witnessmark_*.deb cage seatd xwayland", seconds=3600)[-1500:])
     print(machine.shell("getent passwd witnessmark; id witnessmark; systemctl is-enabled witnessmark-kiosk witnessmark-kms || true"))
     # Nobody sits at a terminal here, so the passphrases come by a descriptor, each once.
     founding = f"sudo -u witnessmark sh -c 'cat | {FOUND} --passphrase-fd 0'"

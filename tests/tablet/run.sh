@@ -21,3 +21,8 @@ folder=$(realpath "$folder")
 for unit in witnessmark-kms witnessmark-kiosk; do /usr/bin/python3 -u "$here/unit.py" "$folder" "$unit"; done
 cp --sparse=always "$folder/witnessmark-kms.img" "$folder/cuts.img"
 /usr/bin/python3 -u "$here/cuts.py" "$folder" "${3:-10}"
+# The package's own program looks at what the disk keeps.
+program=$(mktemp -d)
+dpkg-deb -x "$package" "$program"
+/usr/bin/python3 -u "$here/moments.py" "$program/usr/bin/witnessmark" "$folder" 30
+rm -r "$program"

@@ -7,6 +7,7 @@ need qemu-system-x86_64 qemu-system-x86
 need debootstrap debootstrap
 need nbdkit nbdkit
 need mke2fs e2fsprogs
+need cc gcc
 need tesseract tesseract-ocr
 /usr/bin/python3 -c "import PIL" 2>/dev/null || missing="$missing python3-pil"
 [ -z "$missing" ] && exit 0
