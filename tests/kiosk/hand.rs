@@ -143,9 +143,19 @@ impl Hand {
 
     /// Every element with this label that has a size.
     pub fn all(&self, label: &str) -> Vec<ElementHandle> {
-        ElementHandle::find_by_accessible_label(&self.easel.app, &self.called(label))
-            .filter(|element| element.size().width > 0.0 && element.computed_opacity() > 0.0)
-            .collect()
+        let called = self.called(label);
+        let mut found: Vec<_> = ElementHandle::find_by_accessible_label(&self.easel.app, &called).collect();
+        if found.is_empty() && called.contains(|letter: char| letter.is_ascii_digit()) {
+            // The space that joins a figure and its unit is a space here.
+            let joined = move |element: &ElementHandle| {
+                let label = element.accessible_label();
+                label.is_some_and(|label| label.contains('\u{a0}') && label.replace('\u{a0}', " ") == called)
+            };
+            let root = i_slint_backend_testing::ElementQuery::from_root(&self.easel.app);
+            found = root.match_predicate(joined).find_all();
+        }
+        found.retain(|element| element.size().width > 0.0 && element.computed_opacity() > 0.0);
+        found
     }
 
     pub fn sees(&self, label: &str) -> bool {
