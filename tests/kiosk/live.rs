@@ -67,9 +67,9 @@ fn step(step: &str) -> StepRef {
     }
 }
 
-/// Ines at the step that wants the trip pressure.
-fn up_to_the_trip(session: &mut Session) {
-    session.sign_on_with(INES.0, INES.2).expect("her passphrase");
+/// This person at the step of the short job that wants the trip pressure, all before it done.
+pub fn up_to_the_trip(session: &mut Session, (id, _, passphrase): (&str, &str, &str)) {
+    session.sign_on_with(id, passphrase).expect("the passphrase");
     session.start("cut-out", false).expect("the job opens");
     for (group, field, text) in [
         ("car", "name", "1999 Larkfield Pell 1.8"),
@@ -99,7 +99,7 @@ fn at_the_keypad(name: &str, meter: &Simulated) -> (Workshop, Hand) {
 
 fn at_the_keypad_of(name: &str, content: fn() -> Content, meter: &Simulated) -> (Workshop, Hand) {
     let (shop, mut session) = Workshop::with(name, content, |today| register(&meter.at, today));
-    up_to_the_trip(&mut session);
+    up_to_the_trip(&mut session, INES);
     let hand = Hand::new(1280, 800);
     kiosk::join(&hand.easel.app, session);
     hand.wait();

@@ -2,13 +2,11 @@
 //! screen and the record say who did what, and neither of them may release what both worked on.
 
 use crate::hand::Hand;
-use crate::live::{content, register};
+use crate::live::{content, register, up_to_the_trip};
 use crate::walk::Walk;
 use crate::workshop::{INES, OLENA, RUTH, TOMASZ, Workshop};
 use slint::{ComponentHandle, Model};
 use witnessmark::kiosk::{self, Frame, HoldPage, Place, RecordPage, StepNext, StepPage};
-use witnessmark::player::Event;
-use witnessmark::procedure::StepRef;
 use witnessmark::session::Session;
 
 type Person = (&'static str, &'static str, &'static str);
@@ -16,38 +14,6 @@ type Person = (&'static str, &'static str, &'static str);
 const BARRED: &str = "Did part of the work; somebody else must sign";
 /// The short job has fewer pages than this.
 const MOST_PAGES: usize = 60;
-
-fn step(step: &str) -> StepRef {
-    StepRef {
-        procedure: "cut-out".into(),
-        step: step.into(),
-    }
-}
-
-/// Olena at the step that wants two readings, all before it done by her.
-fn up_to_the_readings(session: &mut Session) {
-    session.sign_on_with(OLENA.0, OLENA.2).expect("her passphrase");
-    session.start("cut-out", false).expect("the job opens");
-    for (group, field, text) in [
-        ("car", "name", "1999 Larkfield Pell 1.8"),
-        ("car", "owner", "Ada Brandt"),
-        ("fuel", "trip", "30 psi"),
-        ("fuel", "reset", "33 psi"),
-        ("fuel", "boxed", "yes"),
-    ] {
-        session.type_answer(group, field, text).expect("an answer");
-    }
-    session.accept_card().expect("the card holds");
-    for event in [
-        Event::Begin {
-            procedure: "cut-out".into(),
-        },
-        Event::Done { step: step("fit") },
-        Event::Acknowledge { step: step("trip") },
-    ] {
-        session.act(event).expect("it may be done now");
-    }
-}
 
 /// The kiosk of the shop as it stands.
 fn kiosk_of(session: Session) -> Walk {
@@ -164,7 +130,8 @@ fn two_people_work_on_one_step_and_neither_of_them_releases_it() {
     // No meter answers there, so that the readings are typed.
     let gauge = |today| register("serial:/dev/ttyS99?baud=9600", today);
     let (shop, mut session) = Workshop::of("two-people", content, gauge, &[OLENA, RUTH]);
-    up_to_the_readings(&mut session);
+    // All before the step that wants two readings is done by Olena.
+    up_to_the_trip(&mut session, OLENA);
     let walk = kiosk_of(session);
     // Olena takes the first reading and leaves in the midst of the step.
     figure(&walk.hand, "Enter: Trip pressure", "30.5");
