@@ -83,11 +83,6 @@ pub(super) fn show(app: &App, album: &Album, words: &Words) {
     view.set_shown(picture.is_some());
     view.set_picture(picture.unwrap_or_default());
     view.set_fault(fault.into());
-    view.set_facts(super::lines(&[say!(
-        words,
-        "Live from {path}",
-        path = camera.path
-    )]));
 }
 
 impl Desk {

@@ -5,7 +5,7 @@ use crate::hand::Hand;
 use crate::made_up::{Simulated, jpeg};
 use crate::photos::{at_the_first_step, attachments};
 use crate::workshop::Workshop;
-use slint::ComponentHandle;
+use slint::{ComponentHandle, Model};
 use witnessmark::kiosk::{self, PhotoPage, PhotosPage, Place};
 
 const SIZE: (u32, u32) = (640, 480);
@@ -44,6 +44,12 @@ fn shows(hand: &Hand, colour: [u8; 3]) -> bool {
 
 fn fault(hand: &Hand) -> String {
     hand.easel.app.global::<PhotoPage>().get_fault().into()
+}
+
+/// Whether the page says that its picture is live.
+fn lives(hand: &Hand) -> bool {
+    let facts = hand.easel.app.global::<PhotoPage>().get_facts();
+    facts.iter().any(|fact| fact.starts_with("Live from "))
 }
 
 #[test]
@@ -89,9 +95,11 @@ fn a_camera_that_is_pulled_out_is_told_and_the_folder_is_still_there() {
     shop.snap("there-before", RED);
     hand.reach("Photos of this step: Add a photo");
     hand.until("the camera is seen", |hand| shows(hand, RED));
+    assert!(lives(&hand));
     camera.is("gone");
     hand.until("it is told", |hand| fault(hand).contains("was pulled out"));
     assert!(!page.get_can_take() && !page.get_shown());
+    assert!(!lives(&hand), "nothing is called live that is not");
     hand.keep_picture("photo-live-gone");
     hand.until("it stays away", |hand| {
         fault(hand).contains("There is no camera at")
