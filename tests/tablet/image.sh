@@ -27,9 +27,9 @@ if [ ! -e "$folder/base.done" ]; then
     umount "$base/proc" 2>/dev/null || true
     touch "$folder/base.done"
 fi
-cp "$package" "$base/root/"
-chroot "$base" sh -ec "apt-get update -qq; apt-get install -y -qq --download-only /root/$(basename "$package") cage seatd xwayland"
-rm "$base/root/$(basename "$package")"
+cp "$package" "$base/var/tmp/"
+chroot "$base" sh -ec "apt-get update -qq; apt-get install -y -qq --download-only /var/tmp/$(basename "$package") cage seatd xwayland"
+rm "$base/var/tmp/$(basename "$package")"
 cp "$base"/boot/vmlinuz-* "$folder/vmlinuz"
 cp "$base"/boot/initrd.img-* "$folder/initrd.img"
 rm -f "$folder/blank.img"

@@ -26,12 +26,12 @@ def prepared(folder, unit):
     machine.up()
     with tempfile.NamedTemporaryFile(suffix=".tar") as packed:
         subprocess.run(["tar", "-C", HERE, "-cf", packed.name, "content"], check=True)
-        machine.put("/root/content.tar", Path(packed.name).read_bytes())
+        machine.put("/usr/local/share/content.tar", Path(packed.name).read_bytes())
     finger = Path(tempfile.mkdtemp()) / "finger"
     subprocess.run(["cc", "-O2", "-static", "-o", finger, HERE / "finger.c"], check=True)
-    machine.put("/root/finger", finger.read_bytes())
+    machine.put("/usr/local/bin/finger", finger.read_bytes())
     machine.shell(f"""set -e
-tar -C /usr/local/share -xf /root/content.tar; chmod -R a+rX /usr/local/share/content; chmod +x /root/finger
+tar -C /usr/local/share -xf /usr/local/share/content.tar; chmod -R a+rX /usr/local/share/content; chmod +x /usr/local/bin/finger
 mkdir -p /etc/systemd/system/{unit}.service.d
 run=$(sed -n 's/^ExecStart=//p' /lib/systemd/system/{unit}.service)
 printf '[Service]\\nExecStart=\\nExecStart=%s --content /usr/local/share/content\\n' "$run" >/etc/systemd/system/{unit}.service.d/content.conf
@@ -60,7 +60,7 @@ def steps(machine, person):
     """Marks steps in each way there is, and says which are done after each."""
     done = [step(person)]
     machine.shell("modprobe uinput; rm -f /run/finger; mkfifo /run/finger; systemd-run -q --unit=finger sh -c "
-                  "'/root/finger <>/run/finger'; sleep 3")
+                  "'/usr/local/bin/finger <>/run/finger'; sleep 3")
     for way in (lambda: machine.touch(*MARK), lambda: machine.drag(*STRIPE),
                 lambda: machine.shell(f"echo tap {MARK[0]} {MARK[1]} >/run/finger"),
                 lambda: machine.shell("echo drag %d %d %d >/run/finger" % STRIPE)):
